@@ -1,0 +1,113 @@
+package record
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+)
+
+// good reads one of the files without mistakes.
+func good(t testing.TB, name string) string {
+	t.Helper()
+	text, err := os.ReadFile("testdata/good/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
+}
+
+// contentWith decodes the good files after an edit of one of them: old becomes
+// new.
+func contentWith(t testing.TB, edited, old, new string) *Content {
+	t.Helper()
+	file := func(name string) *File {
+		text := good(t, name)
+		if name == edited {
+			if strings.Count(text, old) != 1 {
+				t.Fatalf("%q stands %d times in %s", old, strings.Count(text, old), name)
+			}
+			text = strings.Replace(text, old, new, 1)
+		}
+		return &File{Name: name, Text: []byte(text)}
+	}
+	var c Content
+	var problems [4]Problems
+	c.Site, problems[0] = DecodeSite(file("site.toml"))
+	c.Bench, problems[1] = DecodeBench(file("bench.toml"))
+	c.Methods, problems[2] = DecodeMethods(file("methods.toml"))
+	var r *Record
+	r, problems[3] = DecodeRecord(file("record.toml"), "two-75")
+	c.Records = []*Record{r}
+	for _, found := range problems {
+		if len(found) > 0 {
+			t.Errorf("%q decodes with problems:\n%v", new, found)
+		}
+	}
+	return &c
+}
+
+func TestGoodContentHasNoProblems(t *testing.T) {
+	if problems := contentWith(t, "", "", "").Check(); len(problems) > 0 {
+		t.Errorf("problems:\n%v", problems)
+	}
+}
+
+// mistakes are edits of the good files, each with one mistake at least.
+var mistakes = []struct{ file, old, new string }{
+	{"site.toml", "met_from = 0.95\nshort_to = 0.05", "met_from = 0.5\nshort_to = 0.5"},
+	{"site.toml", `currency = "EUR"`, ""},
+	{"bench.toml", "due = 2027-03-01", "due = 2025-03-01"},
+	{"bench.toml", `supply_a = "clamp"`, `supply_a = "clmap"`},
+	{"bench.toml", `supply_a = "clamp"`, `supply_a = "analyser"`},
+	{"bench.toml", "digits = 2\nresolution = 0.01", "digits = 2"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100"},
+	{"methods.toml", "burst_ms = 20\n", ""},
+	{"methods.toml", "every_ms = 500", "every_ms = 5"},
+	{"methods.toml", `signal = "burst"`, ""},
+	{"methods.toml", "into_clipping = true", "into_clipping = true\nthdn_pct = 10"},
+	{"methods.toml", `"two-75/r02"`, `"two-80/r02"`},
+	{"record.toml", `channels = ["L", "R"]`, `channels = ["L+R", "R", "R"]`},
+	{"record.toml", "year = 2026", "year = 2025.5\nsize_mm = [220, 55]"},
+	{"record.toml", "channels = 2\n", "channels = 4\n"},
+	{"record.toml", "channels = 2\n", "channels = 1.5\n"},
+	{"record.toml", "channels = 1\n", "channels = 2\n"},
+	{"record.toml", "[20, 20000]", "[20000, 20]"},
+	{"record.toml", "[20, 20000]", "[20, 1000, 20000]"},
+	{"record.toml", "bridged = true\n", "bridged = true\n[[claim]]\nid = \"again\"\npower_w = 200\nload_ohm = 4.0\nchannels = 1\nbridged = true\n"},
+	{"record.toml", `method = "clipped"`, `method = "cliped"`},
+	{"record.toml", `method = "clipped"`, `method = "sweep"`},
+	{"record.toml", `method = "clipped"`, `method = "tones"`},
+	{"record.toml", `driven = ["L"]`, `driven = ["C"]`},
+	{"record.toml", `driven = ["L"]`, ""},
+	{"record.toml", `driven = ["L+R"]`, `driven = ["L+L"]`},
+	{"record.toml", `driven = ["L+R"]`, `driven = ["L+R", "L"]`},
+	{"record.toml", `driven = ["L+R"]`, `driven = ["L+R+C"]`},
+	{"record.toml", `driven = ["L+R"]`, `driven = ["L", "L"]`},
+	{"record.toml", "out_v = 18.9", "out_v = [18.9, 18.8]"},
+	{"record.toml", "[17.52, 17.48]", "[17,52, 17,48]"},
+	{"record.toml", "[0.99, 1.01]", "1.01"},
+	{"record.toml", "[17.52, 17.48]", "[17.52, 174.8]"},
+	{"record.toml", `["l4a", "l4b"]`, `["l4a", "l4a"]`},
+	{"record.toml", `["l4a", "l4b"]`, `["l4a"]`},
+	{"record.toml", `["l4a", "l4b"]`, `["l4a", "l4d"]`},
+	{"record.toml", `["l4a", "l4b"]`, `["l4a", "bank-b"]`},
+	{"record.toml", "load_ohm = 4\nout_v", "load_ohm = 4\nload = \"l4a\"\nout_v"},
+	{"record.toml", "load_ohm = 4\nout_v", "out_v"},
+	{"record.toml", "out_v = 24.1", ""},
+	{"record.toml", `with.supply_v = "meter"`, `with = { supply_a = "clamp", supply_v = "clamp" }`},
+	{"record.toml", `{ out_v = "held-max" }`, `{ power_w = "held-max" }`},
+}
+
+// TestCheck compares what is printed for each mistake with testdata/check.txt.
+func TestCheck(t *testing.T) {
+	var b strings.Builder
+	for _, m := range mistakes {
+		problems := contentWith(t, m.file, m.old, m.new).Check()
+		if !problems.Errors() {
+			t.Errorf("%s: %q instead of %q isn't found", m.file, m.new, m.old)
+		}
+		fmt.Fprintf(&b, "--- %s: %q, not %q\n%s\n", m.file, m.new, m.old, problems.Error())
+	}
+	golden(t, "testdata/check.txt", b.String())
+}

@@ -1,0 +1,55 @@
+package record
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+)
+
+// broken are texts that are no valid TOML, as people mistype them.
+var broken = []string{
+	"power_w = 74,3", "power_w = 74.3 W", "power_w = 74.3W # at the meter", "load_ohm = 4Ω", "price = 300 €", "price = $ 300",
+	"power_w =", "power_w", "power w = 3", "power_w 74", "power_w: 74", "= 3", ".a = 3", "]",
+	"model = Two 75", "model = “Two 75”", `model = "Two 75`, `model = "Two "75" x"`, "model = 'Two\n75'", "remarks = \"\"\"Two\n75\n[run]\n",
+	`remarks = """a""""""`, `model = "Two" "75"`, `model = "C:\Users"`, `model = "Two\ 75"`, `model = "Two \75"`, `model = "\uD800"`, `model = "\x4"`,
+	"model = \"a\x01b\"", "model = \"a\rb\"", "model = \x00", "model = \"Caf\xe9\"", "\xff\xfeu\x00",
+	"bridged = True", "bridged = yes", "a = nul",
+	"at = 9.10.2026", "at = 10/9/2026", "at = 2026-13-40", "at = 2026-10-09 25:00:00Z",
+	"power_w = 07", "power_w = .5", "power_w = 5.", "power_w = 1__0", "power_w = 1e", "power_w = -", "power_w = 99999999999999999999",
+	"out_v = 17.52, 17.48", "out_v = [17.52 17.48]", "[[run]]\nout_v = [17.52, 17.48\nthdn_pct = 1", "out_v = [17.52,, 17.48]",
+	"with = { a = 1", "with = { a = 1 b = 2 }",
+	"[unit", "[[run]", "[]", "[.a]", "[unit] maker = 1", "[unit]]",
+	"a = 1\na = 2", "[unit]\n[source]\n[unit]", "[[run]]\n[run]", "[run]\n[[run]]", "a = 1\n[a.b]",
+	"a = " + strings.Repeat("[", 30) + strings.Repeat("]", 30), "a" + strings.Repeat(".a", 30) + " = 1",
+}
+
+// TestSyntax compares what is printed for broken texts with testdata/syntax.txt.
+func TestSyntax(t *testing.T) {
+	var b strings.Builder
+	for _, text := range broken {
+		_, problems := DecodeRecord(&File{Name: "record.toml", Text: []byte(text + "\n")}, "two-75")
+		if len(problems) != 1 {
+			t.Errorf("%q: %d problems, not one:\n%v", text, len(problems), problems)
+		}
+		fmt.Fprintf(&b, "--- %q\n%s\n", text, problems.Error())
+	}
+	golden(t, "testdata/syntax.txt", b.String())
+}
+
+// TestNesting proves that depth costs the decoder neither stack nor time,
+// whatever else is wrong with the text.
+func TestNesting(t *testing.T) {
+	for _, text := range []string{
+		"a = " + strings.Repeat("[", 1<<20),
+		"a = " + strings.Repeat("{a=", 1<<20),
+		"a" + strings.Repeat(".a", 1<<20) + " = 1",
+		"[a" + strings.Repeat(".a", 1<<20) + "]",
+		"a = { " + strings.Repeat("a.", 1<<20) + "a = 1 }",
+		"x = 1 1\na = " + strings.Repeat("[", 1<<20),
+		strings.Repeat("[", 1<<20),
+	} {
+		if _, problems := DecodeSite(&File{Name: "site.toml", Text: []byte(text)}); len(problems) != 1 {
+			t.Errorf("%.20q…: %d problems, not one", text, len(problems))
+		}
+	}
+}

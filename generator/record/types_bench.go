@@ -1,0 +1,133 @@
+package record
+
+// A Site is content/site.toml: what the whole site is and how it decides.
+type Site struct {
+	Place
+	Title    string `toml:"title" need:"yes" form:"name" about:"the site's name"`
+	Tester   string `toml:"tester" need:"yes" form:"name" about:"who tests and publishes"`
+	Address  string `toml:"address" form:"url" about:"the site's public address"`
+	Language string `toml:"language" form:"language" else:"en" about:"the language that the prose is written in"`
+	Currency string `toml:"currency" form:"currency" about:"the currency of prices"`
+	Tagline  string `toml:"tagline" form:"name" about:"a sentence under the title of the front page"`
+	Notice   string `toml:"notice" form:"name" about:"a notice on every page"`
+	Rule     Rule   `toml:"rule" about:"the decision rule"`
+	Assume   Assume `toml:"assume" about:"what is taken where a claim doesn't state its conditions"`
+}
+
+// A Rule is the site's decision rule.
+type Rule struct {
+	Place
+	MetFrom      Number `toml:"met_from" min:"0.5" below:"1" else:"0.95" about:"a claim is met from this probability on"`
+	ShortTo      Number `toml:"short_to" above:"0" max:"0.5" else:"0.05" about:"a claim is short up to this probability"`
+	AllowancePct Number `toml:"allowance_pct" min:"0" below:"100" else:"0" about:"how far below the claim the limit lies"`
+}
+
+// Assume is what the site takes where a claim is silent. What is absent here is
+// not assumed: such a claim stays open.
+type Assume struct {
+	Place
+	ThdnPct      Number `toml:"thdn_pct" above:"0" max:"100" about:"distortion of a claim that names none"`
+	SupplyDCV    Number `toml:"supply_dc_v" above:"0" max:"1000" about:"supply voltage of a claim that names none, for units on direct current"`
+	SupplyMainsV Number `toml:"supply_mains_v" above:"0" max:"1000" about:"supply voltage of a claim that names none, for units on the mains"`
+}
+
+// A Bench is content/bench.toml: what was used to measure, and how good it is.
+type Bench struct {
+	Place
+	Supplies    []Supply     `toml:"supply" about:"what feeds the units"`
+	Usual       Quantities   `toml:"usual" about:"which instrument usually reads what"`
+	Instruments []Instrument `toml:"instrument" about:"a meter, clamp, analyser or recorder"`
+	Loads       []Load       `toml:"load" about:"a load element, with its lead"`
+}
+
+// A Supply is what feeds the units at the bench.
+type Supply struct {
+	Place
+	ID    string `toml:"id" need:"yes" form:"id" about:"a short name"`
+	Name  string `toml:"name" need:"yes" form:"name" about:"what it is"`
+	Volts Number `toml:"volts" above:"0" max:"1000" about:"what it is set to"`
+	Amps  Number `toml:"amps" above:"0" max:"100000" about:"what it can give"`
+	Leads string `toml:"leads" form:"name" about:"the leads from the supply to the unit"`
+}
+
+// An Instrument is anything that shows a reading.
+type Instrument struct {
+	Place
+	ID              string  `toml:"id" need:"yes" form:"id" about:"a short name"`
+	Name            string  `toml:"name" need:"yes" form:"name" about:"what it is, as the methodology page prints it"`
+	Calibrated      Date    `toml:"calibrated" about:"the day of its last calibration"`
+	Due             Date    `toml:"due" about:"the day until which that calibration holds"`
+	BandwidthHz     Number  `toml:"bandwidth_hz" above:"0" max:"1000000000" about:"up to which frequency its specification holds"`
+	CrestFactor     Number  `toml:"crest_factor" min:"1" max:"100" about:"up to which crest factor its specification holds"`
+	ShortestBurstMS Number  `toml:"shortest_burst_ms" above:"0" max:"1000000" about:"the shortest burst within which it can read"`
+	DistortionOf    string  `toml:"distortion_of" one:"fundamental|total" else:"fundamental" about:"what its distortion reading is relative to"`
+	Ranges          []Range `toml:"range" need:"yes" about:"its specification, range by range"`
+}
+
+// A Range is the accuracy specification of one range: ±(reading_pct % of
+// reading + range_pct % of range + digits counts of resolution), a half-width.
+type Range struct {
+	Place
+	Reads      string `toml:"reads" need:"yes" one:"power_w|out_v|thdn_pct|supply_v|supply_a|supply_w|load_c" about:"the quantity it reads"`
+	To         Number `toml:"to" need:"yes" above:"0" max:"10000000" about:"the range's upper end, in that quantity's unit"`
+	ReadingPct Number `toml:"reading_pct" min:"0" max:"100" about:"percent of reading"`
+	RangePct   Number `toml:"range_pct" min:"0" max:"100" about:"percent of range"`
+	Digits     Number `toml:"digits" min:"0" max:"100000" about:"counts of the last digit"`
+	Resolution Number `toml:"resolution" above:"0" max:"1000000" about:"what one count of the last digit is"`
+	GainCommon bool   `toml:"gain_common" about:"true when the percent of reading is one error common to all readings on this range"`
+}
+
+// A Load is one resistor of a load bank, with the lead from the unit to it.
+type Load struct {
+	Place
+	ID          string `toml:"id" need:"yes" form:"id" about:"a short name"`
+	Name        string `toml:"name" form:"name" about:"what it is"`
+	NominalOhm  Number `toml:"nominal_ohm" need:"yes" above:"0" max:"1000" about:"its nominal resistance"`
+	Ohm         Number `toml:"ohm" need:"yes" above:"0" max:"1000" about:"its resistance as measured"`
+	OhmPct      Number `toml:"ohm_pct" need:"yes" min:"0" max:"100" about:"how well that is known, a half-width in percent"`
+	AtC         Number `toml:"at_c" min:"-50" max:"200" else:"25" about:"the temperature at which it was measured"`
+	TempcoPPM   Number `toml:"tempco_ppm" min:"-10000" max:"10000" else:"0" about:"its temperature coefficient, ppm a kelvin"`
+	TempcoPMPPM Number `toml:"tempco_pm_ppm" min:"0" max:"10000" else:"0" about:"how well that is known, a half-width in ppm a kelvin"`
+	HotC        Number `toml:"hot_c" min:"-50" max:"1000" about:"its temperature in use, where a run doesn't give it; absent: at_c"`
+	HotPMC      Number `toml:"hot_pm_c" min:"0" max:"1000" else:"0" about:"how well that is known, a half-width in kelvins"`
+	Calibration string `toml:"calibration" form:"id" about:"loads measured in one go, with one ohmmeter, share this name"`
+	LeadOhm     Number `toml:"lead_ohm" min:"0" max:"10" else:"0" about:"resistance of the lead between the unit's terminals and the element, both ways"`
+	LeadPct     Number `toml:"lead_pct" min:"0" max:"100" else:"10" about:"how well that is known, a half-width in percent"`
+	MaxW        Number `toml:"max_w" above:"0" max:"1000000" about:"what it can take"`
+}
+
+// Methods is content/methods.toml: how runs are made. None is built in.
+type Methods struct {
+	Place
+	Methods []Method `toml:"method" need:"yes" about:"one way of making a run"`
+}
+
+// A Method is one way of making a run.
+type Method struct {
+	Place
+	ID              string `toml:"id" need:"yes" form:"id" about:"a short name; it is part of an address"`
+	Title           string `toml:"title" need:"yes" form:"name" about:"what the method gives, in a few words: at 1 % THD+N"`
+	Signal          string `toml:"signal" one:"continuous|burst" else:"continuous" about:"continuous, or a burst"`
+	FreqHz          Number `toml:"freq_hz" above:"0" max:"1000000" about:"the signal's frequency, where a run doesn't state another"`
+	ThdnPct         Number `toml:"thdn_pct" above:"0" max:"100" about:"the distortion up to which the unit is driven"`
+	IntoClipping    bool   `toml:"into_clipping" about:"true when the unit is driven into clipping, beyond any distortion limit of a claim"`
+	DurationS       Number `toml:"duration_s" above:"0" max:"1000000" about:"how long the signal is held"`
+	BurstMS         Number `toml:"burst_ms" above:"0" max:"1000000" about:"length of a burst"`
+	EveryMS         Number `toml:"every_ms" above:"0" max:"1000000" about:"from one burst's start to the next"`
+	AnswersUnstated bool   `toml:"answers_unstated" about:"true when it answers claims that state no duration"`
+	AnswersUpToS    Number `toml:"answers_up_to_s" min:"0" max:"1000000" about:"it answers claims that state a duration up to this; absent: duration_s"`
+	SupplyRipplePct Number `toml:"supply_ripple_pct" min:"0" max:"100" else:"0" about:"ripple and sag of the supply: how far volts times amperes may be off the mean power, a half-width in percent"`
+	Standard        string `toml:"standard" form:"name" about:"the standard that it follows, where it follows one"`
+	Wording         string `toml:"wording" need:"yes" form:"prose" about:"how a run is made, in the site's own words"`
+	Pool            Pool   `toml:"pool" about:"the method's repeatability"`
+}
+
+// A Pool is a method's repeatability: the relative standard deviation of a
+// channel's power between repeats.
+type Pool struct {
+	Place
+	RelPct Number   `toml:"rel_pct" need:"yes" min:"0" max:"100" about:"standard deviation in percent of power"`
+	DoF    Number   `toml:"dof" min:"1" max:"1000000" else:"8" about:"its degrees of freedom"`
+	Date   Date     `toml:"date" about:"the day it was computed or declared"`
+	Runs   []string `toml:"runs" form:"name" about:"the runs it was computed from; absent: declared, not computed"`
+}
