@@ -1,0 +1,129 @@
+// Package formula is the catalogue of every formula by which a published figure
+// comes about: id, title, expression, symbols and source. The methodology page
+// prints exactly this catalogue, and every derived figure names its entry.
+package formula
+
+// A Formula is one entry of the catalogue.
+type Formula struct {
+	// ID is stable: it is part of an address and of every data file.
+	ID string
+	// Title says what the formula gives.
+	Title string
+	// Expression is the formula in plain text.
+	Expression string
+	// Symbols explains each symbol of the expression.
+	Symbols []Symbol
+	// Source is the standard, clause or law that it rests on.
+	Source string
+	// Note says where it holds, or what it leaves out.
+	Note string
+}
+
+// A Symbol is one symbol of an expression, with its unit and meaning.
+type Symbol struct{ Name, Unit, Meaning string }
+
+// The catalogue's ids.
+const (
+	AsRead        = "as-read"
+	LoadAtHeat    = "load-at-temperature"
+	LoadAtUnit    = "load-at-terminals"
+	PowerVolts    = "power-from-volts"
+	PowerMeter    = "power-from-watt-meter"
+	PowerTotal    = "power-total"
+	OutVolts      = "volts-at-terminals"
+	MeterCheck    = "watt-meter-against-volts"
+	Distortion    = "distortion-of-fundamental"
+	SupplyPower   = "supply-power"
+	SupplyMetered = "supply-power-metered"
+	Efficiency    = "efficiency"
+	Heat          = "heat"
+	Mean          = "mean-of-repeats"
+	Level         = "level-against-claim"
+	Carried       = "carried-to-claim"
+	Specification = "specification"
+	Combined      = "combined-uncertainty"
+	Freedom       = "effective-degrees-of-freedom"
+	Expanded      = "expanded-uncertainty"
+	Chance        = "probability-that-claim-holds"
+)
+
+var (
+	power  = Symbol{"P", "W", "power at the unit's terminals"}
+	volts  = Symbol{"V", "V", "true-rms volts across the load element"}
+	ohms   = Symbol{"R", "Ω", "resistance of the load element at its temperature"}
+	lead   = Symbol{"Rlead", "Ω", "resistance of the lead between terminals and element, both ways"}
+	loadAt = Symbol{"Rt", "Ω", "load at the unit's terminals: the element and its lead"}
+	std    = Symbol{"u", "as the figure", "combined standard uncertainty"}
+	dof    = Symbol{"ν", "1", "effective degrees of freedom"}
+)
+
+// Catalogue returns every formula, in the order in which the methodology page
+// prints them.
+func Catalogue() []Formula {
+	return append(electrical(), statistical()...)
+}
+
+func electrical() []Formula {
+	return []Formula{
+		{AsRead, "A reading", "x = x as shown", []Symbol{{"x", "as read", "what the instrument showed"}},
+			"no formula", "Its uncertainty comes from the instrument's specification."},
+		{LoadAtHeat, "Load element at its temperature", "R = R0·(1 + α·(T − T0))",
+			[]Symbol{{"R0", "Ω", "resistance as measured at T0"}, {"α", "1/K", "temperature coefficient"}, {"T", "°C", "temperature in use"}, {"T0", "°C", "temperature at which R0 was measured"}},
+			"JCGM 100:2008, 4.1.1 (the example of a resistor)", ""},
+		{LoadAtUnit, "Load at the unit's terminals", "Rt = R + Rlead", []Symbol{loadAt, ohms, lead}, "Ohm's law, resistors in series", ""},
+		{PowerVolts, "Power from volts", "P = V²/R · (1 + Rlead/R)", []Symbol{power, volts, ohms, lead},
+			"Joule's and Ohm's laws; JCGM 100:2008, 4.1.1", "For a resistive load and a true-rms reading."},
+		{PowerMeter, "Power from a watt-meter", "P = Pmeter", []Symbol{power, {"Pmeter", "W", "power at the unit's terminals as the watt-meter shows it"}},
+			"no formula: it counts as read", "Where volts were read too, they check it."},
+		{PowerTotal, "Power of all driven channels", "Ptotal = Σ P", []Symbol{power}, "conservation of energy", ""},
+		{OutVolts, "Volts at the unit's terminals", "Vt = √(P·Rt)", []Symbol{{"Vt", "V", "rms volts at the unit's terminals"}, power, loadAt}, "Ohm's law", ""},
+		{MeterCheck, "Watt-meter against volts", "ΔP = P(watt-meter) − P(volts)", []Symbol{{"ΔP", "W", "difference of the two ways to the same power"}}, "own check",
+			"Beyond its U it leaves the claim open."},
+		{Distortion, "Distortion relative to the fundamental", "d = dt/√(1 − dt²)",
+			[]Symbol{{"d", "1", "distortion relative to the fundamental"}, {"dt", "1", "distortion relative to the whole signal"}},
+			"definition of the two ratios", "Used where the analyser shows dt."},
+		{SupplyPower, "Supply power", "Ps = Vs·Is·r", []Symbol{{"Ps", "W", "power that the unit takes"}, {"r", "1", "1, uncertain by the supply's ripple and sag"}, {"Vs", "V", "mean supply voltage at the unit's terminals"}, {"Is", "A", "mean supply current"}},
+			"Joule's law for mean values", "Ripple and sag make the product differ from the mean power; the method states by how much at most, and that is a component."},
+		{SupplyMetered, "Supply power, metered", "Ps = Ps as shown", []Symbol{{"Ps", "W", "true power that the unit takes, by a watt-meter"}}, "no formula", "Mains units need it: volts times amperes is not power there."},
+		{Efficiency, "Efficiency", "η = 100 %·ΣP/Ps", []Symbol{{"η", "%", "efficiency"}, {"ΣP", "W", "power of all driven channels"}, {"Ps", "W", "supply power"}},
+			"definition; conservation of energy", "Not for bursts."},
+		{Heat, "Heat in the unit", "H = Ps − ΣP", []Symbol{{"H", "W", "power turned to heat in the unit"}, {"Ps", "W", "supply power"}, {"ΣP", "W", "power of all driven channels"}},
+			"conservation of energy", "Not for bursts."},
+	}
+}
+
+func statistical() []Formula {
+	return []Formula{
+		{Mean, "Mean of repeats", "y = Σ P/n", []Symbol{{"y", "W", "mean power of one channel"}, {"n", "1", "number of runs"}},
+			"JCGM 100:2008, 4.2.1", "What an instrument is wrong by stays whole in a mean; the scatter between runs shrinks with √n."},
+		{Level, "Level against the claim", "ΔL = 10·lg(y/Pclaim)", []Symbol{{"ΔL", "dB", "level"}, {"y", "W", "mean power of the channel"}, {"Pclaim", "W", "claimed power"}},
+			"definition of the decibel for power", ""},
+		{Carried, "Carried to the claim's conditions", "Pc = P·(Vclaim/Vs)^k·(Rt/Rnom)^m",
+			[]Symbol{{"Pc", "W", "what the unit may have given at the claim's conditions"}, {"k", "1", "0 (regulated supply) … 2.6 (unregulated, with a fixed drop)"}, {"m", "1", "−1 (limited current) … +1 (constant voltage)"}, {"Rnom", "Ω", "the claim's load"}},
+			"P = V²/R with V in proportion to Vs − Vdrop: 2·Vs/(Vs − Vdrop) is 2.3 for a drop of 2 V; 2.6 leaves room",
+			"Never published as a result: a verdict is given only where all corners agree."},
+		{Specification, "Uncertainty from a specification", "u = (a·x + b·range + n·resolution)/√3",
+			[]Symbol{{"x, range", "as read", "the reading, and the upper end of its range"}, {"a", "%", "percent of reading"}, {"b", "%", "percent of range"}, {"n", "1", "digits"}, {"resolution", "as read", "one count of the last digit"}},
+			"JCGM 100:2008, 4.3.7 (rectangular distribution)", ""},
+		{Combined, "Combined standard uncertainty", "u² = Σ (c·u)² over named components; sources whose sharing is not known: the larger of Σ (c·u)² and (Σ c·u)²",
+			[]Symbol{{"c", "", "sensitivity: partial derivative of the figure"}, {"u", "", "standard uncertainty of the component"}},
+			"JCGM 100:2008, 5.1.2 and 5.2.2", ""},
+		{Freedom, "Effective degrees of freedom", "ν = u⁴/Σ (uᵢ⁴/νᵢ)", []Symbol{dof, std, {"uᵢ, νᵢ", "", "contribution and degrees of freedom of component i"}},
+			"Welch–Satterthwaite; JCGM 100:2008, G.4.1, equation G.2b", "Not truncated to a whole number."},
+		{Expanded, "Expanded uncertainty", "U = k·u, k = t(0.975; ν)", []Symbol{{"U", "as the figure", "half-width of the 95 % interval"}, std, dof},
+			"JCGM 100:2008, 6.2.1 and G.3.2", ""},
+		{Chance, "Probability that the claim holds", "p = P(Y ≥ L) = F((y − L)/u; ν)",
+			[]Symbol{{"p", "1", "probability that the claim holds"}, {"L", "W", "claim·(1 − allowance)"}, {"y", "W", "mean power"}, std, dof, {"F", "", "distribution function of Student's t; normal where ν is infinite"}},
+			"JCGM 106:2012, 7.3", ""},
+	}
+}
+
+// ByID returns the formula with that id, and whether there is one.
+func ByID(id string) (Formula, bool) {
+	for _, f := range Catalogue() {
+		if f.ID == id {
+			return f, true
+		}
+	}
+	return Formula{}, false
+}
