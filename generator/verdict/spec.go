@@ -1,0 +1,40 @@
+package verdict
+
+import (
+	"math"
+
+	"wattsheet/generator/quantity"
+)
+
+// Missed is the verdict on a stated figure that is no claim of power and doesn't
+// hold. Such figures are met, missed or open.
+const Missed Word = "missed"
+
+// Limits are the limits of a stated figure, in its unit; −∞ and +∞ where there is
+// none on that side.
+type Limits struct{ Low, High float64 }
+
+// Spec gives the verdict on a stated figure with a lower limit, an upper one or
+// both, by the same bounds as a claim:
+//
+//	p = P(Low <= Y <= High)
+//
+// met where p >= MetFrom, missed where p <= ShortTo, else open (JCGM 106:2012,
+// 7.3 and 7.4).
+func Spec(rule Rule, l Limits, e Estimate) (Word, float64) {
+	p := 1.0
+	if !math.IsInf(l.High, 1) {
+		p = quantity.ProbabilityAtLeast(-e.Y, e.U, e.DoF, -l.High)
+	}
+	if !math.IsInf(l.Low, -1) {
+		p -= 1 - quantity.ProbabilityAtLeast(e.Y, e.U, e.DoF, l.Low)
+	}
+	p = math.Max(p, 0)
+	switch {
+	case p >= rule.MetFrom:
+		return Met, p
+	case p <= rule.ShortTo:
+		return Missed, p
+	}
+	return Open, p
+}

@@ -1,0 +1,51 @@
+package verdict
+
+import (
+	"math"
+	"testing"
+)
+
+// Sources: JCGM 106:2012, 7.3 (Zener diode) and 7.4 (motor oil), inputs from
+// memory; the guide prints 0.92 and 0.66. The unrounded figures are Φ(1.4) and
+// Φ(1.5) − Φ(−0.6111…).
+func TestSpecAgainstJCGM106(t *testing.T) {
+	rule := Rule{0.95, 0.05}
+	inf := math.Inf(1)
+	for _, r := range []struct {
+		name       string
+		l          Limits
+		y, u, want float64
+	}{
+		{"Zener diode, upper limit", Limits{-inf, -5.40}, -5.47, 0.05, 0.9192433408},
+		{"the same mirrored, lower limit", Limits{5.40, inf}, 5.47, 0.05, 0.9192433408},
+		{"motor oil, two limits", Limits{12.5, 16.3}, 13.6, 1.8, 0.6626297865},
+	} {
+		word, p := Spec(rule, r.l, Estimate{r.y, r.u, inf})
+		if math.Abs(p-r.want) > 5e-10 || word != Open {
+			t.Errorf("%s: %s at %.10f, want open at %.10f", r.name, word, p, r.want)
+		}
+	}
+}
+
+func TestSpecMovedThroughItsLimits(t *testing.T) {
+	rule := Rule{0.95, 0.05}
+	var words []Word
+	for y := 0.0; y <= 100; y += 0.01 {
+		w, p := Spec(rule, Limits{40, 60}, Estimate{y, 1, 10})
+		if p < 0 || p > 1 {
+			t.Fatalf("p = %v at %v", p, y)
+		}
+		if len(words) == 0 || words[len(words)-1] != w {
+			words = append(words, w)
+		}
+	}
+	want := []Word{Missed, Open, Met, Open, Missed}
+	if len(words) != len(want) {
+		t.Fatalf("passes %v, want %v", words, want)
+	}
+	for i := range want {
+		if words[i] != want[i] {
+			t.Fatalf("passes %v, want %v", words, want)
+		}
+	}
+}
