@@ -1,0 +1,218 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/electric"
+	"wattsheet/generator/formula"
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/record"
+	"wattsheet/generator/verdict"
+)
+
+// Conditions that are eased to see whether a claim that doesn't state them is
+// short all the same.
+const (
+	easedThdnPct = 10.0
+	easedSupply  = 1.1
+)
+
+// claim decides one claim.
+func (e *evaluator) claim(rec *record.Claim, runs []*Run) *Claim {
+	t := e.termsOf(rec)
+	c := &Claim{
+		Rec: rec, ID: rec.ID, Label: e.label(rec), Conditions: conditions(rec), Assumed: t.assumed(),
+		ClaimW: rec.PowerW.Value,
+		LimitW: rec.PowerW.Value * (1 - e.content.Site.Rule.AllowancePct.Value/100),
+	}
+	m := e.match(rec, t, runs)
+	e.decide(c, t, m)
+	c.Uses = m.inOrder(runs)
+	c.Word = c.word()
+	return c
+}
+
+// decide sets the verdict and everything that belongs to it.
+func (e *evaluator) decide(c *Claim, t terms, m *match) {
+	shut := shutBefore(c.Rec, m.ended)
+	switch {
+	case m.atLoad == 0:
+		c.Verdict, c.Reason, c.Why = verdict.Untested, reasonNoRun, "No valid run at "+Ohms(c.Rec.LoadOhm.Value)+"."
+		return
+	case m.like == 0:
+		c.Verdict, c.Reason = verdict.Incomparable, reasonUnlike
+		c.Why = "Measured at this load, but with other conditions: " + strings.Join(m.unlike, "; ") + "."
+		return
+	}
+	groups, uses := e.groups(c.Rec, t.thdnPct, m.counted)
+	m.uses = append(m.uses, uses...)
+	if shut != nil {
+		e.shutShort(c, t, shut)
+		e.means(c, groups)
+		return
+	}
+	if len(groups) == 0 || missing(groups, m.counted) {
+		m.nothing(c)
+		return
+	}
+	e.means(c, groups)
+	r := verdict.Decide(e.rule, c.LimitW, e.corners(c.Rec, c.LimitW, t.supplyV, groups))
+	c.take(r)
+	e.qualify(c, t, m, groups, r)
+	e.say(c, uses)
+}
+
+// missing reports whether a channel of the counted runs has no class at all: then
+// nothing can be said of every channel.
+func missing(groups []*group, counted []chosen) bool {
+	for _, picked := range counted {
+		for _, ch := range picked.channels {
+			if !slices.ContainsFunc(groups, func(g *group) bool { return g.name == ch.Name }) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// nothing leaves a claim without a run that decides: open, naming what the runs
+// were lost to, or incomparable when it was only the frequency.
+func (m *match) nothing(c *Claim) {
+	if len(m.counted) > 0 {
+		m.lost["distortion"] = true
+	}
+	for _, reason := range []string{"supply", reasonOutcome, "distortion", reasonReadings} {
+		if m.lost[reason] {
+			c.Verdict, c.Reason = verdict.Open, reason
+			c.Why = openWhy[reason]
+			return
+		}
+	}
+	c.Verdict, c.Reason = verdict.Incomparable, reasonFrequency
+	c.Why = "Measured at another frequency than the claim is for."
+}
+
+// shutBefore returns the run in which the unit shut down before the duration that
+// the claim states; nil when there is none.
+func shutBefore(c *record.Claim, ended []*Run) *Run {
+	if !c.DurationS.Given() {
+		return nil
+	}
+	for _, r := range ended {
+		if r.Rec.Outcome != "stopped" && r.Rec.LastedS.Given() && r.Rec.LastedS.Value < c.DurationS.Value {
+			return r
+		}
+	}
+	return nil
+}
+
+// shutShort decides a claim whose duration the unit didn't last.
+func (e *evaluator) shutShort(c *Claim, t terms, r *Run) {
+	c.Verdict = verdict.Short
+	c.Brief = fmt.Sprintf("shut down after %s%ss", plain(r.Rec.LastedS.Value), nbsp)
+	c.Why = fmt.Sprintf("The claim is for %s%ss; in run %s the unit shut down after %s%ss.", plain(c.Rec.DurationS.Value), nbsp, r.ID, plain(r.Rec.LastedS.Value), nbsp)
+	if len(t.assumed()) > 0 {
+		c.Verdict, c.Reason = verdict.Open, reasonCondition
+		c.Why += " But the claim doesn't state all its conditions."
+	}
+}
+
+// means sets each channel's mean as measured, by its leading class.
+func (e *evaluator) means(c *Claim, groups []*group) {
+	for _, g := range groups {
+		class := g.leading()
+		var values []quantity.Value
+		var of []measured
+		cc := &ClaimChannel{Name: g.name, Class: class}
+		for _, s := range g.classes[class] {
+			values = append(values, s.channel.Power.value)
+			of = append(of, measured{s.channel.Power.value, s.channel.Power.Incomplete}, measured{lacks: s.channel.Resistance.Incomplete}, measured{lacks: s.run.SupplyV.Incomplete})
+			cc.Runs = append(cc.Runs, s.run.ID)
+		}
+		id := formula.Mean
+		if len(values) == 1 {
+			id = g.classes[class][0].channel.Power.Formula
+		}
+		cc.Mean = figure("mean", "y", id, with(quantity.Mean(values...), of...))
+		c.Channels = append(c.Channels, cc)
+		if c.Weakest == nil || cc.Mean.X < c.Weakest.Mean.X {
+			c.Weakest = cc
+		}
+	}
+	e.level(c)
+}
+
+// level sets the weakest channel's level against the claim.
+func (e *evaluator) level(c *Claim) {
+	c.Level = nil
+	if c.Weakest != nil && c.Weakest.Mean.X > 0 {
+		m := c.Weakest.Mean
+		c.Level = figure("level", "ΔL", formula.Level, measured{electric.Level(m.value, c.ClaimW), m.Incomplete})
+	}
+}
+
+// take puts a decision into the claim.
+func (c *Claim) take(r verdict.Result) {
+	c.Verdict, c.Corners = r.Word, r.Corners
+	c.HasP, c.PMin, c.PMax = true, r.PMin, r.PMax
+	c.BarLow, c.BarHigh, c.BarLowOpen, c.BarHighOpen = r.Low, r.High, r.LowOpen, r.HighOpen
+	c.Flip = r.Flip
+	if r.Weakest < len(c.Channels) {
+		c.Weakest = c.Channels[r.Weakest]
+	}
+	if len(r.Reasons) > 0 {
+		c.Reason = strings.Join(r.Reasons, ", ")
+	}
+}
+
+// qualify holds a decision back where something else than the numbers speaks
+// against it: the load, the readings, a shutdown, an assumed condition.
+func (e *evaluator) qualify(c *Claim, t terms, m *match, groups []*group, r verdict.Result) {
+	open := func(reason string) {
+		c.Verdict, c.Reason, c.Flip = verdict.Open, reason, nil
+	}
+	switch {
+	case offLoad(groups, c.Rec.LoadOhm.Value) != nil:
+		open("load")
+		c.offLoad = true
+	case disagreeing(groups) != nil:
+		open(reasonReadings)
+	case c.Verdict == verdict.Met && len(m.ended) > 0:
+		open(reasonOutcome)
+	case c.Verdict == verdict.Short && (t.supplyAssumed || t.thdnAssumed) && !e.shortEased(c, t, m):
+		open(reasonCondition)
+	}
+	e.level(c)
+	c.PText = e.chanceText(c, r)
+}
+
+// shortEased reports whether a claim is short on the same runs also with each
+// assumed condition eased: at 10 % distortion or clipped, and at a tenth more than
+// the assumed supply voltage.
+func (e *evaluator) shortEased(c *Claim, t terms, m *match) bool {
+	thdn, supply := t.thdnPct, t.supplyV
+	if t.thdnAssumed {
+		thdn = math.Max(thdn, easedThdnPct)
+	}
+	if t.supplyAssumed {
+		supply *= easedSupply
+	}
+	groups, _ := e.groups(c.Rec, thdn, m.counted)
+	if len(groups) == 0 || missing(groups, m.counted) {
+		return false
+	}
+	return verdict.Decide(e.rule, c.LimitW, e.corners(c.Rec, c.LimitW, supply, groups)).Word == verdict.Short
+}
+
+// inOrder returns the uses in the order of the runs.
+func (m *match) inOrder(runs []*Run) []Use {
+	place := map[string]int{}
+	for i, r := range runs {
+		place[r.ID] = i
+	}
+	slices.SortStableFunc(m.uses, func(a, b Use) int { return place[a.Run] - place[b.Run] })
+	return m.uses
+}

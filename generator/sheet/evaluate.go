@@ -1,0 +1,41 @@
+package sheet
+
+import (
+	"wattsheet/generator/record"
+	"wattsheet/generator/verdict"
+)
+
+// An evaluator evaluates one record.
+type evaluator struct {
+	content *record.Content
+	rec     *record.Record
+	rule    verdict.Rule
+}
+
+// Evaluate computes the sheet of one unit. The content must have passed its
+// checks: every reference is known to resolve.
+func Evaluate(content *record.Content, rec *record.Record) *Sheet {
+	rule := content.Site.Rule
+	e := &evaluator{content, rec, verdict.Rule{MetFrom: rule.MetFrom.Value, ShortTo: rule.ShortTo.Value}}
+	s := &Sheet{
+		Slug: rec.Slug, Number: rec.Unit.Sheet, Name: rec.Unit.Maker + " " + rec.Unit.Model,
+		Record: rec, Content: content,
+	}
+	if s.Number == "" {
+		s.Number = rec.Slug
+	}
+	for i := range rec.Runs {
+		r := e.run(&rec.Runs[i])
+		s.Runs = append(s.Runs, r)
+		if day := r.Rec.At.Text; len(day) >= len("2006-01-02") && day[:len("2006-01-02")] > s.Tested {
+			s.Tested = day[:len("2006-01-02")]
+		}
+	}
+	for i := range rec.Claims {
+		s.Claims = append(s.Claims, e.claim(&rec.Claims[i], s.Runs))
+	}
+	s.Headline, s.Subline = headline(s.Claims), e.subline(s)
+	s.Disclosure = disclosure(rec.Source)
+	s.Findings = e.findings(s)
+	return s
+}

@@ -1,0 +1,289 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/record"
+)
+
+// Why a claim is open, untested or incomparable, beside the reasons of the rule
+// (close, distortion, supply, load).
+const (
+	reasonOutcome   = "outcome"   // a matching run ended in protection, with the fuse, or was stopped
+	reasonReadings  = "readings"  // watt-meter and volts disagree
+	reasonCondition = "condition" // short, but only under an assumed condition
+	reasonFrequency = "frequency" // all runs at another frequency
+	reasonNoRun     = "no-run"    // no valid run at that load
+	reasonUnlike    = "unlike"    // other channels, bridging, signal or method
+)
+
+// Classes of a channel's runs by distortion against the claim's.
+const (
+	classAt    = "at"
+	classBelow = "below"
+	classAbove = "above"
+)
+
+// supplyReach is how far a run's supply voltage may be from the claim's, and
+// loadReach how far the load at the terminals may be from the claim's, as
+// fractions.
+const (
+	supplyReach  = 0.10
+	loadReach    = 0.05
+	nominalReach = 0.01
+)
+
+// terms are the conditions that a claim is decided under: its own, or those that
+// the site assumes.
+type terms struct {
+	supplyV, thdnPct           float64
+	supplyAssumed, thdnAssumed bool
+	supplyMissing, thdnMissing bool
+}
+
+// termsOf are a claim's conditions, completed by the site's assumptions.
+func (e *evaluator) termsOf(c *record.Claim) terms {
+	assume := e.content.Site.Assume
+	t := terms{supplyV: c.SupplyV.Value, thdnPct: c.ThdnPct.Value}
+	if !c.SupplyV.Given() {
+		n := assume.SupplyDCV
+		if e.rec.Unit.Supply == "mains" {
+			n = assume.SupplyMainsV
+		}
+		t.supplyV, t.supplyAssumed, t.supplyMissing = n.Value, n.Given(), !n.Given()
+	}
+	if !c.ThdnPct.Given() {
+		t.thdnPct, t.thdnAssumed, t.thdnMissing = assume.ThdnPct.Value, assume.ThdnPct.Given(), !assume.ThdnPct.Given()
+	}
+	return t
+}
+
+// A chosen run is one with the channels of it that a claim is for.
+type chosen struct {
+	run      *Run
+	channels []*Channel
+}
+
+// channelsFor are the channels of a run that a claim is for: those it names, or
+// else those at its load.
+func channelsFor(c *record.Claim, r *Run) []*Channel {
+	var out []*Channel
+	for _, ch := range r.Channels {
+		named := len(c.Of) == 0 || slices.Contains(c.Of, ch.Name)
+		if named && math.Abs(ch.Nominal-c.LoadOhm.Value) <= nominalReach*c.LoadOhm.Value {
+			out = append(out, ch)
+		}
+	}
+	return out
+}
+
+// A match is what the runs of a record are to a claim.
+type match struct {
+	atLoad  int      // valid runs at the claim's load
+	like    int      // of these, on the claim's channels, bridging, signal and method
+	nearest int      // how far the most similar of the others came, see unlike
+	unlike  []string // how those differ
+	counted []chosen // completed, or at the limit of the bench's supply: they decide by class
+	ended   []*Run   // matching runs that the unit or the tester ended
+	lost    map[string]bool
+	uses    []Use
+}
+
+// match sorts the runs by what they are to the claim.
+func (e *evaluator) match(c *record.Claim, t terms, runs []*Run) *match {
+	m := &match{lost: map[string]bool{}}
+	for _, r := range runs {
+		channels := channelsFor(c, r)
+		if len(channels) == 0 {
+			continue
+		}
+		if !r.Valid {
+			m.skip(r, "marked invalid")
+			continue
+		}
+		m.atLoad++
+		if near, why := e.unlike(c, r, len(channels)); why != "" {
+			m.differs(near, why)
+			m.skip(r, why)
+			continue
+		}
+		m.like++
+		if reason, why := e.lost(c, t, r); reason != "" {
+			m.lost[reason] = true
+			m.skip(r, why)
+			continue
+		}
+		m.take(chosen{r, channels})
+	}
+	return m
+}
+
+func (m *match) skip(r *Run, why string) { m.uses = append(m.uses, Use{r.ID, false, why}) }
+
+// differs keeps how the most similar runs differ.
+func (m *match) differs(near int, why string) {
+	if near > m.nearest {
+		m.nearest, m.unlike = near, nil
+	}
+	if near == m.nearest && !slices.Contains(m.unlike, why) {
+		m.unlike = append(m.unlike, why)
+	}
+}
+
+// take puts a matching run where its outcome says.
+func (m *match) take(c chosen) {
+	r := c.run
+	switch r.Rec.Outcome {
+	case "protected", "fuse", "stopped":
+		m.ended = append(m.ended, r)
+		m.lost[reasonOutcome] = true
+		m.skip(r, outcomes[r.Rec.Outcome])
+	default:
+		m.counted = append(m.counted, c)
+	}
+}
+
+// atLoad reports whether all of a run's channels are at a load.
+func atLoad(r *Run, ohm float64) bool {
+	for _, c := range r.Channels {
+		if math.Abs(c.Nominal-ohm) > nominalReach*ohm {
+			return false
+		}
+	}
+	return len(r.Channels) > 0
+}
+
+// unlike says how a run differs from a claim in what can't be bridged; empty when
+// it doesn't. near is larger the more conditions agree before the first that
+// doesn't. own is the number of the run's channels that the claim is for.
+func (e *evaluator) unlike(c *record.Claim, r *Run, own int) (near int, why string) {
+	m := r.Method
+	n := int(c.Channels.Value)
+	switch driven := int(c.Driven.Or(c.Channels.Value)); {
+	case c.Bridged && !r.Bridged:
+		return 0, "not bridged"
+	case !c.Bridged && r.Bridged:
+		return 0, "bridged"
+	case len(r.Channels) != driven:
+		return 1, fmt.Sprintf("%s driven, the claim is for %s", countOf(len(r.Channels), "channel"), number(driven))
+	case own != n:
+		return 1, fmt.Sprintf("%s at this load, the claim is for %s", countOf(own, "channel"), number(n))
+	case m.Signal != c.Signal:
+		return 2, fmt.Sprintf("a %s signal, the claim is for a %s one", m.Signal, c.Signal)
+	case !c.DurationS.Given() && !m.AnswersUnstated:
+		return 3, fmt.Sprintf("the method “%s” doesn't answer claims without a duration", m.Title)
+	case c.DurationS.Given() && m.AnswersUpToS.Or(m.DurationS.Value) < c.DurationS.Value:
+		return 3, fmt.Sprintf("the method “%s” answers claims for up to %s%ss, not %s%ss", m.Title, plain(m.AnswersUpToS.Or(m.DurationS.Value)), nbsp, plain(c.DurationS.Value), nbsp)
+	}
+	return 4, ""
+}
+
+// lost says for which condition a run is lost to a claim; empty when it is not.
+func (e *evaluator) lost(c *record.Claim, t terms, r *Run) (reason, why string) {
+	if !inBand(c.FreqHz.Items, r.FreqHz) {
+		return reasonFrequency, fmt.Sprintf("measured at %s, the claim is for %s", hertz(r.FreqHz), bandText(c.FreqHz.Items))
+	}
+	switch {
+	case t.supplyMissing:
+		return "supply", "the claim names no supply voltage, and the site assumes none"
+	case r.SupplyV == nil:
+		return "supply", "no supply voltage was read"
+	case !e.supplyWithin(r):
+		return "supply", "the supply voltage was not read as the signal needs it"
+	case math.Abs(r.SupplyV.X-t.supplyV) > supplyReach*t.supplyV:
+		return "supply", fmt.Sprintf("supply at %s%sV, more than 10%s%% off the claim's %s%sV", r.SupplyV.ValueText, nbsp, nbsp, plain(t.supplyV), nbsp)
+	case t.thdnMissing:
+		return "distortion", "the claim names no distortion, and the site assumes none"
+	case e.powerless(r):
+		return "readings", "no power was read"
+	}
+	return "", ""
+}
+
+// supplyWithin reports whether a run's supply voltage belongs to its signal: a
+// mean for a continuous one; within the burst, by an instrument that can, for a
+// burst.
+func (e *evaluator) supplyWithin(r *Run) bool {
+	low := r.Rec.ReadAs.SupplyV == "held-min"
+	if r.Method.Signal != "burst" {
+		return !low
+	}
+	i := r.Rec.InstrumentFor("supply_v", e.content.Bench)
+	return low && i != nil && i.ShortestBurstMS.Given() && r.Method.BurstMS.Given() && i.ShortestBurstMS.Value <= r.Method.BurstMS.Value
+}
+
+// powerless reports whether a run that would count gives no power for a channel.
+func (e *evaluator) powerless(r *Run) bool {
+	if r.Rec.Outcome != "completed" && r.Rec.Outcome != "supply-limit" {
+		return false
+	}
+	for _, c := range r.Channels {
+		if c.Power == nil {
+			return true
+		}
+	}
+	return false
+}
+
+// inBand reports whether a frequency is the claim's, or inside the claimed band,
+// or the claim names none.
+func inBand(claim []record.Number, f float64) bool {
+	switch len(claim) {
+	case 0:
+		return true
+	case 1:
+		return math.Abs(f-claim[0].Value) <= nominalReach*claim[0].Value
+	}
+	return f >= claim[0].Value*(1-nominalReach) && f <= claim[1].Value*(1+nominalReach)
+}
+
+func bandText(claim []record.Number) string {
+	texts := make([]string, len(claim))
+	for i, n := range claim {
+		texts[i] = hertz(n.Value)
+	}
+	return strings.Join(texts, " to ")
+}
+
+// classOf is the class of one channel of a counted run by distortion, and why;
+// the empty class decides nothing. A run at one frequency of a claimed band and a
+// held peak bound the power from above; a limit of the bench's own supply bounds
+// it from below; both at once bound nothing.
+func (e *evaluator) classOf(c *record.Claim, limit float64, r *Run, ch *Channel) (class, why string) {
+	from := map[string]string{} // direction → why
+	d := ch.Distortion
+	switch {
+	case d != nil && d.Incomplete != nil:
+		return "", "its distortion reading has no specified instrument"
+	case d == nil && r.Method.IntoClipping:
+		from[classAbove] = "driven into clipping"
+	case d == nil:
+		return "", "its distortion is not known"
+	case d.X > limit+d.U:
+		from[classAbove] = fmt.Sprintf("at %s%s%% distortion, above the claim's %s%s%%", d.ValueText, nbsp, plain(limit), nbsp)
+	case d.X < limit-d.U:
+		from[classBelow] = fmt.Sprintf("at %s%s%% distortion, below the claim's %s%s%%", d.ValueText, nbsp, plain(limit), nbsp)
+	}
+	if len(c.FreqHz.Items) == 2 {
+		from[classAbove] = fmt.Sprintf("one frequency, %s, of the claimed band", hertz(r.FreqHz))
+	}
+	if held(r.Rec.ReadAs.PowerW) && len(r.Rec.PowerW.Items) > 0 || held(r.Rec.ReadAs.OutV) && len(r.Rec.PowerW.Items) == 0 {
+		from[classAbove] = "a held peak"
+	}
+	if r.Rec.Outcome == "supply-limit" {
+		from[classBelow] = outcomes["supply-limit"]
+	}
+	above, below := from[classAbove], from[classBelow]
+	switch {
+	case above != "" && below != "":
+		return "", above + ", and " + below + ": it bounds nothing"
+	case above != "":
+		return classAbove, above
+	case below != "":
+		return classBelow, below
+	}
+	return classAt, "at the claim's distortion"
+}

@@ -1,0 +1,361 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/record"
+	"wattsheet/generator/verdict"
+)
+
+// printed is each verdict as pages print it.
+var printed = map[verdict.Word]string{
+	verdict.Met:          "Met",
+	verdict.Short:        "Falls short",
+	verdict.Open:         "Too close to call",
+	verdict.Untested:     "Untested",
+	verdict.Incomparable: "Not comparable",
+}
+
+// Printed returns a verdict as pages print it.
+func Printed(w verdict.Word) string { return printed[w] }
+
+// word is a claim's verdict as pages print it: an open claim whose reason is not
+// the uncertainty is not called close.
+func (c *Claim) word() string {
+	if c.Undecided() {
+		return "Undecided"
+	}
+	return printed[c.Verdict]
+}
+
+// Undecided reports whether the claim is open for another reason than that the
+// uncertainty spans it: a condition of the runs, or corners of the conditions that
+// say the opposite of each other.
+func (c *Claim) Undecided() bool {
+	if c.Verdict != verdict.Open {
+		return false
+	}
+	for _, reason := range strings.Split(c.Reason, ", ") {
+		if reason != verdict.Close && reason != verdict.Supply && reason != verdict.Load || len(c.Corners) == 0 {
+			return true
+		}
+	}
+	said := map[verdict.Word]bool{}
+	for _, corner := range c.Corners {
+		said[corner.Verdict] = true
+	}
+	return said[verdict.Met] && said[verdict.Short] || c.offLoad
+}
+
+// openWhy says in a sentence why a claim is open.
+var openWhy = map[string]string{
+	verdict.Close:      "The uncertainty spans the claim.",
+	verdict.Distortion: "No run stands at the claim's distortion, and the others don't decide.",
+	verdict.Supply:     "The supply was not at the claim's voltage, and what the unit would have given there depends on how it is built.",
+	verdict.Load:       "The load was not the claim's, and what the unit would have given there depends on what limits it.",
+	reasonOutcome:      "The unit, its fuse or the tester ended a matching run.",
+	reasonReadings:     "Watt-meter and volts disagree by more than their uncertainty, or a reading is missing.",
+	reasonCondition:    "It would fall short, but only under a condition that the claim doesn't state.",
+}
+
+// plain writes a condition's number.
+func plain(x float64) string { return quantity.Float(x) }
+
+// Ohms writes a nominal load.
+func Ohms(x float64) string {
+	text := quantity.Fixed(x, 2)
+	text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	return text + nbsp + "Ω"
+}
+
+// hertz writes a frequency.
+func hertz(f float64) string {
+	if f >= 1000 {
+		return plain(f/1000) + nbsp + "kHz"
+	}
+	return plain(f) + nbsp + "Hz"
+}
+
+// countOf writes a number of things, in words up to twelve.
+func countOf(n int, thing string) string {
+	if n == 1 {
+		return "one " + thing
+	}
+	return number(n) + " " + thing + "s"
+}
+
+var numbers = []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+
+func number(n int) string {
+	if n < len(numbers) {
+		return numbers[n]
+	}
+	return fmt.Sprint(n)
+}
+
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// label names a claim among its unit's: the load, and of the other conditions
+// those that tell it from a claim at the same load.
+func (e *evaluator) label(c *record.Claim) string {
+	text := Ohms(c.LoadOhm.Value)
+	if len(c.Of) > 0 {
+		text = strings.Join(c.Of, ", ") + " " + text
+	}
+	if c.Bridged {
+		text += " bridged"
+	}
+	if c.Signal == "burst" {
+		text += ", burst"
+	}
+	for _, condition := range []func(*record.Claim) string{channelsText, distortionText, frequencyText, durationText, supplyText} {
+		if own := condition(c); own != "" && e.tells(c, condition) {
+			text += ", " + own
+		}
+	}
+	return text
+}
+
+func channelsText(c *record.Claim) string {
+	if c.Bridged {
+		return countOf(int(c.Channels.Value), "pair")
+	}
+	return countOf(int(c.Channels.Value), "channel")
+}
+
+func distortionText(c *record.Claim) string { return given(c.ThdnPct, "%") }
+func durationText(c *record.Claim) string   { return given(c.DurationS, "s") }
+func supplyText(c *record.Claim) string     { return given(c.SupplyV, "V") }
+func frequencyText(c *record.Claim) string  { return bandText(c.FreqHz.Items) }
+
+// given writes a condition that a claim states; empty when it doesn't.
+func given(n record.Number, unit string) string {
+	if !n.Given() {
+		return ""
+	}
+	return plain(n.Value) + nbsp + unit
+}
+
+// tells reports whether a condition tells a claim from another at the same load.
+func (e *evaluator) tells(c *record.Claim, condition func(*record.Claim) string) bool {
+	return slices.ContainsFunc(e.rec.Claims, func(o record.Claim) bool {
+		return o.LoadOhm.Value == c.LoadOhm.Value && o.Bridged == c.Bridged && o.Signal == c.Signal &&
+			slices.Equal(o.Of, c.Of) && condition(&o) != condition(c)
+	})
+}
+
+// conditions writes what a claim states.
+func conditions(c *record.Claim) string {
+	n := int(c.Driven.Or(c.Channels.Value))
+	parts := []string{countOf(n, "channel") + " driven"}
+	if c.Bridged {
+		parts[0] = countOf(n, "bridged pair") + " driven"
+	}
+	if len(c.Of) > 0 {
+		parts = append([]string{"channels " + strings.Join(c.Of, ", ")}, parts...)
+		if len(c.Of) == 1 {
+			parts[0] = "channel " + c.Of[0]
+		}
+	}
+	if c.ThdnPct.Given() {
+		parts = append(parts, plain(c.ThdnPct.Value)+nbsp+"% THD+N")
+	}
+	if c.SupplyV.Given() {
+		parts = append(parts, plain(c.SupplyV.Value)+nbsp+"V supply")
+	}
+	if len(c.FreqHz.Items) > 0 {
+		parts = append(parts, bandText(c.FreqHz.Items))
+	}
+	if c.Signal == "burst" {
+		parts = append(parts, "burst")
+	}
+	if c.DurationS.Given() {
+		parts = append(parts, "for "+plain(c.DurationS.Value)+nbsp+"s")
+	}
+	return strings.Join(parts, ", ")
+}
+
+// assumed writes the conditions that the site assumes.
+func (t terms) assumed() []string {
+	var out []string
+	if t.thdnAssumed {
+		out = append(out, plain(t.thdnPct)+nbsp+"% THD+N")
+	}
+	if t.supplyAssumed {
+		out = append(out, plain(t.supplyV)+nbsp+"V supply")
+	}
+	return out
+}
+
+// undecided counts, for the headline only, the open claims that are not close.
+const undecided verdict.Word = "undecided"
+
+// headline says the verdicts in a sentence.
+func headline(claims []*Claim) string {
+	counts := map[verdict.Word]int{}
+	for _, c := range claims {
+		if c.Undecided() {
+			counts[undecided]++
+		} else {
+			counts[c.Verdict]++
+		}
+	}
+	total := len(claims)
+	if total == 0 {
+		return "No claims recorded."
+	}
+	phrase := map[verdict.Word]string{verdict.Met: "met", verdict.Short: "short", verdict.Open: "too close to call", undecided: "undecided", verdict.Untested: "untested", verdict.Incomparable: "not comparable"}
+	var parts []string
+	for _, w := range []verdict.Word{verdict.Met, verdict.Short, verdict.Open, undecided, verdict.Untested, verdict.Incomparable} {
+		n := counts[w]
+		switch {
+		case n == 0:
+		case n == total && n == 1:
+			return "Its one claim is " + phrase[w] + "."
+		case n == total:
+			return "All " + number(n) + " claims " + phrase[w] + "."
+		case len(parts) == 0:
+			parts = append(parts, fmt.Sprintf("%s of %s claims %s", capital(number(n)), number(total), phrase[w]))
+		default:
+			parts = append(parts, number(n)+" "+phrase[w])
+		}
+	}
+	return strings.Join(parts, ", ") + "."
+}
+
+// subline says what unit the headline speaks of, and what ± means.
+func (e *evaluator) subline(s *Sheet) string {
+	u := &e.rec.Unit
+	parts := []string{s.Name}
+	if u.Kind != "" {
+		parts = append(parts, u.Kind)
+	}
+	if u.Class != "" {
+		parts = append(parts, "class "+u.Class)
+	}
+	return strings.Join(parts, ", ") + ". Power per channel at the unit's terminals; ± is the 95" + nbsp + "% uncertainty."
+}
+
+// disclosure says who supplied the unit and what the tester has from it.
+func disclosure(s record.Source) string {
+	how := map[string]string{"bought": "Bought by the tester from %s.", "lent": "Lent by %s.", "given": "Given to the tester by %s.", "own": "The tester's own unit, from %s."}
+	text := fmt.Sprintf(how[s.How], s.From)
+	after := map[string]string{"kept": " It stays with the tester.", "returned": " It goes back after the test.", "sold": " It is sold after the test.", "undecided": " What happens to it after the test is not decided."}
+	text += after[s.After]
+	if s.Paid != "" {
+		text += " The tester also had for this test: " + strings.TrimRight(s.Paid, ".") + "."
+	} else {
+		text += " Nobody paid for this test."
+	}
+	if s.LinksEarn {
+		return text + " Links to shops earn the tester money."
+	}
+	return text + " Links to shops earn the tester nothing."
+}
+
+// chanceText writes P(Y >= L): met the smallest, short the largest, open both.
+func (e *evaluator) chanceText(c *Claim, r verdict.Result) string {
+	write := func(p float64) string {
+		n := float64(max(len(c.Channels), 1))
+		text := quantity.Chance(p, e.rule.MetFrom, e.rule.ShortTo/n)
+		if !strings.ContainsAny(text, "<>") {
+			return "= " + text
+		}
+		return text
+	}
+	switch {
+	case c.Verdict == verdict.Met:
+		return "p " + write(r.PMin)
+	case c.Verdict == verdict.Short:
+		return "p " + write(r.PMax)
+	case r.LowOpen && r.HighOpen:
+		return ""
+	case r.LowOpen:
+		return bound("p at most ", write(r.PMax))
+	case r.HighOpen:
+		return bound("p at least ", write(r.PMin))
+	case write(r.PMin) == write(r.PMax):
+		return "p " + write(r.PMin)
+	}
+	return "p from " + strings.TrimPrefix(write(r.PMin), "= ") + " to " + strings.TrimPrefix(write(r.PMax), "= ")
+}
+
+// bound writes a bound on p; one that bounds nothing isn't worth a word.
+func bound(what, p string) string {
+	if text, is := strings.CutPrefix(p, "= "); is {
+		return what + text
+	}
+	return ""
+}
+
+// say sets the sentences of a decided claim.
+func (e *evaluator) say(c *Claim, uses []Use) {
+	name := ""
+	if len(c.Channels) > 1 {
+		name = " (channel " + c.Weakest.Name + ", the weakest)"
+	}
+	figures := fmt.Sprintf("%s measured%s, %s%sW claimed", c.Weakest.Mean.Text, name, plain(c.ClaimW), nbsp)
+	switch c.Verdict {
+	case verdict.Met:
+		c.Why = capital(figures) + ": it holds at every corner of the conditions."
+	case verdict.Short:
+		c.Why = capital(figures) + ": it falls short at every corner of the conditions."
+	default:
+		c.Why = whyOpen(c.Reason, uses) + " " + capital(figures) + "."
+	}
+	if c.Weakest.Mean.Incomplete != nil {
+		c.Why += " The uncertainty is incomplete: " + strings.Join(c.Weakest.Mean.Incomplete, "; ") + "."
+	}
+	c.FlipText = flipText(c)
+}
+
+// whyOpen joins the sentences of one or several reasons. Runs that only bound the
+// power say themselves why.
+func whyOpen(reason string, uses []Use) string {
+	if reason == verdict.Distortion {
+		var whys []string
+		for _, u := range uses {
+			if !slices.Contains(whys, u.Why) {
+				whys = append(whys, u.Why)
+			}
+		}
+		return "The runs bound the power but don't decide: " + strings.Join(whys, "; ") + "."
+	}
+	var out []string
+	for _, r := range strings.Split(reason, ", ") {
+		out = append(out, openWhy[r])
+	}
+	return strings.Join(out, " ")
+}
+
+// flipText says what would change a verdict.
+func flipText(c *Claim) string {
+	f := c.Flip
+	if f == nil {
+		return ""
+	}
+	var parts []string
+	if f.ShiftTo != "" {
+		direction, shift := "more", f.Shift
+		if shift < 0 {
+			direction, shift = "less", -shift
+		}
+		parts = append(parts, fmt.Sprintf("%s%sW %s would make it “%s”", quantity.Significant(shift, 2), nbsp, direction, printed[f.ShiftTo]))
+	}
+	if f.ScaleTo != "" && c.Weakest.Mean.U > 0 {
+		parts = append(parts, fmt.Sprintf("an uncertainty of ±%s%sW instead of ±%s%sW would make it “%s”",
+			quantity.Significant(f.Scale*c.Weakest.Mean.U, 2), nbsp, c.Weakest.Mean.UText, nbsp, printed[f.ScaleTo]))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return capital(strings.Join(parts, "; ")) + "."
+}
