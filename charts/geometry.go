@@ -1,0 +1,148 @@
+package charts
+
+import "math"
+
+// A box is a rectangle with its sides along the axes; y grows downwards.
+type box struct{ x0, y0, x1, y1 float64 }
+
+func (b box) grown(by float64) box { return box{b.x0 - by, b.y0 - by, b.x1 + by, b.y1 + by} }
+
+func (b box) overlaps(o box) bool {
+	return b.x0 < o.x1 && o.x0 < b.x1 && b.y0 < o.y1 && o.y0 < b.y1
+}
+
+// touches reports whether b comes nearer to any of the others than gap.
+func (b box) touches(others []box, gap float64) bool {
+	for _, o := range others {
+		if b.grown(gap).overlaps(o) {
+			return true
+		}
+	}
+	return false
+}
+
+func (b box) within(o box) bool {
+	return b.x0 >= o.x0 && b.y0 >= o.y0 && b.x1 <= o.x1 && b.y1 <= o.y1
+}
+
+// A dot is a point of a line.
+type dot struct{ x, y float64 }
+
+// A polyline goes from left to right.
+type polyline []dot
+
+// ends returns the parts of a line within x0 … x1, as the lowest and highest y
+// there, or false where the line has no part there.
+func (line polyline) ends(x0, x1 float64) (top, bottom float64, ok bool) {
+	top, bottom = math.Inf(1), math.Inf(-1)
+	for i := 1; i < len(line); i++ {
+		a, b := line[i-1], line[i]
+		from, to := max(x0, a.x), min(x1, b.x)
+		if from > to || a.x == b.x {
+			continue
+		}
+		for _, x := range []float64{from, to} {
+			y := a.y + (b.y-a.y)*(x-a.x)/(b.x-a.x)
+			top, bottom = min(top, y), max(bottom, y)
+		}
+		ok = true
+	}
+	return top, bottom, ok
+}
+
+// crosses reports whether a line passes through a box.
+func (line polyline) crosses(b box) bool {
+	for i := 1; i < len(line); i++ {
+		top, bottom, ok := line[i-1:i+1].ends(b.x0, b.x1)
+		if ok && top < b.y1 && bottom > b.y0 {
+			return true
+		}
+	}
+	return false
+}
+
+// distance is how far a box lies from a line at the nearest; 0 where they meet.
+func (line polyline) distance(b box) float64 {
+	nearest := math.Inf(1)
+	for i, d := range line {
+		nearest = min(nearest, b.distance(d))
+		if i > 0 {
+			nearest = min(nearest, b.apart(line[i-1], d))
+		}
+	}
+	if line.crosses(b) {
+		return 0
+	}
+	return nearest
+}
+
+// apart is how far the corners of a box lie from the line between two dots.
+func (b box) apart(from, to dot) float64 {
+	nearest := math.Inf(1)
+	dx, dy := to.x-from.x, to.y-from.y
+	length := dx*dx + dy*dy
+	if length == 0 {
+		return nearest
+	}
+	for _, c := range [4]dot{{b.x0, b.y0}, {b.x1, b.y0}, {b.x0, b.y1}, {b.x1, b.y1}} {
+		along := min(max(((c.x-from.x)*dx+(c.y-from.y)*dy)/length, 0), 1)
+		ex, ey := c.x-from.x-along*dx, c.y-from.y-along*dy
+		nearest = min(nearest, ex*ex+ey*ey)
+	}
+	return math.Sqrt(nearest)
+}
+
+// distance is how far a box lies from a dot; 0 inside.
+func (b box) distance(d dot) float64 {
+	dx := max(b.x0-d.x, 0, d.x-b.x1)
+	dy := max(b.y0-d.y, 0, d.y-b.y1)
+	return math.Sqrt(dx*dx + dy*dy)
+}
+
+// textWidth estimates how wide a text is at fontSize, on the wide side of the fonts
+// that a browser may take.
+func textWidth(s string, bold bool) float64 {
+	em := 0.0
+	for _, r := range s {
+		em += glyphWidth(r)
+	}
+	if bold {
+		em *= 1.1
+	}
+	return em * fontSize
+}
+
+// glyphWidth is a character's width in em, for a wide sans-serif face.
+func glyphWidth(r rune) float64 {
+	switch {
+	case r == ' ' || r == '\u00a0' || r == '.' || r == ',' || r == ':' || r == '/' || r == '-' || r == '(' || r == ')':
+		return 0.39
+	case r == 'i' || r == 'j' || r == 'l' || r == 'I' || r == '\'' || r == '|':
+		return 0.32
+	case r == 'f' || r == 't' || r == 'r':
+		return 0.42
+	case r == 'm' || r == 'w' || r == 'M' || r == 'W' || r == '%' || r == '@' || r == '+' || r == '±':
+		return 0.97
+	case r >= 'A' && r <= 'Z' || r == 'Ω':
+		return 0.74
+	case r < 0x250:
+		return 0.63
+	case r < 0x1100:
+		return 0.8
+	}
+	return 1.1
+}
+
+// shortened cuts a text to a width, with an ellipsis.
+func shortened(s string, width float64, bold bool) string {
+	if textWidth(s, bold) <= width {
+		return s
+	}
+	runes := []rune(s)
+	for n := len(runes) - 1; n > 0; n-- {
+		if cut := string(runes[:n]) + "…"; textWidth(cut, bold) <= width {
+			return cut
+		}
+	}
+	return "…"
+}

@@ -1,0 +1,64 @@
+package charts
+
+import "strings"
+
+// A style is how a series looks: shape and dash first, colour third.
+type style struct {
+	shape  []dot // corners of the marker for a radius of 1; nil for a circle
+	dash   []int // nil for a solid line
+	colour string
+	custom string // the colour's custom property in a page's style
+}
+
+// The styles, by a method's position in methods.toml. The colours stand in for
+// those of the page where there is no page, and are the light ones of the theme.
+var styles = []style{
+	{nil, nil, "#1f5fa8", "--series-1"},
+	{[]dot{{-.9, -.9}, {.9, -.9}, {.9, .9}, {-.9, .9}}, []int{7, 4}, "#6a5d00", "--series-2"},
+	{[]dot{{0, -1.1}, {1.1, .9}, {-1.1, .9}}, []int{2, 4}, "#9c2f6f", "--series-3"},
+	{[]dot{{0, -1.25}, {1.25, 0}, {0, 1.25}, {-1.25, 0}}, []int{9, 4, 2, 4}, "#3d4650", "--series-4"},
+	{[]dot{{0, 1.1}, {1.1, -.9}, {-1.1, -.9}}, []int{14, 5}, "#603000", "--series-5"},
+	{[]dot{{-.4, -1.2}, {.4, -1.2}, {.4, -.4}, {1.2, -.4}, {1.2, .4}, {.4, .4}, {.4, 1.2}, {-.4, 1.2}, {-.4, .4}, {-1.2, .4}, {-1.2, -.4}, {-.4, -.4}},
+		[]int{10, 3, 2, 3, 2, 3}, "#9048f0", "--series-6"},
+}
+
+func (s *series) look() style { return styles[s.styleIndex()] }
+
+// styleIndex is which of the styles a series has; they begin again after the last.
+func (s *series) styleIndex() int { return s.style % len(styles) }
+
+// path is the outline of a marker around a position.
+func (s style) path(x, y, r float64) string {
+	if s.shape == nil {
+		left, d := number(x-r), number(2*r)
+		half := number(r)
+		return "M" + left + " " + number(y) + "a" + half + " " + half + " 0 1 0 " + d + " 0a" + half + " " + half + " 0 1 0 -" + d + " 0z"
+	}
+	var b strings.Builder
+	for i, c := range s.shape {
+		b.WriteByte("ML"[min(i, 1)])
+		b.WriteString(number(x+r*c.x) + " " + number(y+r*c.y))
+	}
+	return b.String() + "z"
+}
+
+// extent is half the width and height of a marker of radius 1.
+func (s style) extent() (x, y float64) {
+	x, y = 1, 1
+	for i, c := range s.shape {
+		if i == 0 {
+			x, y = 0, 0
+		}
+		x, y = max(x, c.x), max(y, c.y, -c.y)
+	}
+	return x, y
+}
+
+// dashes is the value of stroke-dasharray, or empty.
+func (s style) dashes() string {
+	var parts []string
+	for _, d := range s.dash {
+		parts = append(parts, number(float64(d)))
+	}
+	return strings.Join(parts, " ")
+}
