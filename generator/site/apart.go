@@ -1,0 +1,70 @@
+package site
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// apart refuses an output folder that is the site's content folder, contains
+// it, or lies inside it. Folders are compared as the disk knows them, so that
+// neither a symbolic link nor the case of a name hides that two are one.
+func (s *Site) apart(dir string) error {
+	if s.folder == "" {
+		return nil
+	}
+	content, err := os.Stat(s.folder)
+	if err != nil {
+		return fmt.Errorf("%s can't be looked at: %w", contentFolder, cause(err))
+	}
+	out, err := resolved(dir)
+	if err != nil {
+		return fmt.Errorf("the folder %s can't be looked at: %w", filepath.ToSlash(dir), cause(err))
+	}
+	name := filepath.ToSlash(dir)
+	if above(out, content) {
+		return fmt.Errorf("the site can't be written to %s, which is in the content folder\nhint: choose another folder with --out", name)
+	}
+	if info, err := os.Stat(out); err == nil && above(s.folder, info) {
+		return fmt.Errorf("the site can't be written to %s, which has the content folder in it\nhint: choose another folder with --out, such as %s", name, filepath.ToSlash(filepath.Join(dir, "public")))
+	}
+	return nil
+}
+
+// above reports whether a folder is the path or one of the folders above it.
+func above(path string, folder fs.FileInfo) bool {
+	for {
+		if info, err := os.Stat(path); err == nil && os.SameFile(info, folder) {
+			return true
+		}
+		up := filepath.Dir(path)
+		if up == path {
+			return false
+		}
+		path = up
+	}
+}
+
+// resolved is a path made absolute and free of symbolic links, as far as it
+// exists.
+func resolved(path string) (string, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return "", err
+	}
+	rest := ""
+	for {
+		real, err := filepath.EvalSymlinks(path)
+		if err == nil {
+			return filepath.Join(real, rest), nil
+		}
+		up := filepath.Dir(path)
+		if !errors.Is(err, fs.ErrNotExist) || up == path {
+			return "", err
+		}
+		rest = filepath.Join(filepath.Base(path), rest)
+		path = up
+	}
+}

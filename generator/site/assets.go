@@ -1,0 +1,83 @@
+package site
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/record"
+	"wattsheet/themes"
+)
+
+// A theme is where a site's look comes from.
+type theme struct {
+	files fs.FS
+	// bundle gives the chart script and its licences, or an error that says
+	// what to run.
+	bundle func() (script, licences []byte, err error)
+}
+
+// assetsFolder holds what pages share. A file's name there carries a digest of
+// its bytes, so that a browser may keep it for good.
+const assetsFolder = "assets"
+
+// digestLength is how many hexadecimal digits of the digest a name carries.
+const digestLength = 8
+
+// assets gives the theme's styles and scripts and the chart script as outputs,
+// and their paths below the site's root by their names: "style.css" to
+// "assets/style.0a1b2c3d.css", "echarts.js" to "assets/echarts.….js".
+//
+// Without a chart script there is no path for echarts.js, and a warning: pages
+// then keep their still charts.
+func (t theme) assets() ([]Output, map[string]string, record.Problems, error) {
+	var outputs []Output
+	paths := map[string]string{}
+	for _, pattern := range []string{"*.css", "script/*.js"} {
+		names, err := fs.Glob(t.files, pattern)
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		slices.Sort(names)
+		for _, name := range names {
+			data, err := fs.ReadFile(t.files, name)
+			if err != nil {
+				return nil, nil, nil, fmt.Errorf("the theme's %s can't be read: %w", name, cause(err))
+			}
+			outputs = append(outputs, hashed(name, data, paths))
+		}
+	}
+	script, licences, err := t.bundle()
+	if err != nil {
+		return outputs, paths, record.Problems{noBundle(err)}, nil
+	}
+	outputs = append(outputs, hashed("echarts.js", script, paths),
+		Output{Path: assetsFolder + "/THIRD-PARTY.txt", Bytes: licences})
+	return outputs, paths, nil, nil
+}
+
+// hashed makes the output of one shared file and notes its path under its name.
+func hashed(name string, data []byte, paths map[string]string) Output {
+	digest := sha256.Sum256(data)
+	base := path.Base(name)
+	ending := path.Ext(base)
+	to := assetsFolder + "/" + strings.TrimSuffix(base, ending) + "." + hex.EncodeToString(digest[:])[:digestLength] + ending
+	paths[base] = to
+	return Output{Path: to, Bytes: data}
+}
+
+// noBundle turns the theme's error, a sentence and perhaps a hint, into a
+// warning.
+func noBundle(err error) record.Problem {
+	summary, hint, _ := strings.Cut(err.Error(), "\nhint: ")
+	return record.Problem{Severity: record.Warning, Summary: summary + "; pages keep their still charts", Hint: hint}
+}
+
+// defaultTheme is the theme that the program carries.
+func defaultTheme() theme {
+	return theme{files: themes.Default(), bundle: themes.Bundle}
+}

@@ -1,0 +1,313 @@
+package site
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"golang.org/x/net/html"
+)
+
+// inBrowser starts Chromium with a fresh profile. Where there is none the test is
+// skipped, but not where changes are checked.
+func inBrowser(t *testing.T, flags ...chromedp.ExecAllocatorOption) context.Context {
+	t.Helper()
+	path := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if found, err := exec.LookPath(name); err == nil {
+			path = found
+			break
+		}
+	}
+	if path == "" && os.Getenv("CI") == "true" {
+		t.Fatal("Chromium is needed: sh .ci/setup installs it")
+	}
+	if path == "" {
+		t.Skip("Chromium is not installed: sh .ci/setup installs it")
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.NoSandbox, chromedp.DisableGPU, chromedp.ExecPath(path),
+		chromedp.UserDataDir(t.TempDir()), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
+		chromedp.Flag("disable-sync", true))
+	allocator, stop := chromedp.NewExecAllocator(t.Context(), append(options, flags...)...)
+	t.Cleanup(stop)
+	ctx, cancel := chromedp.NewContext(allocator)
+	t.Cleanup(cancel)
+	limited, done := context.WithTimeout(ctx, 3*time.Minute)
+	t.Cleanup(done)
+	return limited
+}
+
+// js runs a script on the page.
+func js[T any](t *testing.T, ctx context.Context, script string) T {
+	t.Helper()
+	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](script, chromedp.EvalAwaitPromise))
+	if err != nil {
+		t.Fatalf("%v, in %s", err, script)
+	}
+	return v
+}
+
+// published builds the demo into a folder.
+func published(t *testing.T) (*Site, string) {
+	t.Helper()
+	s, problems, err := Load("../..")
+	if err != nil || problems.Errors() {
+		t.Fatalf("the demo doesn't load: %v %v", err, problems)
+	}
+	outputs, problems, err := s.Outputs()
+	if err != nil || problems.Errors() {
+		t.Fatalf("the demo doesn't build: %v %v", err, problems)
+	}
+	dir := t.TempDir()
+	if _, err := s.Publish(dir, outputs); err != nil {
+		t.Fatal(err)
+	}
+	return s, dir
+}
+
+// htmlPages lists the pages below a folder.
+func htmlPages(t *testing.T, dir string) []string {
+	t.Helper()
+	var out []string
+	err := filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
+		if err == nil && strings.HasSuffix(path, ".html") {
+			rel, _ := filepath.Rel(dir, path)
+			out = append(out, filepath.ToSlash(rel))
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// A console is what pages complain of: messages, exceptions, blocked requests.
+type console struct {
+	lock sync.Mutex
+	said []string
+}
+
+func listen(ctx context.Context) *console {
+	c := &console{}
+	messages := chromedp.Console(ctx)
+	go func() {
+		for m, err := range messages {
+			if err != nil {
+				return
+			}
+			c.lock.Lock()
+			c.said = append(c.said, fmt.Sprint(m.Type, ": ", m.Text))
+			c.lock.Unlock()
+		}
+	}()
+	return c
+}
+
+// take returns what was said since it was last taken; a message takes a moment to
+// come.
+func (c *console) take() []string {
+	time.Sleep(50 * time.Millisecond)
+	c.lock.Lock()
+	defer c.lock.Unlock()
+	said := c.said
+	c.said = nil
+	return said
+}
+
+// live scrolls to every chart and waits until it is drawn.
+const live = `(async () => { for (const f of document.querySelectorAll('figure.chart[data-chart]')) { f.scrollIntoView();
+  for (let n = 0; n < 200 && f.dataset.live !== 'ready'; n++) await new Promise((d) => setTimeout(d, 25));
+  if (f.dataset.live !== 'ready') return f.id + ' is not drawn'; } return ''; })()`
+
+// No request leaves a page, nothing is blocked by its policy, and the console stays
+// silent: from a server and from the disk.
+func TestPagesKeepToThemselves(t *testing.T) {
+	_, dir := published(t)
+	server := httptest.NewServer(http.FileServer(http.Dir(dir)))
+	defer server.Close()
+	ctx := inBrowser(t)
+	console := listen(ctx)
+	for _, base := range []string{server.URL, "file://" + dir} {
+		for _, page := range htmlPages(t, dir) {
+			if err := chromedp.Do(ctx, chromedp.EmulateViewport(1280, 900), chromedp.Navigate(base+"/"+page)); err != nil {
+				t.Fatal(err)
+			}
+			if _, err := os.Stat(filepath.Join(dir, "assets")); err == nil {
+				if undrawn := js[string](t, ctx, live); undrawn != "" {
+					t.Errorf("%s/%s: %s", base, page, undrawn)
+				}
+			}
+			for _, asked := range js[[]string](t, ctx, `performance.getEntriesByType('resource').map((e) => e.name)`) {
+				if !strings.HasPrefix(asked, base+"/") && !strings.HasPrefix(asked, "data:") {
+					t.Errorf("%s asks for %s", page, asked)
+				}
+			}
+			if said := console.take(); len(said) > 0 {
+				t.Errorf("%s/%s: %s", base, page, strings.Join(said, "\n"))
+			}
+			if wide := js[float64](t, ctx, `document.documentElement.scrollWidth - innerWidth`); wide > 0 {
+				t.Errorf("%s scrolls sideways by %v px at 1280 px", page, wide)
+			}
+		}
+	}
+}
+
+// Nothing but table boxes scrolls sideways on the narrowest phone.
+func TestNarrowPages(t *testing.T) {
+	_, dir := published(t)
+	ctx := inBrowser(t)
+	for _, page := range htmlPages(t, dir) {
+		if err := chromedp.Do(ctx, chromedp.EmulateViewport(320, 800), chromedp.Navigate("file://"+dir+"/"+page)); err != nil {
+			t.Fatal(err)
+		}
+		if wide := js[float64](t, ctx, `document.documentElement.scrollWidth`); wide > 320 {
+			t.Errorf("%s is %v px wide at 320 px", page, wide)
+		}
+	}
+}
+
+// For points chosen at random the live chart's text, the table and sheet.json say
+// the same.
+func TestLiveChartAgreesWithTheSheet(t *testing.T) {
+	s, dir := published(t)
+	ctx := inBrowser(t)
+	random := rand.New(rand.NewPCG(uint64(time.Now().UnixNano()), 1))
+	for _, sheet := range s.Sheets {
+		folder := filepath.Join(dir, "units", sheet.Slug)
+		if err := chromedp.Do(ctx, chromedp.EmulateViewport(1280, 900), chromedp.Navigate("file://"+folder+"/index.html")); err != nil {
+			t.Fatal(err)
+		}
+		if undrawn := js[string](t, ctx, live); undrawn != "" {
+			t.Fatalf("%s: %s", sheet.Slug, undrawn)
+		}
+		said := js[[]string](t, ctx, `(() => { const plot = document.querySelector('#chart-power-by-load .chart-plot'),
+  speaks = document.querySelector('#chart-power-by-load .chart-say'), all = [];
+  const press = (key) => plot.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true }));
+  press('Escape');
+  for (let last = ''; ; last = speaks.textContent) { press('ArrowRight'); if (speaks.textContent === last) break; all.push(speaks.textContent); }
+  return all; })()`)
+		rows := js[[]string](t, ctx, `[...document.querySelectorAll('#chart-power-by-load .chart-table tbody tr')].map((r) => r.textContent.replace(/\s+/g, ' '))`)
+		if len(said) == 0 || len(said) != len(rows) {
+			t.Fatalf("%s: %d points, %d rows", sheet.Slug, len(said), len(rows))
+		}
+		published := publishedPowers(t, folder)
+		for range 20 {
+			i := random.IntN(len(said))
+			agree(t, fmt.Sprintf("%s, point %d", sheet.Slug, i+1), said[i], rows[i], published)
+		}
+	}
+}
+
+// A power is what sheet.json says of one channel of a run.
+type power struct{ run, channel, text string }
+
+// publishedPowers reads the powers of a unit's sheet.json.
+func publishedPowers(t *testing.T, folder string) []power {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(folder, "sheet.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var sheet struct {
+		Runs []struct {
+			ID       string
+			Channels []struct {
+				Channel string
+				Power   *struct{ Text string }
+			}
+		}
+	}
+	if err := json.Unmarshal(data, &sheet); err != nil {
+		t.Fatal(err)
+	}
+	var out []power
+	for _, r := range sheet.Runs {
+		for _, c := range r.Channels {
+			if c.Power != nil {
+				out = append(out, power{r.ID, c.Channel, c.Power.Text})
+			}
+		}
+	}
+	return out
+}
+
+// agree finds the published figure that a spoken point and its table row are.
+func agree(t *testing.T, what, said, row string, powers []power) {
+	t.Helper()
+	if !strings.Contains(said, "run ") {
+		return // a claim's stroke
+	}
+	for _, p := range powers {
+		if !strings.Contains(said, p.text) || !strings.Contains(said, "run "+p.run) {
+			continue
+		}
+		value, u, _ := strings.Cut(strings.TrimPrefix(strings.SplitN(p.text, ")", 2)[0], "("), " ± ")
+		if strings.Contains(row, value) && strings.Contains(row, u) && strings.Contains(row, p.run) {
+			return
+		}
+		t.Errorf("%s: spoken %q, the row is %q", what, said, row)
+		return
+	}
+	t.Errorf("%s: no figure of sheet.json is what is spoken: %q", what, said)
+}
+
+// Without script every value, uncertainty and verdict of the sheet is in the page.
+func TestPagesWithoutScript(t *testing.T) {
+	s, dir := published(t)
+	for _, sheet := range s.Sheets {
+		text := withoutScript(t, filepath.Join(dir, "units", sheet.Slug, "index.html"))
+		for _, c := range sheet.Claims {
+			for _, want := range []string{c.Word, c.Why} {
+				if !strings.Contains(text, oneBlank(want)) {
+					t.Errorf("%s: the page doesn't say %q of claim %s", sheet.Slug, want, c.ID)
+				}
+			}
+		}
+		for _, r := range sheet.Runs {
+			for _, c := range r.Channels {
+				if c.Power != nil && (!strings.Contains(text, c.Power.ValueText) || !strings.Contains(text, c.Power.UText)) {
+					t.Errorf("%s: the page lacks the power of run %s, channel %s: %s", sheet.Slug, r.ID, c.Name, c.Power.Text)
+				}
+			}
+		}
+	}
+}
+
+// withoutScript is the text of a page as it stands in the file: no script, and no
+// data that only a script reads.
+func withoutScript(t *testing.T, path string) string {
+	t.Helper()
+	file, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	root, err := html.Parse(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	for n := range root.Descendants() {
+		if n.Type == html.TextNode && (n.Parent == nil || n.Parent.Data != "script" && n.Parent.Data != "style") {
+			b.WriteString(n.Data)
+		}
+	}
+	return oneBlank(b.String())
+}
+
+// oneBlank writes every run of blanks, no-break ones too, as one.
+func oneBlank(s string) string {
+	return strings.Join(strings.Fields(strings.ReplaceAll(s, "\u00a0", " ")), " ")
+}

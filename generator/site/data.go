@@ -1,0 +1,184 @@
+package site
+
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+)
+
+// data makes the data files of every unit, in the order of their slugs.
+func (s *Site) data() ([]Output, error) {
+	outputs := make([]Output, 2*len(s.Sheets))
+	errs := make([]error, 2*len(s.Sheets))
+	each(len(s.Sheets), func(i int) {
+		unit := s.Sheets[i]
+		folder := unitsFolder + "/" + unit.Slug + "/"
+		file := func(n int, name string, make func(*sheet.Sheet) ([]byte, error)) {
+			outputs[n].Path = folder + name
+			if outputs[n].Bytes, errs[n] = make(unit); errs[n] != nil {
+				errs[n] = fmt.Errorf("%s: %w", outputs[n].Path, errs[n])
+			}
+		}
+		file(2*i, "sheet.json", sheetJSON)
+		file(2*i+1, "runs.csv", runsCSV)
+	})
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return outputs, nil
+}
+
+// sheetJSON is a sheet as units/<slug>/sheet.json: UTF-8, indented, with a line
+// end at its end. Findings are the tester's and not in it.
+func sheetJSON(s *sheet.Sheet) ([]byte, error) {
+	data, err := json.MarshalIndent(dataOf(s), "", "  ")
+	return append(data, '\n'), err
+}
+
+func dataOf(s *sheet.Sheet) *dataSheet {
+	site := s.Content.Site
+	causes := causes{}
+	d := &dataSheet{
+		Format: sheetFormat, Version: sheetVersion,
+		Slug: s.Slug, Sheet: s.Number, Name: s.Name,
+		Headline: s.Headline, Disclosure: s.Disclosure, Tested: s.Tested,
+		Site: dataSite{
+			Title: site.Title, Tester: site.Tester, Address: site.Address, Currency: site.Currency, Notice: site.Notice,
+		},
+		Rule: dataRule{
+			MetFrom: number(site.Rule.MetFrom.Value), ShortTo: number(site.Rule.ShortTo.Value),
+			AllowancePct: number(site.Rule.AllowancePct.Value),
+		},
+		Assumptions: dataAssumptions{
+			ThdnPct: given(site.Assume.ThdnPct), SupplyDCV: given(site.Assume.SupplyDCV),
+			SupplyMainsV: given(site.Assume.SupplyMainsV),
+		},
+		Unit:     dataOfUnit(&s.Record.Unit),
+		Settings: dataOfSettings(&s.Record.Settings),
+		Source:   dataOfSource(&s.Record.Source),
+		Claims:   []dataClaim{},
+		Runs:     []dataRun{},
+	}
+	for _, c := range s.Claims {
+		d.Claims = append(d.Claims, causes.claim(c))
+	}
+	for _, r := range s.Runs {
+		d.Runs = append(d.Runs, causes.run(r, s.Content.Bench))
+	}
+	d.named(s)
+	d.Sources = causes.list()
+	return d
+}
+
+// named lists the methods, instruments and loads that the runs name.
+func (d *dataSheet) named(s *sheet.Sheet) {
+	methods, instruments, loads := map[string]bool{}, map[string]bool{}, map[string]bool{}
+	for _, r := range d.Runs {
+		methods[r.Method] = true
+		for _, reading := range r.Readings {
+			instruments[reading.Instrument] = true
+		}
+		for _, c := range r.Channels {
+			loads[c.Load] = true
+		}
+	}
+	d.Methods, d.Instruments, d.Loads = []dataMethod{}, []dataInstrument{}, []dataLoad{}
+	for _, id := range slices.Sorted(maps.Keys(methods)) {
+		if m := s.Content.Method(id); m != nil {
+			d.Methods = append(d.Methods, dataOfMethod(m))
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(instruments)) {
+		if i := s.Content.Bench.Instrument(id); i != nil {
+			d.Instruments = append(d.Instruments, dataInstrument{
+				ID: i.ID, Name: i.Name, Calibrated: i.Calibrated.Text, Due: i.Due.Text,
+			})
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(loads)) {
+		if l := s.Content.Bench.Load(id); l != nil {
+			d.Loads = append(d.Loads, dataLoad{
+				ID: l.ID, Name: l.Name, NominalOhm: number(l.NominalOhm.Value),
+				Ohm: number(l.Ohm.Value), OhmPct: number(l.OhmPct.Value), LeadOhm: number(l.LeadOhm.Value),
+			})
+		}
+	}
+}
+
+func dataOfUnit(u *record.Unit) dataUnit {
+	return dataUnit{
+		Maker: u.Maker, Model: u.Model, Year: given(u.Year), Serial: u.Serial, Condition: u.Condition,
+		Kind: u.Kind, Use: u.Use, Channels: list(u.Channels), Class: u.Class, Supply: u.Supply,
+		Price: given(u.Price), PriceDate: u.PriceDate.Text, SizeMM: numbers(u.SizeMM), MassKG: given(u.MassKG),
+		FusesA: numbers(u.FusesA), LowestOhm: given(u.LowestOhm), LowestBridgedOhm: given(u.LowestBridgedOhm),
+	}
+}
+
+func dataOfSettings(s *record.Settings) dataSettings {
+	return dataSettings{Gain: s.Gain, Input: s.Input, Boost: s.Boost, Filters: s.Filters, Remarks: s.Remarks}
+}
+
+func dataOfSource(s *record.Source) dataSource {
+	return dataSource{
+		How: s.How, From: s.From, Date: s.Date.Text, After: s.After,
+		LinksEarn: s.LinksEarn, Paid: s.Paid, Remarks: s.Remarks,
+	}
+}
+
+func dataOfMethod(m *record.Method) dataMethod {
+	d := dataMethod{
+		ID: m.ID, Title: m.Title, Signal: m.Signal, FreqHz: given(m.FreqHz), ThdnPct: given(m.ThdnPct),
+		IntoClipping: m.IntoClipping, DurationS: given(m.DurationS), BurstMS: given(m.BurstMS),
+		EveryMS: given(m.EveryMS), Standard: m.Standard, Wording: m.Wording,
+	}
+	if m.Pool.Given() {
+		d.Pool = &dataPool{
+			RelPct: number(m.Pool.RelPct.Value), DoF: number(m.Pool.DoF.Value),
+			Date: m.Pool.Date.Text, Runs: m.Pool.Runs,
+		}
+	}
+	return d
+}
+
+// given is a number of a record, or nil where neither it nor what is taken in
+// its place is there.
+func given(n record.Number) *number {
+	if n.Text == "" {
+		return nil
+	}
+	return finite(n.Value)
+}
+
+// finite is a number, or nil where it is infinite or none.
+func finite(x float64) *number {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return nil
+	}
+	n := number(x)
+	return &n
+}
+
+func between(low, high float64) *dataRange { return &dataRange{Low: finite(low), High: finite(high)} }
+
+func numbers(n record.Numbers) []number {
+	var out []number
+	for _, item := range n.Items {
+		out = append(out, number(item.Value))
+	}
+	return out
+}
+
+// list is a list that JSON writes as [] when it is empty.
+func list(items []string) []string {
+	if items == nil {
+		return []string{}
+	}
+	return items
+}

@@ -1,0 +1,254 @@
+package site
+
+import (
+	"encoding/json"
+	"math"
+
+	"wattsheet/generator/quantity"
+)
+
+// The types of this file are the format of units/<slug>/sheet.json. It is this
+// project's own. Keys that carry a unit end in it, as in the records: _w, _v,
+// _a, _ohm, _hz, _pct, _s, _c. A key is left out where nothing was written or
+// evaluated; null stands only where a field's comment says so.
+const (
+	sheetFormat = "wattsheet-sheet"
+	// sheetVersion goes up when the meaning of a key changes or a key goes; new
+	// keys don't change it.
+	sheetVersion = 1
+)
+
+// A number is written with at most 12 significant digits, and as null where it
+// is not finite: JSON has neither infinity nor not-a-number.
+type number float64
+
+// MarshalJSON implements json.Marshaler.
+func (n number) MarshalJSON() ([]byte, error) {
+	if math.IsNaN(float64(n)) || math.IsInf(float64(n), 0) {
+		return []byte("null"), nil
+	}
+	return []byte(quantity.Float(float64(n))), nil
+}
+
+var _ json.Marshaler = number(0)
+
+// A dataSheet is the whole file.
+type dataSheet struct {
+	// Format is always "wattsheet-sheet".
+	Format string `json:"format"`
+	// Version is the format's version, 1.
+	Version int `json:"version"`
+	// Slug is the unit's address below units/.
+	Slug string `json:"slug"`
+	// Sheet is the sheet's own number.
+	Sheet string `json:"sheet"`
+	// Name is the unit's maker and model.
+	Name string `json:"name"`
+	// Headline is the verdicts in a sentence.
+	Headline string `json:"headline"`
+	// Disclosure is who supplied the unit, and what the tester has from it.
+	Disclosure string `json:"disclosure"`
+	// Tested is the day of the last run, YYYY-MM-DD.
+	Tested string `json:"tested,omitempty"`
+	// Site is who publishes the sheet.
+	Site dataSite `json:"site"`
+	// Rule is how claims are decided.
+	Rule dataRule `json:"rule"`
+	// Assumptions is what is taken where a claim doesn't state its conditions.
+	Assumptions dataAssumptions `json:"assumptions"`
+	// Unit is the amplifier under test.
+	Unit dataUnit `json:"unit"`
+	// Settings is how the unit was set.
+	Settings dataSettings `json:"settings"`
+	// Source is how the unit came to the bench.
+	Source dataSource `json:"source"`
+	// Methods are the methods that the runs name, by id.
+	Methods []dataMethod `json:"methods"`
+	// Instruments are the instruments that the readings name, by id.
+	Instruments []dataInstrument `json:"instruments"`
+	// Loads are the load elements that the runs name, by id.
+	Loads []dataLoad `json:"loads"`
+	// Claims are the maker's claims with their verdicts, in the record's order.
+	Claims []dataClaim `json:"claims"`
+	// Runs are all runs, invalid ones too, in the record's order.
+	Runs []dataRun `json:"runs"`
+	// Sources are the causes of error that the figures' components name, by id.
+	Sources []dataCause `json:"sources"`
+}
+
+// A dataSite is who publishes a sheet.
+type dataSite struct {
+	// Title is the site's name.
+	Title string `json:"title"`
+	// Tester is who tests and publishes.
+	Tester string `json:"tester"`
+	// Address is the site's public address.
+	Address string `json:"address,omitempty"`
+	// Currency is the currency of prices, ISO 4217.
+	Currency string `json:"currency,omitempty"`
+	// Notice is what every page of the site says of it.
+	Notice string `json:"notice,omitempty"`
+}
+
+// A dataRule is the site's decision rule.
+type dataRule struct {
+	// MetFrom is the probability from which a claim is met.
+	MetFrom number `json:"met_from"`
+	// ShortTo is the probability up to which a claim is short; for n channels
+	// it is divided by n.
+	ShortTo number `json:"short_to"`
+	// AllowancePct is how far below the claim its limit lies, in percent.
+	AllowancePct number `json:"allowance_pct"`
+}
+
+// A dataAssumptions is what is taken where a claim is silent; what is left out
+// is not assumed.
+type dataAssumptions struct {
+	// ThdnPct is the distortion of a claim that names none.
+	ThdnPct *number `json:"thdn_pct,omitempty"`
+	// SupplyDCV is the supply voltage of a claim that names none, for units on
+	// direct current.
+	SupplyDCV *number `json:"supply_dc_v,omitempty"`
+	// SupplyMainsV is the supply voltage of a claim that names none, for units
+	// on the mains.
+	SupplyMainsV *number `json:"supply_mains_v,omitempty"`
+}
+
+// A dataUnit is the amplifier under test, as the record states it.
+type dataUnit struct {
+	// Maker is who makes the unit.
+	Maker string `json:"maker"`
+	// Model is the model's name.
+	Model string `json:"model"`
+	// Year is the model year.
+	Year *number `json:"year,omitempty"`
+	// Serial is the serial number.
+	Serial string `json:"serial,omitempty"`
+	// Condition is new, used, repaired: in the tester's words.
+	Condition string `json:"condition,omitempty"`
+	// Kind is the kind of amplifier, in the trade's words.
+	Kind string `json:"kind,omitempty"`
+	// Use is where the unit is used: car, marine, home or stage.
+	Use string `json:"use,omitempty"`
+	// Channels are the channels' names, in the order of readings.
+	Channels []string `json:"channels"`
+	// Class is the output stage's class.
+	Class string `json:"class,omitempty"`
+	// Supply is what the unit runs from: dc or mains.
+	Supply string `json:"supply,omitempty"`
+	// Price is the price, in the site's currency.
+	Price *number `json:"price,omitempty"`
+	// PriceDate is the day of that price, YYYY-MM-DD.
+	PriceDate string `json:"price_date,omitempty"`
+	// SizeMM is width, height and depth.
+	SizeMM []number `json:"size_mm,omitempty"`
+	// MassKG is the mass.
+	MassKG *number `json:"mass_kg,omitempty"`
+	// FusesA are the unit's own fuses, each.
+	FusesA []number `json:"fuses_a,omitempty"`
+	// LowestOhm is the maker's lowest load a channel.
+	LowestOhm *number `json:"lowest_ohm,omitempty"`
+	// LowestBridgedOhm is the maker's lowest load of a bridged pair.
+	LowestBridgedOhm *number `json:"lowest_bridged_ohm,omitempty"`
+}
+
+// A dataSettings is how the unit was set, in the tester's words.
+type dataSettings struct {
+	// Gain is where the gain control stood.
+	Gain string `json:"gain,omitempty"`
+	// Input is which input, and its level.
+	Input string `json:"input,omitempty"`
+	// Boost is bass boost or other equalisation.
+	Boost string `json:"boost,omitempty"`
+	// Filters is crossover and subsonic filters.
+	Filters string `json:"filters,omitempty"`
+	// Remarks is anything else about the set-up.
+	Remarks string `json:"remarks,omitempty"`
+}
+
+// A dataSource is how the unit came to the bench and what the tester has from it.
+type dataSource struct {
+	// How is bought, lent, given or own.
+	How string `json:"how"`
+	// From is from whom.
+	From string `json:"from"`
+	// Date is the day it came, YYYY-MM-DD.
+	Date string `json:"date,omitempty"`
+	// After is what happens to the unit: kept, returned, sold or undecided.
+	After string `json:"after,omitempty"`
+	// LinksEarn is true when the tester earns from a link to a shop.
+	LinksEarn bool `json:"links_earn"`
+	// Paid is what else the tester had for this test, and from whom.
+	Paid string `json:"paid,omitempty"`
+	// Remarks is anything else a reader should know.
+	Remarks string `json:"remarks,omitempty"`
+}
+
+// A dataMethod is one way of making a run.
+type dataMethod struct {
+	// ID is what runs name it by.
+	ID string `json:"id"`
+	// Title is what the method gives, in a few words.
+	Title string `json:"title"`
+	// Signal is continuous or burst.
+	Signal string `json:"signal"`
+	// FreqHz is the signal's frequency, where a run doesn't state another.
+	FreqHz *number `json:"freq_hz,omitempty"`
+	// ThdnPct is the distortion up to which the unit is driven.
+	ThdnPct *number `json:"thdn_pct,omitempty"`
+	// IntoClipping is true when the unit is driven into clipping.
+	IntoClipping bool `json:"into_clipping"`
+	// DurationS is how long the signal is held.
+	DurationS *number `json:"duration_s,omitempty"`
+	// BurstMS is the length of a burst, in milliseconds.
+	BurstMS *number `json:"burst_ms,omitempty"`
+	// EveryMS is the time from one burst's start to the next, in milliseconds.
+	EveryMS *number `json:"every_ms,omitempty"`
+	// Standard is the standard that it follows, where it follows one.
+	Standard string `json:"standard,omitempty"`
+	// Wording is how a run is made, in the site's own words.
+	Wording string `json:"wording"`
+	// Pool is the method's repeatability; left out where none is stated.
+	Pool *dataPool `json:"pool,omitempty"`
+}
+
+// A dataPool is a method's repeatability.
+type dataPool struct {
+	// RelPct is the relative standard deviation of a channel's power between
+	// repeats, in percent.
+	RelPct number `json:"rel_pct"`
+	// DoF is its degrees of freedom.
+	DoF number `json:"dof"`
+	// Date is the day it was computed or declared, YYYY-MM-DD.
+	Date string `json:"date,omitempty"`
+	// Runs are the runs that it was computed from; left out where it was declared.
+	Runs []string `json:"runs,omitempty"`
+}
+
+// A dataInstrument is what a reading was taken with.
+type dataInstrument struct {
+	// ID is what readings name it by.
+	ID string `json:"id"`
+	// Name is what it is.
+	Name string `json:"name"`
+	// Calibrated is the day of its last calibration, YYYY-MM-DD.
+	Calibrated string `json:"calibrated,omitempty"`
+	// Due is the day until which that calibration holds, YYYY-MM-DD.
+	Due string `json:"due,omitempty"`
+}
+
+// A dataLoad is one load element, with the lead from the unit to it.
+type dataLoad struct {
+	// ID is what runs name it by.
+	ID string `json:"id"`
+	// Name is what it is.
+	Name string `json:"name,omitempty"`
+	// NominalOhm is its nominal resistance.
+	NominalOhm number `json:"nominal_ohm"`
+	// Ohm is its resistance as measured.
+	Ohm number `json:"ohm"`
+	// OhmPct is how well that is known, a half-width in percent.
+	OhmPct number `json:"ohm_pct"`
+	// LeadOhm is the resistance of its lead, both ways.
+	LeadOhm number `json:"lead_ohm"`
+}

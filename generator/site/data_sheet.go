@@ -1,0 +1,167 @@
+package site
+
+import (
+	"maps"
+	"slices"
+
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+)
+
+// causes collects the causes of error that figures name, by id.
+type causes map[string]*quantity.Source
+
+// list gives the causes by id.
+func (k causes) list() []dataCause {
+	out := []dataCause{}
+	for _, id := range slices.Sorted(maps.Keys(k)) {
+		s := k[id]
+		out = append(out, dataCause{
+			ID: id, Name: s.Name, Kind: s.Kind, Group: s.Group, Estimate: s.Estimate, DoF: finite(s.DoF),
+		})
+	}
+	return out
+}
+
+// figure is a figure as the file has it; its causes are noted.
+func (k causes) figure(f *sheet.Figure) *dataFigure {
+	if f == nil {
+		return nil
+	}
+	d := &dataFigure{
+		Value: number(f.X), Unit: f.Unit, Text: f.Text, Formula: f.Formula, Incomplete: f.Incomplete,
+	}
+	if f.U > 0 {
+		d.U, d.K, d.Expanded, d.DoF = finite(f.Std), finite(f.K), finite(f.U), finite(f.DoF)
+	}
+	for _, l := range f.Lines {
+		k[l.Source.ID] = l.Source
+		d.Components = append(d.Components, dataComponent{
+			Source: l.Source.ID, Contribution: number(l.C), Sharing: l.Sharing,
+		})
+	}
+	return d
+}
+
+func (k causes) claim(c *sheet.Claim) dataClaim {
+	d := dataClaim{
+		ID: c.ID, Label: c.Label, Stated: dataOfStated(c.Rec), Conditions: c.Conditions, Assumed: c.Assumed,
+		LimitW: number(c.LimitW), Verdict: string(c.Verdict), Word: c.Word, Reason: c.Reason, Why: c.Why,
+		Level: k.figure(c.Level), Flip: dataOfFlip(c),
+	}
+	if c.HasP {
+		d.P, d.PText = between(c.PMin, c.PMax), c.PText
+		d.BarW = between(c.BarLow, c.BarHigh)
+		if c.BarLowOpen {
+			d.BarW.Low = nil
+		}
+		if c.BarHighOpen {
+			d.BarW.High = nil
+		}
+	}
+	if c.Weakest != nil {
+		d.Weakest = c.Weakest.Name
+	}
+	for _, ch := range c.Channels {
+		d.Channels = append(d.Channels, dataClaimChannel{
+			Channel: ch.Name, Class: ch.Class, Runs: list(ch.Runs), Mean: k.figure(ch.Mean),
+		})
+	}
+	for _, at := range c.Corners {
+		d.Corners = append(d.Corners, dataCorner{
+			K: number(at.K), M: number(at.M), Verdict: string(at.Verdict), P: *between(at.PMin, at.PMax),
+		})
+	}
+	for _, u := range c.Uses {
+		d.Uses = append(d.Uses, dataUse{Run: u.Run, Counts: u.Counts, Why: u.Why})
+	}
+	return d
+}
+
+func dataOfStated(c *record.Claim) dataStated {
+	return dataStated{
+		Quantity: c.Quantity, PowerW: number(c.PowerW.Value), LoadOhm: number(c.LoadOhm.Value),
+		Channels: number(c.Channels.Value), Bridged: c.Bridged, SupplyV: given(c.SupplyV),
+		ThdnPct: given(c.ThdnPct), FreqHz: numbers(c.FreqHz), Signal: c.Signal,
+		DurationS: given(c.DurationS), PrintedIn: c.PrintedIn,
+	}
+}
+
+func dataOfFlip(c *sheet.Claim) *dataFlip {
+	if c.Flip == nil {
+		return nil
+	}
+	d := &dataFlip{ShiftTo: string(c.Flip.ShiftTo), ScaleTo: string(c.Flip.ScaleTo), Text: c.FlipText}
+	if c.Flip.ShiftTo != "" {
+		d.ShiftW = finite(c.Flip.Shift)
+	}
+	if c.Flip.ScaleTo != "" {
+		d.ScaleU = finite(c.Flip.Scale)
+	}
+	return d
+}
+
+func (k causes) run(r *sheet.Run, bench *record.Bench) dataRun {
+	rec := r.Rec
+	d := dataRun{
+		ID: r.ID, At: rec.At.Text, Method: rec.Method.ID, Valid: r.Valid, Invalid: rec.Invalid,
+		Outcome: rec.Outcome, Bridged: r.Bridged, NominalOhm: number(r.Nominal),
+		AmbientC: given(rec.AmbientC), WarmUpMin: given(rec.WarmUpMin), LastedS: given(rec.LastedS),
+		Remarks: rec.Remarks, Cautions: r.Cautions, Readings: dataOfReadings(r, bench), Channels: []dataChannel{},
+		Total: k.figure(r.Total), SupplyV: k.figure(r.SupplyV), SupplyA: k.figure(r.SupplyA),
+		SupplyPower: k.figure(r.SupplyPower), Efficiency: k.figure(r.Efficiency), Heat: k.figure(r.Heat),
+	}
+	if r.FreqHz > 0 {
+		d.FreqHz = finite(r.FreqHz)
+	}
+	for _, c := range r.Channels {
+		one := dataChannel{
+			Channel: c.Name, NominalOhm: number(c.Nominal), Resistance: k.figure(c.Resistance),
+			Volts: k.figure(c.Volts), OutV: k.figure(c.OutV), Power: k.figure(c.Power),
+			Check: k.figure(c.Check), Thdn: k.figure(c.Distortion),
+		}
+		if c.Load != nil {
+			one.Load = c.Load.ID
+		}
+		d.Channels = append(d.Channels, one)
+	}
+	return d
+}
+
+func dataOfReadings(r *sheet.Run, bench *record.Bench) []dataReading {
+	out := []dataReading{}
+	for _, q := range record.ReadQuantities {
+		perChannel := q == "power_w" || q == "out_v" || q == "thdn_pct" || q == "load_c"
+		for i, n := range r.Rec.Readings(q) {
+			d := dataReading{Quantity: q, Text: n.Text, Value: number(n.Value), How: readAs(&r.Rec.ReadAs, q)}
+			if perChannel && i < len(r.Channels) {
+				d.Channel = r.Channels[i].Name
+			}
+			if with := r.Rec.InstrumentFor(q, bench); with != nil {
+				d.Instrument = with.ID
+			}
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// readAs is how a quantity of a run was read; what can't be held is a mean.
+func readAs(how *record.ReadAs, q string) string {
+	said := ""
+	switch q {
+	case "power_w":
+		said = how.PowerW
+	case "out_v":
+		said = how.OutV
+	case "supply_v":
+		said = how.SupplyV
+	case "supply_a":
+		said = how.SupplyA
+	}
+	if said == "" {
+		return "mean"
+	}
+	return said
+}

@@ -1,0 +1,228 @@
+package site
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+)
+
+// Load reads the content folder below root, checks it, and evaluates every
+// record. File names in problems are relative to root, with slashes.
+//
+// The problems are those of all files, sorted. The site has sheets only when no
+// problem is an error. The error says that there is no content folder, or that
+// it can't be read at all; its text is one for people.
+func Load(root string) (*Site, record.Problems, error) {
+	folder, err := os.OpenRoot(filepath.Join(root, contentFolder))
+	if err != nil {
+		return nil, nil, noContent(root, err)
+	}
+	defer folder.Close()
+	s := &Site{
+		Content: &record.Content{},
+		Notes:   map[string]*record.File{},
+		Prose:   map[string]*record.File{},
+	}
+	if s.folder, err = resolved(folder.Name()); err != nil {
+		return nil, nil, noContent(root, err)
+	}
+	l := &loader{root: folder, files: folder.FS()}
+	l.survey()
+	problems := append(l.problems, l.decode(s)...)
+	problems = append(problems, s.Content.Check()...)
+	problems.Sort()
+	if !problems.Errors() {
+		s.evaluate()
+	}
+	return s, problems, nil
+}
+
+// evaluate makes the sheet of every record.
+func (s *Site) evaluate() {
+	s.Sheets = make([]*sheet.Sheet, len(s.Content.Records))
+	each(len(s.Sheets), func(i int) {
+		s.Sheets[i] = sheet.Evaluate(s.Content, s.Content.Records[i])
+	})
+}
+
+// noContent is the error for a root whose content folder can't be opened.
+func noContent(root string, err error) error {
+	name := filepath.ToSlash(filepath.Join(root, contentFolder))
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("there is no folder %s\nhint: run this in the folder that holds content, or name that folder with --root", name)
+	}
+	return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder that you may read", name, cause(err))
+}
+
+// cause takes the path off a system's error: the messages here name it already.
+func cause(err error) error {
+	if at := (*fs.PathError)(nil); errors.As(err, &at) {
+		return at.Err
+	}
+	if at := (*os.LinkError)(nil); errors.As(err, &at) {
+		return at.Err
+	}
+	return err
+}
+
+// The names of the content folder.
+const (
+	contentFolder = "content"
+	proseFolder   = "prose"
+	unitsFolder   = "units"
+	siteFile      = "site.toml"
+	benchFile     = "bench.toml"
+	methodsFile   = "methods.toml"
+	recordFile    = "record.toml"
+	notesFile     = "notes.md"
+)
+
+// A loader finds the files of a content folder and reads them. It opens them
+// through root only, which no symbolic link leads out of.
+type loader struct {
+	root     *os.Root
+	files    fs.FS // the same folder, for listing
+	slugs    []string
+	notes    []string // the slugs of the units that have notes
+	prose    []string // names without the ending
+	problems record.Problems
+}
+
+// mistake notes a problem with a file or folder as a whole.
+func (l *loader) mistake(name, summary, hint string) {
+	l.problems = append(l.problems, whole(name, record.Error, summary, hint))
+}
+
+// odd notes something that doesn't stop publication.
+func (l *loader) odd(name, summary, hint string) {
+	l.problems = append(l.problems, whole(name, record.Warning, summary, hint))
+}
+
+// whole is a problem with a file or folder as a whole; its name is relative to
+// the content folder.
+func whole(name string, severity record.Severity, summary, hint string) record.Problem {
+	return record.Problem{Severity: severity, Summary: summary, Hint: hint, File: path.Join(contentFolder, name)}
+}
+
+// survey lists the content folder: which units, notes and prose there are, and
+// what is there that nothing reads.
+func (l *loader) survey() {
+	for _, name := range l.list(".") {
+		switch name {
+		case siteFile, benchFile, methodsFile, proseFolder, unitsFolder:
+		case "addresses.toml": // written by a command
+		default:
+			l.odd(name, "nothing reads this", "the content folder holds site.toml, bench.toml, methods.toml, prose and units")
+		}
+	}
+	if l.exists(proseFolder) {
+		l.surveyProse()
+	}
+	if l.exists(unitsFolder) {
+		l.surveyUnits()
+	}
+	if len(l.slugs) == 0 && !l.problems.Errors() {
+		l.odd(unitsFolder, "there is no unit yet", "put a record into content/units/NAME/record.toml; NAME is its address: a-z, 0-9 and -")
+	}
+}
+
+func (l *loader) surveyProse() {
+	for _, file := range l.list(proseFolder) {
+		name, isText := strings.CutSuffix(file, ".md")
+		switch {
+		case !isText:
+			l.odd(path.Join(proseFolder, file), "nothing reads this", "the prose folder holds texts whose names end in .md")
+		case !isSlug(name):
+			l.mistake(path.Join(proseFolder, file), "the file's name can't be an address", slugHint)
+		default:
+			l.prose = append(l.prose, name)
+		}
+	}
+}
+
+func (l *loader) surveyUnits() {
+	for _, slug := range l.list(unitsFolder) {
+		folder := path.Join(unitsFolder, slug)
+		info, err := l.root.Stat(folder)
+		switch {
+		case err != nil:
+			l.problems = append(l.problems, unreadable(folder, err))
+		case !info.IsDir():
+			l.odd(folder, "nothing reads this", "the units folder holds a folder for each unit, with record.toml in it")
+		default: // whether the name can be an address is the record's decoder's to say
+			l.slugs = append(l.slugs, slug)
+			l.surveyUnit(folder, slug)
+		}
+	}
+}
+
+func (l *loader) surveyUnit(folder, slug string) {
+	for _, name := range l.list(folder) {
+		switch name {
+		case recordFile:
+		case notesFile:
+			l.notes = append(l.notes, slug)
+		default:
+			l.odd(path.Join(folder, name), "nothing reads this", "a unit's folder holds record.toml and notes.md")
+		}
+	}
+}
+
+func (l *loader) exists(name string) bool {
+	_, err := l.root.Lstat(name)
+	return err == nil
+}
+
+// list gives the names in a folder, sorted, without what editors and file
+// managers leave behind.
+func (l *loader) list(folder string) []string {
+	entries, err := fs.ReadDir(l.files, folder)
+	if err != nil {
+		l.problems = append(l.problems, unreadable(folder, err))
+		return nil
+	}
+	names := make([]string, 0, len(entries))
+	for _, e := range entries {
+		if !leftBehind(e.Name()) {
+			names = append(names, e.Name())
+		}
+	}
+	slices.Sort(names)
+	return names
+}
+
+// leftBehind reports whether a name is an editor's backup, a file manager's
+// note, or hidden.
+func leftBehind(name string) bool {
+	switch {
+	case strings.HasPrefix(name, "."), strings.HasPrefix(name, "#"), strings.HasSuffix(name, "~"):
+		return true
+	case name == "Thumbs.db", name == "desktop.ini":
+		return true
+	}
+	switch path.Ext(name) {
+	case ".bak", ".orig", ".rej", ".swp", ".tmp":
+		return true
+	}
+	return false
+}
+
+const slugHint = "use a-z, 0-9 and - only, with a letter or digit at both ends, at most 80 of them"
+
+// isSlug reports whether a name can be part of an address as it is.
+func isSlug(name string) bool {
+	if name == "" || len(name) > 80 || name[0] == '-' || name[len(name)-1] == '-' {
+		return false
+	}
+	return !strings.ContainsFunc(name, func(r rune) bool {
+		return r != '-' && (r < '0' || r > '9') && (r < 'a' || r > 'z')
+	})
+}

@@ -1,0 +1,220 @@
+package site
+
+import (
+	"bytes"
+	"html/template"
+	"io/fs"
+	"maps"
+	"regexp"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/record"
+	"wattsheet/themes"
+)
+
+// renderPages renders every page of the site. The assets are what pages share,
+// by name ("style.css"), with their paths below the site's root.
+//
+// The problems are mistakes in notes and prose, which are found by rendering
+// them, and in a theme's templates. Nothing is written.
+func (s *Site) renderPages(assets map[string]string) ([]Output, record.Problems) {
+	return s.renderPagesOf(themes.Default(), assets)
+}
+
+// renderPagesOf renders every page with the templates of a theme.
+func (s *Site) renderPagesOf(theme fs.FS, assets map[string]string) ([]Output, record.Problems) {
+	layouts, problems := parseLayouts(theme)
+	if problems != nil {
+		return nil, problems
+	}
+	b := &binder{site: s, layouts: layouts, assets: assets}
+	var outputs []Output
+	if icon, err := fs.ReadFile(theme, "icon.svg"); err == nil {
+		b.icon = "icon.svg"
+		outputs = append(outputs, Output{Path: b.icon, Bytes: icon})
+	}
+	b.texts = b.readProse()
+	b.nav = b.navigation()
+
+	sheets := b.site.Sheets
+	units := make([]Output, len(sheets))
+	found := make([]record.Problems, len(sheets))
+	each(len(sheets), func(i int) { units[i], found[i] = b.unit(sheets[i]) })
+	for _, p := range found {
+		b.problems = append(b.problems, p...)
+	}
+	outputs = append(append(outputs, units...), b.front(), b.methodology())
+	for _, name := range slices.Sorted(maps.Keys(b.texts)) {
+		if name != methodologyName {
+			outputs = append(outputs, b.prosePage(name))
+		}
+	}
+	b.problems.Sort()
+	return outputs, b.problems
+}
+
+// A binder makes the pages of one site. Its fields are only read while pages
+// are made; problems are gathered by the caller of unit.
+type binder struct {
+	site     *Site
+	layouts  map[string]*template.Template
+	assets   map[string]string
+	icon     string           // the icon's path below the root; empty without one
+	texts    map[string]prose // by name; about, methodology and any other
+	nav      []place
+	problems record.Problems
+}
+
+// A place is a page that the navigation names: its path below the root.
+type place struct{ Path, Text string }
+
+// methodologyName is the prose file around the generated methodology.
+const methodologyName = "methodology"
+
+// taken are names that a prose page can't have: other pages and files of the
+// site stand there.
+var taken = []string{"assets", "compare", "data", "loads", "makers", "schema", "units"}
+
+// proseNames are the names that make a plain address.
+var proseNames = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+
+// readProse renders every prose file.
+func (b *binder) readProse() map[string]prose {
+	texts := map[string]prose{}
+	for _, name := range slices.Sorted(maps.Keys(b.site.Prose)) {
+		file := b.site.Prose[name]
+		if !proseNames.MatchString(name) || slices.Contains(taken, name) {
+			b.problems = append(b.problems, record.Problem{File: file.Name,
+				Summary: "this name can't be the address of a page",
+				Hint:    "use a-z, 0-9 and single hyphens, and none of " + and(taken)})
+			continue
+		}
+		m := manner{Root: "../", Level: 2, Title: true}
+		if name == methodologyName {
+			m.IDs, m.Level = "text-", 3
+		}
+		text, problems := renderMarkdown(file, m)
+		b.problems = append(b.problems, problems...)
+		if text.Title == "" && name != methodologyName {
+			b.problems = append(b.problems, record.Problem{File: file.Name, Summary: "the page has no title",
+				Hint: "begin it with a heading of level 1: # About"})
+			continue
+		}
+		texts[name] = text
+	}
+	return texts
+}
+
+// navigation names the pages beside the sheets.
+func (b *binder) navigation() []place {
+	nav := []place{{"", "Sheets"}, {methodologyName + "/", "Methodology"}}
+	for _, name := range slices.Sorted(maps.Keys(b.texts)) {
+		if name != methodologyName {
+			nav = append(nav, place{name + "/", b.texts[name].Title})
+		}
+	}
+	return nav
+}
+
+// A head is what every page has: its head and its frame.
+type head struct {
+	Lang        string
+	Title       string
+	Description string
+	Canonical   string // empty where the site's address isn't known
+	Root        string // the relative way to the site's root: "../../", or ""
+	Icon        string // empty without one
+	Styles      []string
+	Scripts     []string
+	ECharts     string // the chart library; empty without one
+	Site        string
+	Notice      string
+	Home        string
+	Methodology string // the methodology page, without a fragment
+	Nav         []link
+	Sheet       string // the sheet's number; empty on other pages
+	Tested      day
+	ProseLang   string // the language of prose where it isn't the page's
+}
+
+// pageLanguage is the language of the program's own words.
+const pageLanguage = "en"
+
+// head makes the frame of the page in a folder below the root: "", "about/",
+// "units/otter/".
+//
+// Links name index.html: a link to a folder opens no page from a disk. The
+// address of a page stays its folder, as its canonical link says.
+func (b *binder) head(folder, title, description string) head {
+	site := b.site.Content.Site
+	root := strings.Repeat("../", strings.Count(folder, "/"))
+	h := head{
+		Lang: pageLanguage, Title: title, Description: description, Root: root,
+		Site: site.Title, Notice: site.Notice,
+		Home: root + "index.html", Methodology: root + methodologyName + "/index.html",
+	}
+	if site.Language != "" && site.Language != pageLanguage {
+		h.ProseLang = site.Language
+	}
+	if site.Address != "" {
+		h.Canonical = strings.TrimRight(site.Address, "/") + "/" + folder
+	}
+	if b.icon != "" {
+		h.Icon = root + b.icon
+	}
+	for _, name := range []string{"style.css", "chart.css"} {
+		if path := b.assets[name]; path != "" {
+			h.Styles = append(h.Styles, root+path)
+		}
+	}
+	for _, p := range b.nav {
+		h.Nav = append(h.Nav, link{root + p.Path + "index.html", p.Text})
+	}
+	return h
+}
+
+// live adds the scripts that make still charts interactive.
+func (b *binder) live(h *head) {
+	script := b.assets["chart.js"]
+	if script == "" {
+		return
+	}
+	h.Scripts = append(h.Scripts, h.Root+script)
+	if library := b.assets["echarts.js"]; library != "" {
+		h.ECharts = h.Root + library
+	}
+}
+
+// render executes a layout. A mistake in a user's template is a problem.
+func (b *binder) render(layout, folder string, model any) (Output, record.Problems) {
+	var page bytes.Buffer
+	if err := b.layouts[layout].ExecuteTemplate(&page, "page", model); err != nil {
+		return Output{}, record.Problems{templateProblem(layout, err)}
+	}
+	return Output{Path: folder + "index.html", Bytes: page.Bytes()}, nil
+}
+
+// put renders a page that isn't made in parallel.
+func (b *binder) put(layout, folder string, model any) Output {
+	out, problems := b.render(layout, folder, model)
+	b.problems = append(b.problems, problems...)
+	return out
+}
+
+// A prosePage is a page of content/prose.
+type prosePage struct {
+	head
+	Heading string
+	Body    template.HTML
+}
+
+func (b *binder) prosePage(name string) Output {
+	text := b.texts[name]
+	folder := name + "/"
+	page := prosePage{
+		head:    b.head(folder, text.Title+" · "+b.site.Content.Site.Title, text.Title+". "+b.site.Content.Site.Title+"."),
+		Heading: text.Title, Body: text.Lead + text.Rest,
+	}
+	return b.put("prose", folder, page)
+}

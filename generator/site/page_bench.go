@@ -1,0 +1,154 @@
+package site
+
+import (
+	"html/template"
+	"strings"
+
+	"wattsheet/generator/record"
+)
+
+// An instrumentText is one instrument as the methodology page prints it.
+type instrumentText struct {
+	ID, Name string
+	Facts    []fact
+	Ranges   template.HTML
+}
+
+func instrumentTextOf(i *record.Instrument) instrumentText {
+	t := instrumentText{ID: i.ID, Name: capital(i.Name), Ranges: rangeTable(i)}
+	calibrated := fact{Name: "Calibrated", Day: dayOf(i.Calibrated.Text)}
+	due := fact{Name: "Calibration holds until", Day: dayOf(i.Due.Text)}
+	if calibrated.Day.Text == "" {
+		calibrated.Text = "no calibration stated"
+	}
+	t.Facts = facts(calibrated, due,
+		fact{Name: "Bandwidth", Text: with(i.BandwidthHz, "Hz")},
+		fact{Name: "Crest factor up to", Text: figureOf(i.CrestFactor)},
+		fact{Name: "Shortest burst", Text: with(i.ShortestBurstMS, "ms")},
+		fact{Name: "Distortion relative to", Text: distortionOf(i)},
+	)
+	return t
+}
+
+// distortionOf says what an analyser's distortion is relative to; "" for other
+// instruments.
+func distortionOf(i *record.Instrument) string {
+	for _, r := range i.Ranges {
+		if r.Reads == "thdn_pct" {
+			return map[string]string{"fundamental": "the fundamental", "total": "the whole signal"}[i.DistortionOf]
+		}
+	}
+	return ""
+}
+
+// readUnits are the units of what is read, by the keys of readings.
+var readUnits = map[string]string{
+	"power_w": "W", "out_v": "V", "thdn_pct": "%", "supply_v": "V", "supply_a": "A", "supply_w": "W", "load_c": "°C",
+}
+
+// rangeTable is an instrument's specification.
+func rangeTable(i *record.Instrument) template.HTML {
+	t := table{Caption: "Specification of " + i.Name, Class: "small",
+		Head: []column{{Text: "Reads"}, {Text: "Range up to"}, {Text: "Specification, half-width"}, {Text: "Percent of reading is"}}}
+	var rows []row
+	for _, r := range i.Ranges {
+		unit := readUnits[r.Reads]
+		shared := "not known to be common"
+		if r.GainCommon {
+			shared = "one error, common to all readings"
+		}
+		if figureOf(r.ReadingPct) == "" {
+			shared = "–"
+		}
+		rows = append(rows, row{Cells: []cell{
+			{Text: readNames[r.Reads], Column: 0, Head: "row"}, {Text: with(r.To, unit), Column: 1},
+			{Text: specification(r, unit), Column: 2}, {Text: shared, Column: 3},
+		}})
+	}
+	t.Groups = [][]row{rows}
+	return t.html()
+}
+
+// specification writes a range's accuracy: ±(0.5 % of reading + 3 digits of 0.01 V).
+func specification(r record.Range, unit string) string {
+	var parts []string
+	if figureOf(r.ReadingPct) != "" {
+		parts = append(parts, with(r.ReadingPct, "%")+" of reading")
+	}
+	if figureOf(r.RangePct) != "" {
+		parts = append(parts, with(r.RangePct, "%")+" of range")
+	}
+	if figureOf(r.Digits) != "" {
+		digits := " digits of "
+		if r.Digits.Value == 1 {
+			digits = " digit of "
+		}
+		parts = append(parts, figureOf(r.Digits)+digits+with(r.Resolution, unit))
+	}
+	if len(parts) == 0 {
+		return "not stated"
+	}
+	return "±(" + strings.Join(parts, " + ") + ")"
+}
+
+// loadTable is what is known of the loads; empty when there are none.
+func loadTable(loads []record.Load) template.HTML {
+	if len(loads) == 0 {
+		return ""
+	}
+	t := table{Caption: "Load elements and their leads", Class: "small", Head: []column{
+		{Text: "Load"}, {Text: "Nominal / Ω", Numeric: true}, {Text: "Measured / Ω", Numeric: true}, {Text: "± / %", Numeric: true},
+		{Text: "at / °C", Numeric: true}, {Text: "Drift / ppm a kelvin"}, {Text: "In use / °C"}, {Text: "Lead / Ω", Numeric: true}, {Text: "Measured together"}, {Text: "Takes / W", Numeric: true},
+	}}
+	var rows []row
+	for i := range loads {
+		rows = append(rows, loadRow(&loads[i]))
+	}
+	t.Groups = [][]row{rows}
+	return t.html()
+}
+
+func loadRow(l *record.Load) row {
+	texts := []string{
+		loadName(l), figureOf(l.NominalOhm), figureOf(l.Ohm), figureOf(l.OhmPct), figureOf(l.AtC),
+		withHalf(l.TempcoPPM, l.TempcoPMPPM), withHalf(l.HotC, l.HotPMC), figureOf(l.LeadOhm), l.Calibration, figureOf(l.MaxW),
+	}
+	r := row{ID: "load-" + l.ID}
+	for i, text := range texts {
+		c := cell{Text: dash(text), Column: i}
+		if i == 0 {
+			c.Head = "row"
+		}
+		r.Cells = append(r.Cells, c)
+	}
+	return r
+}
+
+// withHalf writes a number with its half-width.
+func withHalf(n, half record.Number) string {
+	text := figureOf(n)
+	if h := figureOf(half); text != "" && h != "" {
+		return text + nbsp + "±" + nbsp + h
+	}
+	return text
+}
+
+func dash(text string) string {
+	if text == "" {
+		return "–"
+	}
+	return text
+}
+
+// A supplyText is a supply as the methodology page prints it.
+type supplyText struct {
+	Name  string
+	Facts []fact
+}
+
+func supplyTextOf(s *record.Supply) supplyText {
+	return supplyText{Name: capital(s.Name), Facts: facts(
+		fact{Name: "Set to", Text: with(s.Volts, "V")}, fact{Name: "Gives up to", Text: with(s.Amps, "A")},
+		fact{Name: "Leads to the unit", Text: s.Leads},
+	)}
+}

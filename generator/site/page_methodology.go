@@ -1,0 +1,216 @@
+package site
+
+import (
+	"html/template"
+	"strings"
+
+	"wattsheet/charts"
+	"wattsheet/generator/formula"
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+	"wattsheet/generator/verdict"
+)
+
+// A methodologyPage tells how every figure and verdict comes about.
+type methodologyPage struct {
+	head
+	Heading     string
+	Lead, Text  template.HTML // the site's own prose
+	Rule        ruleText
+	Examples    []claimRow
+	Methods     []methodText
+	Instruments []instrumentText
+	Loads       template.HTML
+	Supplies    []supplyText
+	Budget      *budgetText // nil where no run decides a claim yet
+	Formulas    []formula.Formula
+}
+
+// A ruleText is the site's decision rule in words.
+type ruleText struct {
+	MetFrom, ShortTo string
+	MetMark          template.HTML
+	ShortMark        template.HTML
+	OpenMark         template.HTML
+	UntestedMark     template.HTML
+	IncomparableMark template.HTML
+	Allowance        string // empty where there is none
+	Assumed          []string
+	NotAssumed       []string
+}
+
+// methodology makes the page of that name.
+func (b *binder) methodology() Output {
+	folder := methodologyName + "/"
+	text := b.texts[methodologyName]
+	heading := text.Title
+	if heading == "" {
+		heading = "How the figures are made"
+	}
+	site := b.site.Content.Site
+	page := methodologyPage{
+		head:    b.head(folder, heading+" · "+site.Title, "Methods, instruments, formulas, uncertainty and decision rule of "+sentence(site.Title)),
+		Heading: heading, Lead: text.Lead, Text: text.Rest,
+		Rule: b.ruleText(), Examples: claimRows(examples(), "index.html"), Formulas: formula.Catalogue(),
+	}
+	if methods := b.site.Content.Methods; methods != nil {
+		for i := range methods.Methods {
+			page.Methods = append(page.Methods, methodTextOf(&methods.Methods[i]))
+		}
+	}
+	if bench := b.site.Content.Bench; bench != nil {
+		for i := range bench.Instruments {
+			page.Instruments = append(page.Instruments, instrumentTextOf(&bench.Instruments[i]))
+		}
+		for i := range bench.Supplies {
+			page.Supplies = append(page.Supplies, supplyTextOf(&bench.Supplies[i]))
+		}
+		page.Loads = loadTable(bench.Loads)
+	}
+	page.Budget = b.budget(page.Methodology)
+	return b.put("methodology", folder, page)
+}
+
+func (b *binder) ruleText() ruleText {
+	rule, assume := b.site.Content.Site.Rule, b.site.Content.Site.Assume
+	t := ruleText{MetFrom: figureOf(rule.MetFrom), ShortTo: figureOf(rule.ShortTo)}
+	for word, mark := range map[verdict.Word]*template.HTML{
+		verdict.Met: &t.MetMark, verdict.Short: &t.ShortMark, verdict.Open: &t.OpenMark,
+		verdict.Untested: &t.UntestedMark, verdict.Incomparable: &t.IncomparableMark,
+	} {
+		*mark = template.HTML(charts.Mark(word))
+	}
+	if rule.AllowancePct.Value > 0 {
+		t.Allowance = with(rule.AllowancePct, "%")
+	}
+	for _, a := range []struct{ name, text string }{
+		{"distortion", with(assume.ThdnPct, "% THD+N")},
+		{"the supply voltage of a unit on direct current", with(assume.SupplyDCV, "V")},
+		{"the supply voltage of a unit on the mains", with(assume.SupplyMainsV, "V")},
+	} {
+		if a.text == "" {
+			t.NotAssumed = append(t.NotAssumed, a.name)
+		} else {
+			t.Assumed = append(t.Assumed, a.name+": "+a.text)
+		}
+	}
+	return t
+}
+
+// examples are three claims made up to explain the claim line: they are drawn
+// like any other and belong to no unit.
+func examples() []*sheet.Claim {
+	return []*sheet.Claim{
+		example("example-met", verdict.Met, 104, 101.9, 106.1, 2.5),
+		example("example-open", verdict.Open, 99.6, 97.5, 101.7, 2.5),
+		example("example-short", verdict.Short, 95, 92.9, 97.1, 2.5),
+	}
+}
+
+// example is a claim of 100 W with a mean, the interval that decides, and U.
+func example(id string, word verdict.Word, mean, low, high, expanded float64) *sheet.Claim {
+	value, u := quantity.Pair(mean, expanded)
+	weakest := &sheet.ClaimChannel{Class: "at", Mean: &sheet.Figure{
+		Quantity: "power", Symbol: "P", Unit: "W", X: mean, Std: expanded / 2, U: expanded, K: 2,
+		ValueText: value, UText: u, Text: "(" + value + " ± " + u + ")" + nbsp + "W", Formula: formula.Mean,
+	}}
+	return &sheet.Claim{
+		ID: id, Label: "Example", Verdict: word, Word: sheet.Printed(word), ClaimW: 100, LimitW: 100,
+		Rec:      &record.Claim{ID: id, PowerW: record.Number{Value: 100, Text: "100"}},
+		Channels: []*sheet.ClaimChannel{weakest}, Weakest: weakest, BarLow: low, BarHigh: high,
+	}
+}
+
+// A methodText is one method as the page prints it.
+type methodText struct {
+	ID, Title string
+	Wording   []string
+	Facts     []fact
+}
+
+func methodTextOf(m *record.Method) methodText {
+	t := methodText{ID: m.ID, Title: capital(m.Title), Wording: paragraphs(m.Wording)}
+	signal := map[string]string{"continuous": "continuous", "burst": "bursts"}[m.Signal]
+	t.Facts = facts(
+		fact{Name: "Signal", Text: join(", ", signal, with(m.FreqHz, "Hz"))},
+		fact{Name: "Driven up to", Text: drivenTo(m)},
+		fact{Name: "Held for", Text: with(m.DurationS, "s")},
+		fact{Name: "Burst", Text: burst(m)},
+		fact{Name: "Answers", Text: answers(m)},
+		fact{Name: "Ripple and sag of the supply", Text: plusMinus(m.SupplyRipplePct, "%")},
+		poolFact(&m.Pool),
+		fact{Name: "Standard", Text: m.Standard},
+	)
+	return t
+}
+
+func drivenTo(m *record.Method) string {
+	if m.IntoClipping {
+		return join(", ", "clipping", with(m.ThdnPct, "% THD+N"))
+	}
+	return with(m.ThdnPct, "% THD+N")
+}
+
+func burst(m *record.Method) string {
+	length, every := with(m.BurstMS, "ms"), with(m.EveryMS, "ms")
+	if length == "" {
+		return ""
+	}
+	if every == "" {
+		return length
+	}
+	return length + " every " + every
+}
+
+// answers says which durations of claim a method answers.
+func answers(m *record.Method) string {
+	upTo := m.AnswersUpToS
+	if figureOf(upTo) == "" {
+		upTo = m.DurationS
+	}
+	stated := ""
+	if text := with(upTo, "s"); text != "" {
+		stated = "claims that state a duration of up to " + text
+	}
+	unstated := ""
+	if m.AnswersUnstated {
+		unstated = "claims that state no duration"
+	}
+	return and(nonEmpty(unstated, stated))
+}
+
+// poolFact is a method's repeatability.
+func poolFact(p *record.Pool) fact {
+	if figureOf(p.RelPct) == "" {
+		return fact{Name: "Repeatability", Text: "not stated; it is missing from the uncertainties"}
+	}
+	f := fact{Name: "Repeatability", Text: "standard deviation " + with(p.RelPct, "%") + " of power, " + figureOf(p.DoF) + " degrees of freedom, "}
+	f.Text += "declared"
+	if len(p.Runs) > 0 {
+		f.Text = strings.TrimSuffix(f.Text, "declared") + "computed from " + and(p.Runs)
+	}
+	if p.Date.Text != "" {
+		f.Text, f.Day = f.Text+" on", dayOf(p.Date.Text)
+	}
+	return f
+}
+
+// plusMinus writes a half-width; "" where none was written.
+func plusMinus(n record.Number, unit string) string {
+	if text := with(n, unit); text != "" {
+		return "±" + text
+	}
+	return ""
+}
+
+// nonEmpty keeps the texts that are not empty.
+func nonEmpty(texts ...string) []string {
+	var out []string
+	for _, t := range texts {
+		if t != "" {
+			out = append(out, t)
+		}
+	}
+	return out
+}

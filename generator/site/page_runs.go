@@ -1,0 +1,257 @@
+package site
+
+import (
+	"html/template"
+
+	"wattsheet/generator/formula"
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+)
+
+// The columns of the table of runs.
+const (
+	runColumn = iota
+	methodColumn
+	loadColumn
+	channelColumn
+	voltsColumn
+	powerColumn
+	uncertaintyColumn
+	factorColumn
+	distortionColumn
+	supplyVColumn
+	supplyAColumn
+	efficiencyColumn
+	heatColumn
+	outcomeColumn
+)
+
+// A runTable makes the tables of one sheet's runs.
+type runTable struct {
+	sheet       *sheet.Sheet
+	methodology string // the address of the methodology page
+}
+
+// valid is the table of the runs that stand: one group a run, one row a
+// channel, and their sum where there are several.
+func (t runTable) valid() template.HTML {
+	out := table{Caption: "Every run, a row for each channel", Class: "runs", Head: t.head()}
+	for _, r := range t.sheet.Runs {
+		if r.Valid {
+			out.Groups = append(out.Groups, t.group(r))
+		}
+	}
+	if len(out.Groups) == 0 {
+		return ""
+	}
+	return out.html()
+}
+
+func (t runTable) head() []column {
+	expanded := t.methodology + "#formula-" + formula.Expanded
+	return []column{
+		{Text: "Run"}, {Text: "Method"}, {Text: "Load"}, {Text: "Channel"},
+		{Text: "Output / V", Numeric: true}, {Text: "Power / W", Numeric: true},
+		{Text: "U / W", Numeric: true, Href: expanded}, {Text: "k", Numeric: true, Href: expanded},
+		{Text: "THD+N / %", Numeric: true}, {Text: "Supply / V", Numeric: true}, {Text: "Supply / A", Numeric: true},
+		{Text: "Efficiency / %", Numeric: true}, {Text: "Heat / W", Numeric: true}, {Text: "Outcome"},
+	}
+}
+
+// group is the rows of one run.
+func (t runTable) group(r *sheet.Run) []row {
+	rows := make([]row, 0, len(r.Channels)+1)
+	span := len(r.Channels)
+	if span > 1 && r.Total != nil {
+		span++
+	}
+	for i, c := range r.Channels {
+		line := row{}
+		if i == 0 {
+			line.ID = "run-" + r.ID
+			line.Cells = append(line.Cells, cell{Text: r.ID, Column: runColumn, Head: "rowgroup", Span: span}, t.method(r, span))
+		}
+		line.Cells = append(line.Cells,
+			cell{Text: loadText(c), Column: loadColumn},
+			cell{Text: c.Name, Column: channelColumn},
+			t.value(c.OutV, voltsColumn, 1))
+		line.Cells = append(line.Cells, t.power(c.Power)...)
+		line.Cells = append(line.Cells, t.value(c.Distortion, distortionColumn, 1))
+		if i == 0 {
+			line.Cells = append(line.Cells, t.whole(r, span)...)
+		}
+		rows = append(rows, line)
+	}
+	if span > len(r.Channels) {
+		rows = append(rows, t.sum(r))
+	}
+	return rows
+}
+
+func (t runTable) method(r *sheet.Run, span int) cell {
+	c := cell{Text: r.Rec.Method.ID, Column: methodColumn, Span: span, Class: "method"}
+	if r.Method != nil {
+		c.Text, c.Href = r.Method.Title, t.methodology+"#method-"+r.Method.ID
+	}
+	return c
+}
+
+// whole are the cells of what a run has once: supply, efficiency, heat, outcome.
+func (t runTable) whole(r *sheet.Run, span int) []cell {
+	outcome := "outcome"
+	if r.Rec.Outcome != "completed" {
+		outcome += " ended"
+	}
+	return []cell{
+		t.value(r.SupplyV, supplyVColumn, span), t.value(r.SupplyA, supplyAColumn, span),
+		t.withU(r.Efficiency, efficiencyColumn, span), t.withU(r.Heat, heatColumn, span),
+		{Text: r.OutcomeText, Column: outcomeColumn, Span: span, Class: outcome},
+	}
+}
+
+// sum is the row of all driven channels together.
+func (t runTable) sum(r *sheet.Run) row {
+	cells := []cell{{Column: loadColumn}, {Text: "sum", Column: channelColumn, Class: "sum"}, {Column: voltsColumn}}
+	cells = append(cells, t.power(r.Total)...)
+	return row{Cells: append(cells, cell{Column: distortionColumn})}
+}
+
+// power are a power, its expanded uncertainty and its coverage factor.
+func (t runTable) power(f *sheet.Figure) []cell {
+	if f == nil {
+		return []cell{{Text: "–", Column: powerColumn}, {Column: uncertaintyColumn}, {Column: factorColumn}}
+	}
+	power := t.value(f, powerColumn, 1)
+	power.Class = "strong"
+	u, k := cell{Text: f.UText, Column: uncertaintyColumn}, cell{Column: factorColumn}
+	if f.UText != "" {
+		k.Text = quantity.Fixed(f.K, 2)
+	}
+	return []cell{power, u, k}
+}
+
+// value is a figure's value, with a link to its formula.
+func (t runTable) value(f *sheet.Figure, column, span int) cell {
+	if f == nil {
+		return cell{Text: "–", Column: column, Span: span}
+	}
+	return cell{Text: f.ValueText, Href: formulaHref(t.methodology, f), Column: column, Span: span}
+}
+
+// withU is a figure's value and U in one cell.
+func (t runTable) withU(f *sheet.Figure, column, span int) cell {
+	c := t.value(f, column, span)
+	if f != nil && f.UText != "" {
+		c.Text += nbsp + "±" + nbsp + f.UText
+	}
+	return c
+}
+
+func loadText(c *sheet.Channel) string {
+	if c.Nominal == 0 {
+		return "–"
+	}
+	return sheet.Ohms(c.Nominal)
+}
+
+// invalid is the table of the runs that don't count, with the reason; empty
+// when there are none.
+func (t runTable) invalid() template.HTML {
+	out := table{Caption: "Runs that don't count", Class: "runs", Head: []column{
+		{Text: "Run"}, {Text: "Method"}, {Text: "Load"}, {Text: "Channel"},
+		{Text: "Power / W", Numeric: true}, {Text: "U / W", Numeric: true}, {Text: "THD+N / %", Numeric: true}, {Text: "Supply / V", Numeric: true}, {Text: "Why it doesn't count"},
+	}}
+	for _, r := range t.sheet.Runs {
+		if !r.Valid {
+			out.Groups = append(out.Groups, t.struck(r))
+		}
+	}
+	if len(out.Groups) == 0 {
+		return ""
+	}
+	return out.html()
+}
+
+// struck are the rows of an invalid run.
+func (t runTable) struck(r *sheet.Run) []row {
+	rows := make([]row, 0, len(r.Channels))
+	span := len(r.Channels)
+	for i, c := range r.Channels {
+		line := row{}
+		if i == 0 {
+			line.ID = "run-" + r.ID
+			line.Cells = append(line.Cells, cell{Text: r.ID, Column: 0, Head: "rowgroup", Span: span}, t.method(r, span))
+		}
+		line.Cells = append(line.Cells,
+			cell{Text: loadText(c), Column: 2}, cell{Text: c.Name, Column: 3},
+			struck(c.Power, 4), struckU(c.Power, 5), struck(c.Distortion, 6))
+		if i == 0 {
+			supply := struck(r.SupplyV, 7)
+			supply.Span = span
+			line.Cells = append(line.Cells, supply, cell{Text: sentence(r.Rec.Invalid), Column: 8, Span: span, Class: "reason"})
+		}
+		rows = append(rows, line)
+	}
+	return rows
+}
+
+func struck(f *sheet.Figure, column int) cell {
+	if f == nil {
+		return cell{Text: "–", Column: column}
+	}
+	return cell{Text: f.ValueText, Column: column, Struck: true}
+}
+
+func struckU(f *sheet.Figure, column int) cell {
+	if f == nil {
+		return cell{Column: column}
+	}
+	return cell{Text: f.UText, Column: column, Struck: true}
+}
+
+// A caution is a word of warning and the runs that it is about.
+type caution struct {
+	Text string
+	Runs []link
+}
+
+// cautionsOf gathers the cautions of a sheet's runs, each once.
+func cautionsOf(s *sheet.Sheet) []caution {
+	var out []caution
+	at := map[string]int{}
+	for _, r := range s.Runs {
+		for _, text := range r.Cautions {
+			i, seen := at[text]
+			if !seen {
+				i = len(out)
+				at[text] = i
+				out = append(out, caution{Text: text})
+			}
+			out[i].Runs = append(out[i].Runs, link{"#run-" + r.ID, r.ID})
+		}
+	}
+	return out
+}
+
+// surroundings are a sheet's values of something that each run states, such as
+// the air's temperature: the value, or from the lowest to the highest.
+func surroundings(s *sheet.Sheet, unit string, of func(*record.Run) record.Number) string {
+	var low, high record.Number
+	for _, r := range s.Runs {
+		n := of(r.Rec)
+		if !r.Valid || figureOf(n) == "" {
+			continue
+		}
+		if figureOf(low) == "" || n.Value < low.Value {
+			low = n
+		}
+		if figureOf(high) == "" || n.Value > high.Value {
+			high = n
+		}
+	}
+	if low.Value == high.Value {
+		return with(low, unit)
+	}
+	return figureOf(low) + " to " + with(high, unit) + ", by run in the downloads"
+}

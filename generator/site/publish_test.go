@@ -1,0 +1,404 @@
+package site
+
+import (
+	"errors"
+	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"syscall"
+	"testing"
+)
+
+// tree is all files below a folder, by path; a symbolic link's text is where it
+// leads.
+func tree(t *testing.T, dir string) map[string]string {
+	t.Helper()
+	files := map[string]string{}
+	err := filepath.WalkDir(dir, func(path string, e fs.DirEntry, err error) error {
+		if err != nil || e.IsDir() {
+			return err
+		}
+		name, _ := filepath.Rel(dir, path)
+		if e.Type()&fs.ModeSymlink != 0 {
+			to, err := os.Readlink(path)
+			files[filepath.ToSlash(name)] = "-> " + to
+			return err
+		}
+		data, err := os.ReadFile(path)
+		files[filepath.ToSlash(name)] = string(data)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files
+}
+
+func outputsOf(files map[string]string) []Output {
+	var out []Output
+	for _, path := range slices.Sorted(maps.Keys(files)) {
+		out = append(out, Output{path, []byte(files[path])})
+	}
+	return out
+}
+
+func put(t *testing.T, dir, name, text string) {
+	t.Helper()
+	path := filepath.Join(dir, name)
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func symlink(t *testing.T, to, dir, name string) {
+	t.Helper()
+	if err := os.Symlink(to, filepath.Join(dir, name)); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func publish(t *testing.T, dir string, files map[string]string) Summary {
+	t.Helper()
+	sum, err := new(Site).Publish(dir, outputsOf(files))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sum
+}
+
+// refused publishes and expects an error with this text in it, and the folder
+// as it was.
+func refused(t *testing.T, dir string, files map[string]string, text string) {
+	t.Helper()
+	before := tree(t, dir)
+	_, err := new(Site).Publish(dir, outputsOf(files))
+	if err == nil || !strings.Contains(err.Error(), text) {
+		t.Errorf("the error is %v, want one with %q", err, text)
+	}
+	if after := tree(t, dir); !maps.Equal(before, after) {
+		t.Errorf("the folder changed:\n%v\nis now\n%v", before, after)
+	}
+}
+
+func expect(t *testing.T, sum Summary, written, unchanged, removed int, kept ...string) {
+	t.Helper()
+	if sum.Written != written || sum.Unchanged != unchanged || sum.Removed != removed || !slices.Equal(sum.Kept, kept) {
+		t.Errorf("got %+v, want %d written, %d unchanged, %d removed, kept %v", sum, written, unchanged, removed, kept)
+	}
+}
+
+// holds checks that a folder holds these files and the manifest, nothing else.
+func holds(t *testing.T, dir string, files map[string]string) {
+	t.Helper()
+	got := tree(t, dir)
+	delete(got, manifestName)
+	if !maps.Equal(got, files) {
+		t.Errorf("the folder holds %v, want %v", got, files)
+	}
+}
+
+func TestPublishWritesOnlyWhatChanged(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "a", "public")
+	one := map[string]string{"index.html": "one", "units/x/index.html": "x", "assets/style.1.css": "s"}
+	expect(t, publish(t, dir, one), 3, 0, 0)
+	holds(t, dir, one)
+	stood, err := os.Stat(filepath.Join(dir, "units/x/index.html"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	two := map[string]string{"index.html": "two", "units/x/index.html": "x", "assets/style.2.css": "t"}
+	expect(t, publish(t, dir, two), 2, 1, 1)
+	holds(t, dir, two)
+	stands, err := os.Stat(filepath.Join(dir, "units/x/index.html"))
+	if err != nil || !os.SameFile(stood, stands) {
+		t.Error("a file whose bytes didn't change was written anew")
+	}
+	before := tree(t, dir)
+	expect(t, publish(t, dir, two), 0, 3, 0)
+	if !maps.Equal(before, tree(t, dir)) {
+		t.Error("publishing the same again changed something")
+	}
+}
+
+// The manifest is a list that sha256sum -c takes. Digests of "abc" and of no
+// bytes: FIPS 180-2, B.1, and NIST's example values.
+func TestManifestIsAListOfDigests(t *testing.T) {
+	dir := t.TempDir()
+	publish(t, dir, map[string]string{"b/abc": "abc", "a": ""})
+	want := "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855  a\n" +
+		"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad  b/abc\n"
+	if got := tree(t, dir)[manifestName]; got != want {
+		t.Errorf("got\n%swant\n%s", got, want)
+	}
+}
+
+func TestPublishRemovesOnlyItsOwnFiles(t *testing.T) {
+	dir := t.TempDir()
+	put(t, dir, ".gitignore", "*\n")
+	put(t, dir, "CNAME", "example")
+	put(t, dir, "units/x/hand.txt", "by hand")
+	publish(t, dir, map[string]string{"units/x/index.html": "x", "units/y/index.html": "y", "units/z/index.html": "z"})
+	put(t, dir, "units/z/index.html", "edited by hand")
+
+	expect(t, publish(t, dir, map[string]string{"index.html": "i"}), 1, 0, 2, "units/z/index.html")
+	left := map[string]string{
+		".gitignore": "*\n", "CNAME": "example", "units/x/hand.txt": "by hand",
+		"units/z/index.html": "edited by hand", "index.html": "i",
+	}
+	holds(t, dir, left)
+	if _, err := os.Stat(filepath.Join(dir, "units/y")); !errors.Is(err, fs.ErrNotExist) {
+		t.Error("an empty folder was left behind")
+	}
+	// It is told again as long as it is there.
+	expect(t, publish(t, dir, map[string]string{"index.html": "i"}), 0, 1, 0, "units/z/index.html")
+	os.Remove(filepath.Join(dir, "units/z/index.html"))
+	expect(t, publish(t, dir, map[string]string{"index.html": "i"}), 0, 1, 0)
+}
+
+func TestPublishNeverOverwritesOthers(t *testing.T) {
+	dir := t.TempDir()
+	put(t, dir, "index.html", "somebody's own page")
+	refused(t, dir, map[string]string{"index.html": "ours", "about.html": "a"}, "index.html is there already")
+	// With the same bytes there is nothing to overwrite.
+	put(t, dir, "index.html", "ours")
+	expect(t, publish(t, dir, map[string]string{"index.html": "ours", "about.html": "a"}), 1, 1, 0)
+}
+
+func TestPublishDoesNotFollowLinks(t *testing.T) {
+	outside := t.TempDir()
+	put(t, outside, "index.html", "outside")
+	site := map[string]string{"units/index.html": "ours", "top.html": "top"}
+
+	dir := t.TempDir()
+	symlink(t, outside, dir, "units")
+	refused(t, dir, site, "units is a symbolic link where the site needs a folder")
+
+	dir = t.TempDir()
+	put(t, dir, "units/other", "")
+	symlink(t, filepath.Join(outside, "index.html"), dir, "units/index.html")
+	refused(t, dir, site, "is a symbolic link where the site needs a file")
+
+	dir = t.TempDir()
+	symlink(t, filepath.Join(outside, "index.html"), dir, manifestName)
+	refused(t, dir, site, "is a symbolic link; it should be the list")
+
+	// The hidden names are new files, whatever has them.
+	dir = t.TempDir()
+	symlink(t, filepath.Join(outside, "index.html"), dir, hidden("top.html"))
+	symlink(t, filepath.Join(outside, "index.html"), dir, hidden(manifestName))
+	publish(t, dir, site)
+	holds(t, dir, site)
+
+	// A folder that has become a link since leads no removal out.
+	dir = t.TempDir()
+	publish(t, dir, map[string]string{"units/index.html": "outside", "top.html": "top"})
+	os.RemoveAll(filepath.Join(dir, "units"))
+	symlink(t, outside, dir, "units")
+	expect(t, publish(t, dir, map[string]string{"top.html": "top"}), 0, 1, 0, "units/index.html")
+
+	// Nor is a link within the folder taken for an empty folder.
+	dir = t.TempDir()
+	publish(t, dir, map[string]string{"units/index.html": "x", "top.html": "top"})
+	os.RemoveAll(filepath.Join(dir, "units"))
+	put(t, dir, "elsewhere/x", "x")
+	symlink(t, "elsewhere", dir, "units")
+	expect(t, publish(t, dir, map[string]string{"top.html": "top"}), 0, 1, 0)
+	holds(t, dir, map[string]string{"top.html": "top", "elsewhere/x": "x", "units": "-> elsewhere"})
+
+	if got := tree(t, outside); !maps.Equal(got, map[string]string{"index.html": "outside"}) {
+		t.Errorf("outside there is now %v", got)
+	}
+}
+
+func TestPublishFindsWhatIsInTheWay(t *testing.T) {
+	dir := t.TempDir()
+	put(t, dir, "index.html/x", "")
+	refused(t, dir, map[string]string{"a": "a", "index.html": "i"}, "index.html is a folder where the site needs a file")
+
+	dir = t.TempDir()
+	put(t, dir, "units", "a file")
+	refused(t, dir, map[string]string{"a": "a", "units/x": "i"}, "units is a file where the site needs a folder")
+
+	dir = t.TempDir()
+	put(t, dir, manifestName, "not a list\n")
+	refused(t, dir, map[string]string{"a": "a"}, "line 1: this is not a list of digests and paths")
+
+	dir = filepath.Join(t.TempDir(), "file")
+	put(t, dir+".d", "x", "")
+	put(t, filepath.Dir(dir), "file", "")
+	if _, err := new(Site).Publish(dir, nil); err == nil || !strings.Contains(err.Error(), "can't be made") {
+		t.Errorf("a file in place of the folder gives %v", err)
+	}
+}
+
+// A manifest may not make the tool remove what lies elsewhere or is hidden.
+func TestManifestNamesNothingElsewhere(t *testing.T) {
+	outside := t.TempDir()
+	put(t, outside, "x", "abc")
+	for _, path := range []string{"../x", "/etc/passwd", ".gitignore", "a/../../x", "a//b", ".", "", "a/.b", "a\\b", "a\rb"} {
+		dir := t.TempDir()
+		put(t, dir, manifestName, string(digestOf([]byte("abc")))+"  "+path+"\n")
+		refused(t, dir, map[string]string{"a": "a"}, "not a list")
+	}
+}
+
+func TestPublishRefusesBadPaths(t *testing.T) {
+	for _, path := range []string{"", ".", "..", "../x", "/x", "a/../b", "a//b", "a/", ".wattsheet", ".gitignore", "a/.b/c", "a\nb", "c:x", `a\b`} {
+		refused(t, t.TempDir(), map[string]string{path: "x"}, errPath.Error())
+	}
+	dir := t.TempDir()
+	if _, err := new(Site).Publish(dir, []Output{{"a", nil}, {"a", nil}}); err == nil || !strings.Contains(err.Error(), "two outputs have the path a") {
+		t.Errorf("the same path twice gives %v", err)
+	}
+	refused(t, dir, map[string]string{"a": "", "a/b/c": ""}, "a is an output, and the folder of")
+}
+
+// broken is a publisher whose n-th call of an operation fails, and all after it,
+// as for a program that was killed.
+func broken(t *testing.T, dir, operation string, n int) *publisher {
+	t.Helper()
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { root.Close() })
+	p := newPublisher(root, dir)
+	calls := 0
+	fails := func(which string) error {
+		if which != operation {
+			return nil
+		}
+		if calls++; calls >= n {
+			return &fs.PathError{Op: which, Path: "somewhere", Err: syscall.ENOSPC}
+		}
+		return nil
+	}
+	write, rename := p.write, p.rename
+	p.write = func(name string, data []byte) error {
+		if err := fails("write"); err != nil {
+			write(name, data[:len(data)/2]) // a full disk takes a part
+			return err
+		}
+		return write(name, data)
+	}
+	p.rename = func(from, to string) error {
+		if err := fails("rename"); err != nil {
+			return err
+		}
+		return rename(from, to)
+	}
+	return p
+}
+
+var (
+	oldSite = map[string]string{"index.html": "old", "same.html": "same", "gone/index.html": "gone", "units/x.html": "old x"}
+	newSite = map[string]string{"index.html": "new", "same.html": "same", "units/x.html": "new x", "more/y/z.html": "new z"}
+)
+
+func TestFullDiskLeavesTheOldSite(t *testing.T) {
+	for n := 1; n <= 4; n++ { // the manifest and three changed files
+		dir := t.TempDir()
+		publish(t, dir, oldSite)
+		_, err := broken(t, dir, "write", n).publish(outputsOf(newSite))
+		if err == nil || !strings.Contains(err.Error(), "can't be written: no space left on device") {
+			t.Fatalf("write %d: the error is %v", n, err)
+		}
+		holds(t, dir, oldSite)
+		expect(t, publish(t, dir, newSite), 3, 1, 1)
+		holds(t, dir, newSite)
+	}
+	dir := t.TempDir()
+	if _, err := broken(t, dir, "write", 2).publish(outputsOf(newSite)); err == nil {
+		t.Fatal("no error")
+	}
+	if got := tree(t, dir); len(got) > 0 {
+		t.Errorf("a first publication that failed left %v", got)
+	}
+}
+
+// A run may be killed, without any clearing up, at each
+// write or rename.
+func TestKilledRunIsCompletedByTheNext(t *testing.T) {
+	for n := 1; n <= 9; n++ {
+		dir := t.TempDir()
+		publish(t, dir, oldSite)
+		killed(t, dir, n, newSite)
+		for path, text := range tree(t, dir) {
+			if strings.Contains(path, ".new") || path == manifestName {
+				continue
+			}
+			if text != oldSite[path] && text != newSite[path] {
+				t.Errorf("killed at %d: %s is neither old nor new but %q", n, path, text)
+			}
+		}
+		publish(t, dir, newSite)
+		holds(t, dir, newSite)
+
+		// Nor does it matter when the next run makes the old site again.
+		dir = t.TempDir()
+		publish(t, dir, oldSite)
+		killed(t, dir, n, newSite)
+		publish(t, dir, oldSite)
+		holds(t, dir, oldSite)
+	}
+}
+
+func killed(t *testing.T, dir string, n int, files map[string]string) {
+	t.Helper()
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer root.Close()
+	p := newPublisher(root, dir)
+	write, rename := p.write, p.rename
+	calls := 0
+	step := func() {
+		if calls++; calls == n {
+			panic("killed")
+		}
+	}
+	p.write = func(name string, data []byte) error {
+		if calls+1 == n {
+			write(name, data[:len(data)/2])
+		}
+		step()
+		return write(name, data)
+	}
+	p.rename = func(from, to string) error { step(); return rename(from, to) }
+	defer func() { recover() }()
+	p.publish(outputsOf(files))
+}
+
+func TestPublishStaysApartFromContent(t *testing.T) {
+	root := t.TempDir()
+	put(t, root, "site/content/site.toml", "")
+	content := filepath.Join(root, "site", "content")
+	symlink(t, content, root, "shortcut")
+	s := &Site{}
+	var err error
+	if s.folder, err = resolved(content); err != nil {
+		t.Fatal(err)
+	}
+	for _, dir := range []string{
+		root, filepath.Join(root, "site"), content, filepath.Join(content, "public"), filepath.Join(content, "a/b/c"),
+		filepath.Join(root, "shortcut"), filepath.Join(root, "shortcut", "public"), string(filepath.Separator),
+	} {
+		before := tree(t, root)
+		if _, err := s.Publish(dir, outputsOf(oldSite)); err == nil || !strings.Contains(err.Error(), "the site can't be written to") {
+			t.Errorf("%s: the error is %v", dir, err)
+		}
+		if !maps.Equal(before, tree(t, root)) {
+			t.Errorf("%s: something was written", dir)
+		}
+	}
+	if _, err := s.Publish(filepath.Join(root, "site", "content-public"), outputsOf(oldSite)); err != nil {
+		t.Error(err)
+	}
+}

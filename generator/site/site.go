@@ -1,0 +1,31 @@
+// Package site knows which outputs exist and what each is made from: it loads
+// the content, evaluates it, renders pages and data files, and writes public/.
+package site
+
+import (
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+)
+
+// A Site is the content of one site, decoded and evaluated. It is only read
+// once it is made.
+type Site struct {
+	Content *record.Content
+	Sheets  []*sheet.Sheet // by slug
+	// Notes holds the source of each unit's notes.md by slug; a unit without
+	// notes has no entry.
+	Notes map[string]*record.File
+	// Prose holds the source of content/prose/*.md by name without the ending.
+	Prose map[string]*record.File
+
+	// folder is the content folder's absolute path without symbolic links; empty
+	// for a site that was not loaded from a disk. The output must stay apart
+	// from it.
+	folder string
+}
+
+// An Output is one file of the published site.
+type Output struct {
+	Path  string // below public/, with slashes: units/otter/index.html
+	Bytes []byte
+}
