@@ -1,0 +1,103 @@
+package main
+
+import (
+	"cmp"
+	"path/filepath"
+	"time"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/site"
+)
+
+func buildCommand() *command {
+	c := &command{
+		name: "build", does: "make the site from the content", takes: "[--root DIR] [--out DIR]",
+		about: `Reads content, evaluates every record, and makes the folder public hold the
+site: pages, charts and data files. Only files whose bytes changed are written.
+Files that an earlier build wrote and that the site no longer has are removed,
+unless somebody changed them since; files of others are never touched.
+
+When the content has mistakes, all of them are printed and public stays as it
+was.`,
+		flags: []option{
+			rootOption,
+			{"out", "DIR", "the folder that gets the site; public in the root if not given"},
+		},
+		examples: []string{"wattsheet build", "wattsheet build --root demo --out demo-site"},
+	}
+	c.run = func(u *ui, args []string) int { return runBuild(u, c, args) }
+	return c
+}
+
+var rootOption = option{"root", "DIR", "the folder that holds content; the current one if not given"}
+
+func runBuild(u *ui, c *command, args []string) int {
+	start := u.clock()
+	root, out := ".", ""
+	if _, status, ok := c.read(u, args, map[string]*string{"root": &root, "out": &out}, 0); !ok {
+		return status
+	}
+	m, err := makeSite(u, root)
+	if err != nil {
+		return u.failed(err)
+	}
+	u.problems(m.problems)
+	if m.problems.Errors() {
+		u.note("", "%s; nothing was written", tally(m.problems))
+		return exitFailed
+	}
+	out = cmp.Or(out, filepath.Join(root, "public"))
+	var sum site.Summary
+	u.during("writing", func() { sum, err = m.site.Publish(out, m.outputs) })
+	if err != nil {
+		return u.failed(err)
+	}
+	m.summarise(u)
+	if n := m.findings(); n > 0 {
+		u.say("%s; wattsheet check shows them", count(n, "finding"))
+	}
+	reportPublished(u, out, sum)
+	u.say("took %s", took(u.clock().Sub(start)))
+	return exitDone
+}
+
+// reportPublished says what became of the files.
+func reportPublished(u *ui, out string, sum site.Summary) {
+	u.say("%s: %s written, %d unchanged, %d removed", filepath.ToSlash(out), count(sum.Written, "file"), sum.Unchanged, sum.Removed)
+	for _, path := range sum.Kept {
+		u.note("delete it if nobody needs it", "%s is not part of the site any more, but was changed since it was written; it was left there",
+			filepath.ToSlash(filepath.Join(out, path)))
+	}
+}
+
+// A made site is loaded and rendered, but not written.
+type made struct {
+	site     *site.Site
+	outputs  []site.Output
+	problems record.Problems
+}
+
+// makeSite loads and renders a site. It has outputs only when no problem is an
+// error.
+func makeSite(u *ui, root string) (m made, err error) {
+	u.during("reading and evaluating", func() { m.site, m.problems, err = site.Load(root) })
+	if err != nil || m.problems.Errors() {
+		return m, err
+	}
+	var more record.Problems
+	u.during("rendering", func() { m.outputs, more, err = m.site.Outputs() })
+	m.problems = append(m.problems, more...)
+	m.problems.Sort()
+	return m, err
+}
+
+// took writes a duration for people.
+func took(d time.Duration) string {
+	switch {
+	case d < time.Second:
+		return d.Round(time.Millisecond).String()
+	case d < time.Minute:
+		return d.Round(100 * time.Millisecond).String()
+	}
+	return d.Round(time.Second).String()
+}

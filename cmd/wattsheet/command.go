@@ -1,0 +1,158 @@
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+)
+
+// A command is one thing that the program does.
+type command struct {
+	name     string
+	does     string // in a few words, for the overview
+	takes    string // what stands behind its name
+	about    string // a paragraph or two
+	flags    []option
+	examples []string // command lines that work, in the order one would try them
+	run      func(u *ui, args []string) int
+}
+
+// An option is a flag that takes a text.
+type option struct{ name, value, does string }
+
+// commands are all commands, in the order of the overview. It is a function, as
+// help needs the list that it stands in.
+func commands() []*command {
+	return []*command{checkCommand(), buildCommand(), helpCommand(), versionCommand()}
+}
+
+func commandCalled(name string) *command {
+	for _, c := range commands() {
+		if c.name == name {
+			return c
+		}
+	}
+	return nil
+}
+
+// errHelp says that the command's help was asked for.
+var errHelp = errors.New("help")
+
+// read reads a command's arguments: flags into values, which start with the
+// defaults, and at most so many words behind them. When there is nothing left
+// to do, because help was asked for or the arguments are wrong, ok is false and
+// the status is the program's.
+func (c *command) read(u *ui, args []string, values map[string]*string, most int) (words []string, status int, ok bool) {
+	words, err := c.parse(args, values)
+	switch {
+	case err == errHelp:
+		u.text(c.help())
+		return nil, exitDone, false
+	case err == nil && len(words) > most:
+		err = c.tooMany(words[most:])
+	}
+	if err != nil {
+		return nil, u.misused(err), false
+	}
+	return words, exitDone, true
+}
+
+// parse reads a command's flags and returns what stands behind them. The error
+// is one for people; errHelp when -h was given.
+func (c *command) parse(args []string, values map[string]*string) ([]string, error) {
+	flags := flag.NewFlagSet(c.name, flag.ContinueOnError)
+	flags.SetOutput(io.Discard)
+	flags.Usage = func() {}
+	for _, o := range c.flags {
+		flags.StringVar(values[o.name], o.name, *values[o.name], o.does)
+	}
+	err := flags.Parse(args)
+	switch {
+	case errors.Is(err, flag.ErrHelp):
+		return nil, errHelp
+	case err != nil:
+		return nil, c.flagError(err)
+	}
+	return flags.Args(), nil
+}
+
+// flagError says in this program's words what the flag package doesn't like.
+func (c *command) flagError(err error) error {
+	see := "wattsheet help " + c.name + " lists the flags"
+	if name, ok := strings.CutPrefix(err.Error(), "flag provided but not defined: -"); ok {
+		var names []string
+		for _, o := range c.flags {
+			names = append(names, o.name)
+		}
+		if near := nearest(name, names); near != "" {
+			see = "did you mean --" + near + "?"
+		}
+		return fmt.Errorf("%s has no flag --%s\nhint: %s", c.name, name, see)
+	}
+	if name, ok := strings.CutPrefix(err.Error(), "flag needs an argument: -"); ok {
+		for _, o := range c.flags {
+			if o.name == name {
+				return fmt.Errorf("--%s needs a value\nhint: --%s %s: %s", name, name, o.value, o.does)
+			}
+		}
+	}
+	return fmt.Errorf("%s\nhint: %s", strings.ReplaceAll(err.Error(), "\n", " "), see)
+}
+
+// unknownCommand is the error for a word that isn't a command.
+func unknownCommand(name string) error {
+	var names []string
+	for _, c := range commands() {
+		names = append(names, c.name)
+	}
+	hint := "wattsheet help lists the commands"
+	if near := nearest(name, names); near != "" {
+		hint = "did you mean wattsheet " + near + "?"
+	}
+	return fmt.Errorf("there is no command %q\nhint: %s", name, hint)
+}
+
+// tooMany is the error for arguments that a command doesn't take.
+func (c *command) tooMany(args []string) error {
+	return fmt.Errorf("%s doesn't take %q\nhint: wattsheet help %s says what it takes", c.name, args[0], c.name)
+}
+
+// nearest is the known word that differs least from a mistyped one, or "" where
+// none is near: by at most a third of its letters (a habit, no source).
+func nearest(typed string, known []string) string {
+	best, least := "", len([]rune(typed))/3+2
+	for _, word := range known {
+		if d := changes([]rune(typed), []rune(word)); d < least {
+			best, least = word, d
+		}
+	}
+	return best
+}
+
+// changes counts the letters to insert, drop, replace or swap with their
+// neighbour that make one word the other (optimal string alignment).
+func changes(a, b []rune) int {
+	before, last := []int(nil), make([]int, len(b)+1)
+	for j := range last {
+		last[j] = j
+	}
+	for i := range a {
+		row := make([]int, len(b)+1)
+		row[0] = i + 1
+		for j := range b {
+			replace := last[j]
+			if a[i] != b[j] {
+				replace++
+			}
+			row[j+1] = min(row[j]+1, last[j+1]+1, replace)
+			if i > 0 && j > 0 && a[i] == b[j-1] && a[i-1] == b[j] {
+				row[j+1] = min(row[j+1], before[j-1]+1)
+			}
+		}
+		before, last = slices.Clone(last), row
+	}
+	return last[len(b)]
+}
