@@ -121,6 +121,9 @@ func (e *evaluator) label(c *record.Claim) string {
 			text += ", " + own
 		}
 	}
+	if !c.ThdnPct.Given() && e.tells(c, distortionText) {
+		text += ", distortion not stated"
+	}
 	return text
 }
 

@@ -23,6 +23,7 @@ type claimRow struct {
 	Figure   string        // (109.4 ± 1.9) W; empty where nothing was measured
 	Href     string        // the formula of the figure
 	Of       string        // of 110 W claimed
+	InWords  bool          // Figure is no figure, but says what happened
 	Evidence evidence
 }
 
@@ -75,7 +76,7 @@ func claimRows(claims []*sheet.Claim, methodology string) []claimRow {
 			rows[i].Of = "of " + rows[i].Of
 		}
 		if c.Brief != "" {
-			rows[i].Figure, rows[i].Href = c.Brief, "#claim-"+c.ID
+			rows[i].Figure, rows[i].Href, rows[i].InWords = c.Brief, "#claim-"+c.ID, true
 		}
 	}
 	return rows
