@@ -22,9 +22,6 @@ type Content struct {
 // room. It expects what the decoders gave, also when they found problems.
 func (c *Content) Check() Problems {
 	k := newChecker(c)
-	if c.Site != nil {
-		k.rule(&c.Site.Rule)
-	}
 	if c.Bench != nil {
 		k.bench(c.Bench)
 	}
@@ -97,16 +94,8 @@ func (k *checker) dangling(ref Ref, known []string, what, file string) {
 	k.add(ref.Place, hint, "there is no %s %s in %s", what, quoted(ref.ID), file)
 }
 
-func (k *checker) rule(r *Rule) {
-	if r.MetFrom.Value > r.ShortTo.Value {
-		return
-	}
-	at := r.Key("short_to")
-	k.add(at, "a probability can't be met and short at once: keep short_to below met_from",
-		"short_to is %s, but met_from is %s", r.ShortTo.Text, r.MetFrom.Text)
-}
-
 func (k *checker) bench(b *Bench) {
+	k.checkUnit(b)
 	for i := range b.Instruments {
 		in := &b.Instruments[i]
 		if in.Calibrated.Given() && in.Due.Given() && in.Due.Text < in.Calibrated.Text && in.Due.Text != "" {
@@ -201,6 +190,7 @@ func (k *checker) pool(p *Pool) {
 func (k *checker) record(r *Record) {
 	k.unit(&r.Unit)
 	k.claims(r)
+	k.more(r)
 	for i := range r.Runs {
 		k.run(&r.Runs[i], &r.Unit)
 	}

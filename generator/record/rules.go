@@ -26,6 +26,8 @@ func badText(f *field, text string) (why, hint string) {
 		return "", ""
 	case "url":
 		return badAddress(text)
+	case "file":
+		return badFile(text)
 	case "currency":
 		return badCurrency(text)
 	case "language":

@@ -26,18 +26,38 @@ type Rule struct {
 // not assumed: such a claim stays open.
 type Assume struct {
 	Place
-	ThdnPct      Number `toml:"thdn_pct" above:"0" max:"100" about:"distortion of a claim that names none"`
-	SupplyDCV    Number `toml:"supply_dc_v" above:"0" max:"1000" about:"supply voltage of a claim that names none, for units on direct current"`
-	SupplyMainsV Number `toml:"supply_mains_v" above:"0" max:"1000" about:"supply voltage of a claim that names none, for units on the mains"`
+	ThdnPct      Number `toml:"thdn_pct" min:"0.000001" max:"100" about:"distortion of a claim that names none"`
+	SupplyDCV    Number `toml:"supply_dc_v" min:"0.001" max:"1000" about:"supply voltage of a claim that names none, for units on direct current"`
+	SupplyMainsV Number `toml:"supply_mains_v" min:"0.001" max:"1000" about:"supply voltage of a claim that names none, for units on the mains"`
 }
 
 // A Bench is content/bench.toml: what was used to measure, and how good it is.
 type Bench struct {
 	Place
 	Supplies    []Supply     `toml:"supply" about:"what feeds the units"`
+	CheckUnit   CheckUnit    `toml:"check_unit" about:"an amplifier that stays at the bench and is measured on each test day"`
 	Usual       Quantities   `toml:"usual" about:"which instrument usually reads what"`
 	Instruments []Instrument `toml:"instrument" about:"a meter, clamp, analyser or recorder"`
 	Loads       []Load       `toml:"load" about:"a load element, with its lead"`
+}
+
+// A CheckUnit is an amplifier that stays at the bench: its power on each test day
+// shows the bench's own drift.
+type CheckUnit struct {
+	Place
+	Name     string     `toml:"name" need:"yes" form:"name" about:"what it is"`
+	Method   Ref        `toml:"method" need:"yes" about:"the method by which it is measured"`
+	Load     Ref        `toml:"load" need:"yes" about:"the load element that it drives"`
+	Readings []CheckDay `toml:"day" about:"one measurement on one test day"`
+}
+
+// A CheckDay is one measurement of the check unit.
+type CheckDay struct {
+	Place
+	Date    Date   `toml:"date" need:"yes" about:"the test day"`
+	OutV    Number `toml:"out_v" need:"yes" min:"0.001" max:"10000" about:"true-rms volts across the load element"`
+	SupplyV Number `toml:"supply_v" min:"0.001" max:"1000" about:"supply voltage at its terminals"`
+	Remarks string `toml:"remarks" form:"name" about:"anything else about that day"`
 }
 
 // A Supply is what feeds the units at the bench.
@@ -82,8 +102,8 @@ type Load struct {
 	Place
 	ID          string `toml:"id" need:"yes" form:"id" about:"a short name"`
 	Name        string `toml:"name" form:"name" about:"what it is"`
-	NominalOhm  Number `toml:"nominal_ohm" need:"yes" above:"0" max:"1000" about:"its nominal resistance"`
-	Ohm         Number `toml:"ohm" need:"yes" above:"0" max:"1000" about:"its resistance as measured"`
+	NominalOhm  Number `toml:"nominal_ohm" need:"yes" min:"0.001" max:"1000" about:"its nominal resistance"`
+	Ohm         Number `toml:"ohm" need:"yes" min:"0.001" max:"1000" about:"its resistance as measured"`
 	OhmPct      Number `toml:"ohm_pct" need:"yes" min:"0" max:"100" about:"how well that is known, a half-width in percent"`
 	AtC         Number `toml:"at_c" min:"-50" max:"200" else:"25" about:"the temperature at which it was measured"`
 	TempcoPPM   Number `toml:"tempco_ppm" min:"-10000" max:"10000" else:"0" about:"its temperature coefficient, ppm a kelvin"`
@@ -108,11 +128,11 @@ type Method struct {
 	ID              string `toml:"id" need:"yes" form:"id" about:"a short name; it is part of an address"`
 	Title           string `toml:"title" need:"yes" form:"name" about:"what the method gives, in a few words: at 1 % THD+N"`
 	Signal          string `toml:"signal" one:"continuous|burst" else:"continuous" about:"continuous, or a burst"`
-	FreqHz          Number `toml:"freq_hz" above:"0" max:"1000000" about:"the signal's frequency, where a run doesn't state another"`
-	ThdnPct         Number `toml:"thdn_pct" above:"0" max:"100" about:"the distortion up to which the unit is driven"`
+	FreqHz          Number `toml:"freq_hz" min:"0.001" max:"1000000" about:"the signal's frequency, where a run doesn't state another"`
+	ThdnPct         Number `toml:"thdn_pct" min:"0.000001" max:"100" about:"the distortion up to which the unit is driven"`
 	IntoClipping    bool   `toml:"into_clipping" about:"true when the unit is driven into clipping, beyond any distortion limit of a claim"`
-	DurationS       Number `toml:"duration_s" above:"0" max:"1000000" about:"how long the signal is held"`
-	BurstMS         Number `toml:"burst_ms" above:"0" max:"1000000" about:"length of a burst"`
+	DurationS       Number `toml:"duration_s" min:"0.001" max:"1000000" about:"how long the signal is held"`
+	BurstMS         Number `toml:"burst_ms" min:"0.001" max:"1000000" about:"length of a burst"`
 	EveryMS         Number `toml:"every_ms" above:"0" max:"1000000" about:"from one burst's start to the next"`
 	AnswersUnstated bool   `toml:"answers_unstated" about:"true when it answers claims that state no duration"`
 	AnswersUpToS    Number `toml:"answers_up_to_s" min:"0" max:"1000000" about:"it answers claims that state a duration up to this; absent: duration_s"`

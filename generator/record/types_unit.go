@@ -24,6 +24,14 @@ type Record struct {
 	Source   Source   `toml:"source" need:"yes" about:"how the unit came here"`
 	Claims   []Claim  `toml:"claim" about:"one figure that the maker states"`
 	Runs     []Run    `toml:"run" about:"one measurement at the bench"`
+
+	Specs     []Spec     `toml:"spec" about:"any other stated-and-measured pair"`
+	Functions []Function `toml:"function" about:"a check that has no number"`
+	Thermals  []Thermal  `toml:"thermal" about:"a temperature of the unit, or a series"`
+	Opinions  []Opinion  `toml:"opinion" about:"a like, a dislike, or what listening gave"`
+	Pictures  []Picture  `toml:"picture" about:"a photograph in the unit's folder"`
+	Features  []Feature  `toml:"feature" about:"what the unit has, without a measurement"`
+	Shops     []Shop     `toml:"shop" about:"where the unit can be had"`
 }
 
 // A Unit is the amplifier under test.
@@ -40,13 +48,13 @@ type Unit struct {
 	Channels         []string `toml:"channels" need:"yes" form:"name" about:"the channels' names, in the order that readings are typed"`
 	Class            string   `toml:"class" one:"A|AB|B|D|G|H" about:"the output stage's class"`
 	Supply           string   `toml:"supply" one:"dc|mains" else:"dc" about:"what the unit runs from"`
-	Price            Number   `toml:"price" above:"0" about:"price, in the site's currency"`
+	Price            Number   `toml:"price" min:"0.01" max:"1000000000" about:"price, in the site's currency"`
 	PriceDate        Date     `toml:"price_date" about:"the day of that price"`
-	SizeMM           Numbers  `toml:"size_mm" above:"0" about:"width, height, depth"`
-	MassKG           Number   `toml:"mass_kg" above:"0" about:"mass"`
-	FusesA           Numbers  `toml:"fuses_a" above:"0" about:"the unit's own fuses, each"`
-	LowestOhm        Number   `toml:"lowest_ohm" above:"0" max:"1000" about:"the maker's lowest load a channel"`
-	LowestBridgedOhm Number   `toml:"lowest_bridged_ohm" above:"0" max:"1000" about:"the maker's lowest load of a bridged pair"`
+	SizeMM           Numbers  `toml:"size_mm" min:"0.1" max:"100000" about:"width, height, depth"`
+	MassKG           Number   `toml:"mass_kg" min:"0.001" max:"100000" about:"mass"`
+	FusesA           Numbers  `toml:"fuses_a" min:"0.001" max:"100000" about:"the unit's own fuses, each"`
+	LowestOhm        Number   `toml:"lowest_ohm" min:"0.001" max:"1000" about:"the maker's lowest load a channel"`
+	LowestBridgedOhm Number   `toml:"lowest_bridged_ohm" min:"0.001" max:"1000" about:"the maker's lowest load of a bridged pair"`
 }
 
 // Settings is how the unit was set while it was tested, in the tester's words.
@@ -77,17 +85,17 @@ type Claim struct {
 	Place
 	ID        string   `toml:"id" need:"yes" form:"id" about:"a short name, unique among the claims; it is part of an address"`
 	Quantity  string   `toml:"quantity" one:"power" else:"power" about:"what is claimed"`
-	PowerW    Number   `toml:"power_w" need:"yes" above:"0" max:"1000000" about:"claimed power a channel"`
-	LoadOhm   Number   `toml:"load_ohm" need:"yes" above:"0" max:"1000" about:"the load a channel that it is claimed for"`
+	PowerW    Number   `toml:"power_w" need:"yes" min:"0.001" max:"1000000" about:"claimed power a channel"`
+	LoadOhm   Number   `toml:"load_ohm" need:"yes" min:"0.001" max:"1000" about:"the load a channel that it is claimed for"`
 	Channels  Number   `toml:"channels" need:"yes" min:"1" max:"64" about:"how many channels are driven (bridged: how many pairs)"`
 	Of        []string `toml:"of" form:"name" about:"which channels it is for, where it isn't for any of the unit's"`
 	Driven    Number   `toml:"driven" min:"1" max:"64" about:"how many channels are driven in all, where more are than it is for"`
 	Bridged   bool     `toml:"bridged" about:"true when the figure is for bridged channels"`
-	SupplyV   Number   `toml:"supply_v" above:"0" max:"1000" about:"the supply voltage it is claimed for; absent when the maker doesn't say"`
-	ThdnPct   Number   `toml:"thdn_pct" above:"0" max:"100" about:"the distortion it is claimed for; absent when the maker doesn't say"`
-	FreqHz    Numbers  `toml:"freq_hz" above:"0" max:"1000000" about:"one frequency, or a band as [low, high]; absent when the maker doesn't say"`
+	SupplyV   Number   `toml:"supply_v" min:"0.001" max:"1000" about:"the supply voltage it is claimed for; absent when the maker doesn't say"`
+	ThdnPct   Number   `toml:"thdn_pct" min:"0.000001" max:"100" about:"the distortion it is claimed for; absent when the maker doesn't say"`
+	FreqHz    Numbers  `toml:"freq_hz" min:"0.001" max:"1000000" about:"one frequency, or a band as [low, high]; absent when the maker doesn't say"`
 	Signal    string   `toml:"signal" one:"continuous|burst" else:"continuous" about:"continuous, or a burst"`
-	DurationS Number   `toml:"duration_s" above:"0" max:"1000000" about:"for how long, where the maker says"`
+	DurationS Number   `toml:"duration_s" min:"0.001" max:"1000000" about:"for how long, where the maker says"`
 	PrintedIn string   `toml:"printed_in" form:"name" about:"where the maker prints it"`
 }
 
@@ -98,15 +106,15 @@ type Run struct {
 	ID        string     `toml:"id" need:"yes" form:"id" about:"a short name, unique among the runs; it is part of an address"`
 	Method    Ref        `toml:"method" need:"yes" about:"a method of methods.toml"`
 	Load      Refs       `toml:"load" about:"the load of bench.toml at each driven channel, in their order"`
-	LoadOhm   Number     `toml:"load_ohm" above:"0" max:"1000" about:"the nominal load a channel, where the load is not one of bench.toml"`
+	LoadOhm   Number     `toml:"load_ohm" min:"0.001" max:"1000" about:"the nominal load a channel, where the load is not one of bench.toml"`
 	Driven    []string   `toml:"driven" form:"name" about:"the channels driven, L+R for a bridged pair; absent: all of the unit's"`
 	PowerW    Numbers    `toml:"power_w" min:"0" max:"1000000" about:"power at the unit's terminals as a watt-meter shows it, a channel"`
 	OutV      Numbers    `toml:"out_v" min:"0" max:"10000" about:"true-rms volts across the load element, a channel"`
 	ThdnPct   Numbers    `toml:"thdn_pct" min:"0" max:"100" about:"THD+N as the analyser shows it, a channel"`
-	SupplyV   Number     `toml:"supply_v" above:"0" max:"1000" about:"supply voltage at the unit's terminals, during the run"`
+	SupplyV   Number     `toml:"supply_v" min:"0.001" max:"1000" about:"supply voltage at the unit's terminals, during the run"`
 	SupplyA   Number     `toml:"supply_a" min:"0" max:"100000" about:"supply current, during the run"`
 	SupplyW   Number     `toml:"supply_w" min:"0" max:"1000000" about:"supply power as a true watt-meter shows it; mains units need it"`
-	FreqHz    Number     `toml:"freq_hz" above:"0" max:"1000000" about:"the signal's frequency; absent: the method's"`
+	FreqHz    Number     `toml:"freq_hz" min:"0.001" max:"1000000" about:"the signal's frequency; absent: the method's"`
 	LoadC     Numbers    `toml:"load_c" min:"-50" max:"1000" about:"the load elements' temperature, a channel"`
 	AmbientC  Number     `toml:"ambient_c" min:"-50" max:"100" about:"air temperature"`
 	WarmUpMin Number     `toml:"warm_up_min" min:"0" max:"100000" about:"minutes of warm-up before the run"`
