@@ -39,70 +39,88 @@ type Budget struct {
 // where e runs over the estimates and u_e² is the variance that estimate e
 // brings.
 func (v Value) Budget() Budget {
-	b := Budget{DoF: math.Inf(1), Lines: make([]Line, 0, len(v.Parts))}
+	b := Budget{Lines: make([]Line, 0, len(v.Parts))}
 	for _, p := range v.Parts {
 		b.Lines = append(b.Lines, Line{Source: p.Source, C: p.C})
 	}
 	sort.SliceStable(b.Lines, func(i, j int) bool { return b.Lines[i].Source.Group < b.Lines[j].Source.Group })
-	variance, satterthwaite := 0.0, 0.0
-	estimates := map[string]estimate{}
-	var order []string
-	add := func(s *Source, part float64) {
-		variance += part
-		if math.IsInf(s.DoF, 1) || s.DoF == 0 {
-			return
-		}
-		name := s.Estimate
-		if name == "" {
-			name = s.ID
-		}
-		e, seen := estimates[name]
-		if !seen {
-			order = append(order, name)
-		}
-		estimates[name] = estimate{e.variance + part, s.DoF}
-	}
+	var sum welch
 	for start := 0; start < len(b.Lines); {
 		end := start + 1
-		for end < len(b.Lines) && b.Lines[start].Source.Group != "" && b.Lines[end].Source.Group == b.Lines[start].Source.Group {
+		for end < len(b.Lines) && together(b.Lines[start].Source, b.Lines[end].Source) {
 			end++
 		}
 		group := b.Lines[start:end]
-		add(group[0].Source, settle(group))
+		variance, sharing := settle(len(group), func(i int) float64 { return group[i].C })
+		for i := range group {
+			group[i].Sharing = sharing
+		}
+		sum.add(group[0].Source, variance)
 		start = end
 	}
-	for _, name := range order {
-		e := estimates[name]
-		satterthwaite += e.variance * e.variance / e.dof
-	}
-	b.U = math.Sqrt(variance)
-	if satterthwaite > 0 {
-		b.DoF = variance * variance / satterthwaite
-	}
+	b.U, b.DoF = sum.result()
 	return b
 }
 
-type estimate struct{ variance, dof float64 }
+// together reports whether two sources are of one group.
+func together(a, b *Source) bool { return a.Group != "" && a.Group == b.Group }
 
-// settle marks how a group was taken and returns the variance it brings. The
-// sources of a group have the same degrees of freedom.
-func settle(group []Line) float64 {
+// settle decides how a group of n contributions is taken and returns the variance
+// that it brings. The sources of a group have the same degrees of freedom.
+func settle(n int, c func(int) float64) (variance float64, sharing string) {
 	squares, sum := 0.0, 0.0
-	for _, l := range group {
-		squares += l.C * l.C
-		sum += l.C
+	for i := range n {
+		squares += c(i) * c(i)
+		sum += c(i)
 	}
-	if len(group) == 1 {
-		return squares
+	switch {
+	case n == 1:
+		return squares, Own
+	case sum*sum > squares:
+		return sum * sum, Common
 	}
-	sharing, variance := Independent, squares
-	if sum*sum > squares {
-		sharing, variance = Common, sum*sum
+	return squares, Independent
+}
+
+// A welch adds up variances, and by estimate those with finite degrees of freedom.
+type welch struct {
+	variance  float64
+	estimates []estimate
+}
+
+type estimate struct {
+	name          string
+	variance, dof float64
+}
+
+func (w *welch) add(s *Source, variance float64) {
+	w.variance += variance
+	if math.IsInf(s.DoF, 1) || s.DoF == 0 {
+		return
 	}
-	for i := range group {
-		group[i].Sharing = sharing
+	name := s.Estimate
+	if name == "" {
+		name = s.ID
 	}
-	return variance
+	for i := range w.estimates {
+		if w.estimates[i].name == name {
+			w.estimates[i].variance += variance
+			return
+		}
+	}
+	w.estimates = append(w.estimates, estimate{name, variance, s.DoF})
+}
+
+// result is the standard uncertainty and the effective degrees of freedom.
+func (w *welch) result() (u, dof float64) {
+	sum := 0.0
+	for _, e := range w.estimates {
+		sum += e.variance * e.variance / e.dof
+	}
+	if sum > 0 {
+		return math.Sqrt(w.variance), w.variance * w.variance / sum
+	}
+	return math.Sqrt(w.variance), math.Inf(1)
 }
 
 // Std returns the combined standard uncertainty.

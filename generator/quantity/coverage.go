@@ -45,6 +45,13 @@ func ChiSquared(p float64, dof int) float64 {
 	return distuv.ChiSquared{K: float64(dof)}.Quantile(p)
 }
 
+// FRatio returns the value that the ratio of two variances, with upper and lower
+// degrees of freedom, stays below with probability p when both estimate the same
+// variance (Fisher's F distribution).
+func FRatio(p, upper, lower float64) float64 {
+	return distuv.F{D1: upper, D2: lower}.Quantile(p)
+}
+
 // Coverage returns the coverage factor k of a two-sided interval that holds with
 // probability p (JCGM 100:2008, G.3.2): k = t((1+p)/2, dof).
 func Coverage(p, dof float64) float64 { return Quantile((1+p)/2, dof) }
