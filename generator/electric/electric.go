@@ -96,7 +96,7 @@ func OfFundamental(d quantity.Value) quantity.Value {
 // terminals; claimV in V and nominal in Ω are exact. The parts that p, v and r
 // share are counted once.
 func Carried(p, v, r quantity.Value, claimV, nominal, k, m float64) quantity.Value {
-	x := p.X * math.Pow(claimV/v.X, k) * math.Pow(r.X/nominal, m)
+	x := CarriedEstimate(p.X, v.X, r.X, claimV, nominal, k, m)
 	if p.X == 0 {
 		return p
 	}
@@ -104,6 +104,11 @@ func Carried(p, v, r quantity.Value, claimV, nominal, k, m float64) quantity.Val
 		quantity.Term{Value: p, Sensitivity: x / p.X},
 		quantity.Term{Value: v, Sensitivity: -k * x / v.X},
 		quantity.Term{Value: r, Sensitivity: m * x / r.X})
+}
+
+// CarriedEstimate is the estimate of [Carried] alone.
+func CarriedEstimate(p, v, r, claimV, nominal, k, m float64) float64 {
+	return p * math.Pow(claimV/v, k) * math.Pow(r/nominal, m)
 }
 
 // ClassBLimit returns the highest efficiency in percent that an ideal class B

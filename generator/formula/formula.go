@@ -40,6 +40,11 @@ const (
 	Mean          = "mean-of-repeats"
 	Level         = "level-against-claim"
 	Carried       = "carried-to-claim"
+	LoadLine      = "load-line"
+	PerDivisor    = "power-by-price-size-mass"
+	Rise          = "temperature-rise"
+	Deviation     = "deviation-of-repeats"
+	SpecChance    = "probability-within-limits"
 	Specification = "specification"
 	Combined      = "combined-uncertainty"
 	Freedom       = "effective-degrees-of-freedom"
@@ -89,6 +94,10 @@ func electrical() []Formula {
 			"definition; conservation of energy", "Not for bursts."},
 		{Heat, "Heat in the unit", "H = Ps − ΣP", []Symbol{{"H", "W", "power turned to heat in the unit"}, {"Ps", "W", "supply power"}, {"ΣP", "W", "power of all driven channels"}},
 			"conservation of energy", "Not for bursts."},
+		{LoadLine, "Load line", "P(R) = E²·R/(R + Rs)²", []Symbol{power, {"R", "Ω", "load at the unit's terminals"}, {"E", "V", "volts without load"}, {"Rs", "Ω", "inner resistance of the unit on this bench's supply"}},
+			"Ohm's law for a source with an inner resistance; weighted least squares, weights 1/u² of the residuals", "One line a channel, of runs within ±3 % of one supply voltage, at three loads at least. Where χ² is beyond its 95 % point it feeds nothing."},
+		{PerDivisor, "Power by price, volume, mass", "r = P/d", []Symbol{{"r", "W/EUR, W/l, W/kg", "power for money, volume or mass"}, {"d", "EUR, l, kg", "price, volume or mass; price in the site's currency"}, {"P", "W", "largest total power of a completed run of the site's first method"}}, "definition", "Price, size and mass are taken as exact."},
+		{Rise, "Temperature rise", "ΔT = T − Tambient", []Symbol{{"T", "°C", "temperature of the spot"}, {"Tambient", "°C", "air temperature"}}, "definition", ""},
 	}
 }
 
@@ -96,6 +105,8 @@ func statistical() []Formula {
 	return []Formula{
 		{Mean, "Mean of repeats", "y = Σ P/n", []Symbol{{"y", "W", "mean power of one channel"}, {"n", "1", "number of runs"}},
 			"JCGM 100:2008, 4.2.1", "What an instrument is wrong by stays whole in a mean; the scatter between runs shrinks with √n."},
+		{Deviation, "Deviation of a repeat", "δ = 100 %·(P′/mean(P′) − 1), P′ = P·(V/Vs)²", []Symbol{{"δ", "%", "deviation from the mean of the repeats"}, {"V", "V", "mean supply voltage of the repeats"}, {"Vs", "V", "the run's supply voltage"}, {"P", "W", "power of the run"}},
+			"JCGM 100:2008, 4.2.2 (standard deviation of repeats)", "The pool is the standard deviation of such deviations."},
 		{Level, "Level against the claim", "ΔL = 10·lg(y/Pclaim)", []Symbol{{"ΔL", "dB", "level"}, {"y", "W", "mean power of the channel"}, {"Pclaim", "W", "claimed power"}},
 			"definition of the decibel for power", ""},
 		{Carried, "Carried to the claim's conditions", "Pc = P·(Vclaim/Vs)^k·(Rt/Rnom)^m",
@@ -115,6 +126,9 @@ func statistical() []Formula {
 		{Chance, "Probability that the claim holds", "p = P(Y ≥ L) = F((y − L)/u; ν)",
 			[]Symbol{{"p", "1", "probability that the claim holds"}, {"L", "W", "claim·(1 − allowance)"}, {"y", "W", "mean power"}, std, dof, {"F", "", "distribution function of Student's t; normal where ν is infinite"}},
 			"JCGM 106:2012, 7.3", ""},
+		{SpecChance, "Probability that a stated figure holds", "p = P(TL ≤ Y ≤ TU)",
+			[]Symbol{{"p", "1", "probability that the stated figure holds"}, {"TL, TU", "as the figure", "stated figure less and plus its tolerance; one of them only for a one-sided limit"}},
+			"JCGM 106:2012, 7.3 and 7.4", "Without a printed tolerance it is half the last digit as printed."},
 	}
 }
 
