@@ -210,6 +210,10 @@ func (d decision) corner(c Corner) CornerResult {
 		low, high := d.span(channel)
 		r.PMin, r.PMax = math.Min(r.PMin, low), math.Min(r.PMax, high)
 	}
+	r.Weakest = d.lowest(c, r.Verdict).channel
+	if e := c.Channels[r.Weakest].speaking(r.Verdict); e != nil {
+		r.Y, r.U, r.DoF = e.Y, e.U, e.DoF
+	}
 	return r
 }
 
@@ -240,13 +244,7 @@ func (s standing) below(o standing) bool { return s.p < o.p || s.p == o.p && s.z
 func (d decision) lowest(c Corner, word Word) standing {
 	best, found := standing{p: 2}, false
 	for i, channel := range c.Channels {
-		e := channel.leading()
-		switch word {
-		case Short:
-			e = channel.upper()
-		case Met:
-			e = channel.lower()
-		}
+		e := channel.speaking(word)
 		if e == nil {
 			continue
 		}
@@ -259,6 +257,17 @@ func (d decision) lowest(c Corner, word Word) standing {
 		}
 	}
 	return best
+}
+
+// speaking is the estimate that a verdict rests on; nil where it can't.
+func (c Channel) speaking(word Word) *Estimate {
+	switch word {
+	case Short:
+		return c.upper()
+	case Met:
+		return c.lower()
+	}
+	return c.leading()
 }
 
 // leading is the estimate that speaks for a channel: at, else below, else above.

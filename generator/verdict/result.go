@@ -21,4 +21,9 @@ type CornerResult struct {
 	// PMin and PMax span P(Y >= L) of the weakest channel: equal where runs stand
 	// at the claim's distortion.
 	PMin, PMax float64
+	// Weakest is the channel that decides at this corner, and Y, U and DoF its
+	// estimate here: mean and standard uncertainty in W, degrees of freedom. Of runs
+	// on one side of the claim's distortion it is the one that speaks.
+	Weakest   int
+	Y, U, DoF float64
 }
