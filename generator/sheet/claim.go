@@ -59,10 +59,12 @@ func (e *evaluator) decide(c *Claim, t terms, m *match) {
 		return
 	}
 	e.means(c, groups)
-	r := verdict.Decide(e.rule, c.LimitW, e.corners(c.Rec, c.LimitW, t.supplyV, groups))
+	corners := e.corners(c.Rec, c.LimitW, t.supplyV, groups)
+	r := verdict.Decide(e.rule, c.LimitW, corners)
 	c.take(r)
 	e.qualify(c, t, m, groups, r)
 	e.say(c, uses)
+	c.Rules = e.otherRules(c, t, m, groups, corners)
 }
 
 // missing reports whether a channel of the counted runs has no class at all: then

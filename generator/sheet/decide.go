@@ -82,10 +82,16 @@ func place(order []string, name string) int {
 // load exponent −1 and +1.
 func (e *evaluator) corners(c *record.Claim, limit, supplyV float64, groups []*group) []verdict.Corner {
 	ks := []float64{0, supplyMost}
-	for _, g := range groups {
-		for _, class := range []string{classAt, classBelow, classAbove} {
-			if bothSides(g.classes[class], supplyV) {
-				ks = append(ks, e.between(g.classes[class], limit, supplyV, c.LoadOhm.Value)...)
+	carriers := make([][3]*carrier, len(groups))
+	for i, g := range groups {
+		for j, class := range [3]string{classAt, classBelow, classAbove} {
+			samples := g.classes[class]
+			if len(samples) == 0 {
+				continue
+			}
+			carriers[i][j] = newCarrier(samples, supplyV, c.LoadOhm.Value)
+			if bothSides(samples, supplyV) {
+				ks = append(ks, e.between(carriers[i][j], limit)...)
 			}
 		}
 	}
@@ -94,11 +100,8 @@ func (e *evaluator) corners(c *record.Claim, limit, supplyV float64, groups []*g
 	for _, k := range slices.Compact(ks) {
 		for _, m := range []float64{-1, 1} {
 			corner := verdict.Corner{K: k, M: m}
-			for _, g := range groups {
-				at := func(class string) *verdict.Estimate {
-					return estimate(g.classes[class], supplyV, c.LoadOhm.Value, k, m)
-				}
-				corner.Channels = append(corner.Channels, verdict.Channel{At: at(classAt), Below: at(classBelow), Above: at(classAbove)})
+			for _, of := range carriers {
+				corner.Channels = append(corner.Channels, verdict.Channel{At: of[0].at(k, m), Below: of[1].at(k, m), Above: of[2].at(k, m)})
 			}
 			corners = append(corners, corner)
 		}
@@ -117,51 +120,117 @@ func bothSides(samples []sample, supplyV float64) bool {
 }
 
 // between finds the supply exponents within (0, 2.6) at which the runs of a
-// channel stand worst and best, by what is decided and printed: the end y − t·u of
-// the interval that the rule decides by, and (y − L)/u, with which p goes.
-func (e *evaluator) between(samples []sample, limit, supplyV, nominal float64) []float64 {
+// channel stand worst and best, for the site's rule and the usual ones, by what is
+// decided, printed and flipped: the end y − t·u of the interval that a rule decides
+// by, (y − L)/u, with which p goes, and (y − L)/(t·u), which scales u to the limit.
+func (e *evaluator) between(c *carrier, limit float64) []float64 {
 	var ks []float64
 	for _, m := range []float64{-1, 1} {
-		low := func(k float64) float64 {
-			x := estimate(samples, supplyV, nominal, k, m)
-			return x.Y - quantity.Quantile(e.rule.MetFrom, x.DoF)*x.U
-		}
-		standing := func(k float64) float64 {
-			x := estimate(samples, supplyV, nominal, k, m)
-			return (x.Y - limit) / x.U
-		}
-		for _, f := range []func(float64) float64{low, standing, func(k float64) float64 { return -standing(k) }} {
-			if k, inside := leastWithin(f, 0, supplyMost); inside {
+		add := func(f func(x *verdict.Estimate, k float64) float64) {
+			if k, inside := leastWithin(func(k float64) float64 { return f(c.at(k, m), k) }, 0, supplyMost); inside {
 				ks = append(ks, k)
+			}
+		}
+		add(func(x *verdict.Estimate, _ float64) float64 { return (x.Y - limit) / x.U })
+		add(func(x *verdict.Estimate, _ float64) float64 { return (limit - x.Y) / x.U })
+		for _, rule := range append([]RuleSays{{Rule: e.rule}}, usualRules...) {
+			t := c.quantile(rule.Rule.MetFrom, m)
+			add(func(x *verdict.Estimate, k float64) float64 { return x.Y - t(k)*x.U })
+			if rule.Rule.MetFrom > 0.5 {
+				add(func(x *verdict.Estimate, k float64) float64 { return (x.Y - limit) / (t(k) * x.U) })
+				add(func(x *verdict.Estimate, k float64) float64 { return (limit - x.Y) / (t(k) * x.U) })
 			}
 		}
 	}
 	return ks
 }
 
-// leastWithin finds where a function is smallest on an interval, by a coarse grid
-// and golden sections; inside is false when that is at an end.
+// quantile is Student's t at the degrees of freedom that the mean has at a supply
+// exponent, interpolated between three of them: they hardly change with it.
+func (c *carrier) quantile(p, m float64) func(k float64) float64 {
+	const h = supplyMost / 2
+	t0, t1, t2 := quantity.Quantile(p, c.at(0, m).DoF), quantity.Quantile(p, c.at(h, m).DoF), quantity.Quantile(p, c.at(2*h, m).DoF)
+	return func(k float64) float64 {
+		s := k/h - 1
+		return t1 + s*(t2-t0)/2 + s*s*(t2-2*t1+t0)/2
+	}
+}
+
+// leastWithin finds where a function is smallest on an interval, to 1 part in 10⁵
+// of it, by a coarse grid and golden sections; inside is false when that is at an
+// end.
 func leastWithin(f func(float64) float64, from, to float64) (x float64, inside bool) {
 	const steps = 13
 	at := func(i int) float64 { return from + (to-from)*float64(i)/steps }
-	best := 0
+	best, least := 0, f(from)
+	first := least
 	for i := 1; i <= steps; i++ {
-		if f(at(i)) < f(at(best)) {
-			best = i
+		if y := f(at(i)); y < least {
+			best, least = i, y
 		}
 	}
 	low, high := at(max(best-1, 0)), at(min(best+1, steps))
 	const golden = 0.6180339887498949
-	for high-low > 1e-7 {
-		a, b := high-golden*(high-low), low+golden*(high-low)
-		if f(a) < f(b) {
-			high = b
+	a, b := high-golden*(high-low), low+golden*(high-low)
+	fa, fb := f(a), f(b)
+	for high-low > 1e-5*(to-from) {
+		if fa < fb {
+			high, b, fb = b, a, fa
+			a = high - golden*(high-low)
+			fa = f(a)
 		} else {
-			low = a
+			low, a, fa = a, b, fb
+			b = low + golden*(high-low)
+			fb = f(b)
 		}
 	}
 	x = (low + high) / 2
-	return x, f(x) < f(from) && f(x) < f(to)
+	return x, f(x) < first && f(x) < f(to)
+}
+
+// A carrier carries the mean of one channel's runs of a class to any corner.
+type carrier struct {
+	blend  *quantity.Blend
+	values [][]quantity.Value // P, Vs, Rt of each run
+	volts  float64            // the claim's
+	ohms   float64            // the claim's
+	x      []float64          // each run's carried power, kept between uses
+}
+
+func newCarrier(samples []sample, supplyV, nominal float64) *carrier {
+	c := &carrier{volts: supplyV, ohms: nominal, x: make([]float64, len(samples))}
+	for _, s := range samples {
+		c.values = append(c.values, []quantity.Value{s.channel.Power.value, s.run.SupplyV.value, s.channel.Resistance.value})
+	}
+	c.blend = quantity.NewBlend(c.values...)
+	return c
+}
+
+// at is the mean at a corner (formula [formula.Carried], [electric.Carried]); nil
+// for a class without runs.
+func (c *carrier) at(k, m float64) *verdict.Estimate {
+	if c == nil {
+		return nil
+	}
+	e := &verdict.Estimate{}
+	for i, v := range c.values {
+		c.x[i] = electric.CarriedEstimate(v[0].X, v[1].X, v[2].X, c.volts, c.ohms, k, m)
+		e.Y += c.x[i] / float64(len(c.values))
+	}
+	e.U, e.DoF = c.blend.At(func(i, j int) float64 {
+		switch v := c.values[i][j].X; j {
+		case 0:
+			if v == 0 {
+				return 0
+			}
+			return c.x[i] / v
+		case 1:
+			return -k * c.x[i] / v
+		default:
+			return m * c.x[i] / v
+		}
+	})
+	return e
 }
 
 // estimate is the mean of one channel's runs of a class at a corner; nil when
@@ -170,13 +239,7 @@ func estimate(samples []sample, supplyV, nominal, k, m float64) *verdict.Estimat
 	if len(samples) == 0 {
 		return nil
 	}
-	values := make([]quantity.Value, len(samples))
-	for i, s := range samples {
-		values[i] = electric.Carried(s.channel.Power.value, s.run.SupplyV.value, s.channel.Resistance.value, supplyV, nominal, k, m)
-	}
-	mean := quantity.Mean(values...)
-	b := mean.Budget()
-	return &verdict.Estimate{Y: mean.X, U: b.U, DoF: b.DoF}
+	return newCarrier(samples, supplyV, nominal).at(k, m)
 }
 
 // offLoad returns the sample whose load at the terminals is further from the

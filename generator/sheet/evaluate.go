@@ -34,6 +34,7 @@ func Evaluate(content *record.Content, rec *record.Record) *Sheet {
 	for i := range rec.Claims {
 		s.Claims = append(s.Claims, e.claim(&rec.Claims[i], s.Runs))
 	}
+	e.more(s)
 	s.Headline, s.Subline = headline(s.Claims), e.subline(s)
 	s.Disclosure = disclosure(rec.Source)
 	s.Findings = e.findings(s)

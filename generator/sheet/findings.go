@@ -31,6 +31,8 @@ func (e *evaluator) findings(s *Sheet) []Finding {
 		out = append(out, e.ofInstruments(r)...)
 	}
 	out = append(out, e.ofPairs(s)...)
+	out = append(out, e.ofRepeats(s)...)
+	out = append(out, ofLines(s)...)
 	return append(out, e.ofClaims(s)...)
 }
 
@@ -73,14 +75,8 @@ func (e *evaluator) ofRun(s *Sheet, r *Run) []Finding {
 		}
 	}
 	e.ofEfficiency(r, worst, add)
-	if f := e.rec.Unit.FusesA.Items; len(f) > 0 && r.SupplyA != nil {
-		sum := 0.0
-		for _, n := range f {
-			sum += n.Value
-		}
-		if exceeds(r.SupplyA.value, sum) {
-			add("current-above-fuses", "supply_a", fmt.Sprintf("%s from the supply, the unit's fuses add up to %s%sA", r.SupplyA.Text, plain(sum), nbsp), "a short peak that the fuses stand, or a misread clamp")
-		}
+	if sum, fused := e.fuses(); fused && r.SupplyA != nil && exceeds(r.SupplyA.value, sum) {
+		add("current-above-fuses", "supply_a", fmt.Sprintf("%s from the supply, the unit's fuses add up to %s%sA", r.SupplyA.Text, plain(sum), nbsp), "a short peak that the fuses stand, or a misread clamp")
 	}
 	return append(out, e.farOff(s, r)...)
 }
@@ -149,12 +145,6 @@ func (e *evaluator) ofInstruments(r *Run) []Finding {
 		if r.Method.Signal == "burst" && name != "load_c" && r.Method.BurstMS.Given() && (!i.ShortestBurstMS.Given() || i.ShortestBurstMS.Value > r.Method.BurstMS.Value) {
 			add("beyond-shortest-burst", fmt.Sprintf("%s was read in bursts of %s%sms, which %s is not stated to read", name, plain(r.Method.BurstMS.Value), nbsp, i.ID), "the wrong instrument for this signal")
 		}
-		for _, n := range numbers {
-			if rg := i.RangeFor(name, n.Value); rg != nil && !rg.ReadingPct.Given() && !rg.RangePct.Given() && !rg.Digits.Given() {
-				add("instrument-unspecified", i.ID+" has no accuracy specification for "+name, "bench.toml doesn't carry it yet")
-				break
-			}
-		}
 	}
 	if !r.Method.Pool.RelPct.Given() {
 		out = append(out, Finding{"pool-missing", r.Rec.Key("method"), fmt.Sprintf("run %s: the method %s has no pool, so its repeatability is not known", r.ID, r.Method.ID), "declare one in methods.toml"})
@@ -198,11 +188,16 @@ func pair(a, b *Run, ca, cb *Channel) *Finding {
 	case same && a.Method.IntoClipping && b.Method.Signal == "continuous" && limit(b) == 1 &&
 		exceeds(ca.Power.value.Sub(cb.Power.value.Scale(clippingMost)), 0):
 		return odd("clipped-beyond-clipping", "clipping can't add that much to the power at 1"+nbsp+"%", "the supply was turned up between the runs, a misread meter")
-	case a.Method == b.Method && math.Abs(2*ca.Nominal-cb.Nominal) < nominalReach*cb.Nominal &&
+	case a.Method == b.Method && math.Abs(2*ca.Nominal-cb.Nominal) < nominalReach*cb.Nominal && nearSupply(a, b) && atLimit(a.Method, ca) && atLimit(b.Method, cb) &&
 		exceeds(ca.Power.value.Sub(cb.Power.value.Scale(2)), 0):
 		return odd("half-load-more-than-double", "more than twice the power of the double load", "a load other than stated, the gain changed between the runs, a misread meter")
 	}
 	return nil
+}
+
+// nearSupply reports whether two runs stand at one supply voltage, within ±3 %.
+func nearSupply(a, b *Run) bool {
+	return a.SupplyV == nil || b.SupplyV == nil || math.Abs(a.SupplyV.X-b.SupplyV.X) <= lineReach*b.SupplyV.X
 }
 
 // ofClaims finds claims without a run and runs without a claim.
@@ -228,7 +223,7 @@ func (e *evaluator) ofClaims(s *Sheet) []Finding {
 // claimed reports whether something is claimed at a run's load.
 func (e *evaluator) claimed(r *Run) bool {
 	return slices.ContainsFunc(e.rec.Claims, func(c record.Claim) bool {
-		return atLoad(r, c.LoadOhm.Value) && c.Bridged == r.Bridged
+		return len(channelsFor(&c, r)) > 0 && c.Bridged == r.Bridged
 	})
 }
 

@@ -97,11 +97,38 @@ ohm = 4.3
 ohm_pct = 0.5
 calibration = "one"
 [[load]]
+id = "a8"
+nominal_ohm = 8
+ohm = 8
+ohm_pct = 0.5
+calibration = "one"
+[[load]]
+id = "a1"
+nominal_ohm = 1
+ohm = 1
+ohm_pct = 0.5
+calibration = "one"
+[[load]]
 id = "a2"
 nominal_ohm = 2
 ohm = 2
 ohm_pct = 0.5
 calibration = "one"
+`
+
+// checkUnit is appended to the bench where a test needs one.
+const checkUnit = `
+[check_unit]
+name = "an old amplifier"
+method = "thd1"
+load = "a4"
+day = [
+  { date = 2026-09-01, out_v = 18.00 },
+  { date = 2026-09-02, out_v = 18.02 },
+  { date = 2026-09-03, out_v = 17.98 },
+  { date = 2026-09-04, out_v = 18.01 },
+  { date = 2026-09-05, out_v = LAST },
+]
 `
 
 const testMethods = `
@@ -207,16 +234,22 @@ func evaluate(t *testing.T, site, claimsAndRuns string) *Sheet {
 
 func evaluateUnit(t *testing.T, site, unit, claimsAndRuns string) *Sheet {
 	t.Helper()
+	return evaluateAt(t, site, testBench, testMethods, unit+claimsAndRuns)
+}
+
+// evaluateAt evaluates a record at another bench or by other methods.
+func evaluateAt(t *testing.T, site, bench, methods, text string) *Sheet {
+	t.Helper()
 	file := func(name, text string) *record.File { return &record.File{Name: name, Text: []byte(text)} }
 	var c record.Content
 	var all, p record.Problems
 	c.Site, p = record.DecodeSite(file("site.toml", site))
 	all = append(all, p...)
-	c.Bench, p = record.DecodeBench(file("bench.toml", testBench))
+	c.Bench, p = record.DecodeBench(file("bench.toml", bench))
 	all = append(all, p...)
-	c.Methods, p = record.DecodeMethods(file("methods.toml", testMethods))
+	c.Methods, p = record.DecodeMethods(file("methods.toml", methods))
 	all = append(all, p...)
-	rec, p := record.DecodeRecord(file("record.toml", unit+claimsAndRuns), "two")
+	rec, p := record.DecodeRecord(file("record.toml", text), "two")
 	all = append(all, p...)
 	c.Records = []*record.Record{rec}
 	all = append(all, c.Check()...)

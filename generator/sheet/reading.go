@@ -38,10 +38,6 @@ func (e *evaluator) reading(run *record.Run, name string, n record.Number, chann
 	if r == nil {
 		return measured{quantity.Exact(n.Value, unit), []string{fmt.Sprintf("%s has no range that holds the reading of %s", i.ID, name)}}
 	}
-	var lacks []string
-	if !r.ReadingPct.Given() && !r.RangePct.Given() && !r.Digits.Given() {
-		lacks = []string{fmt.Sprintf("%s has no accuracy specification for %s", i.ID, name)}
-	}
 	gain := r.ReadingPct.Value / 100 * n.Value
 	half := gain + r.RangePct.Value/100*r.To.Value + r.Digits.Value*r.Resolution.Value
 	u := quantity.Rectangular(half)
@@ -57,7 +53,7 @@ func (e *evaluator) reading(run *record.Run, name string, n record.Number, chann
 		DoF: math.Inf(1),
 	}
 	if !r.GainCommon || gain == 0 {
-		return measured{quantity.New(n.Value, unit, u, own), lacks}
+		return measured{Value: quantity.New(n.Value, unit, u, own)}
 	}
 	own.Group = ""
 	own.Name = fmt.Sprintf("%s, own part (%s)", saidOf[name], i.Name)
@@ -73,7 +69,7 @@ func (e *evaluator) reading(run *record.Run, name string, n record.Number, chann
 	v := quantity.Combine(n.Value, unit,
 		quantity.Term{Value: quantity.New(0, unit, shared, common), Sensitivity: 1},
 		quantity.Term{Value: quantity.New(0, unit, rest, own), Sensitivity: 1})
-	return measured{v, lacks}
+	return measured{Value: v}
 }
 
 // signalOf names the signal that a quantity's gain belongs to: an instrument's

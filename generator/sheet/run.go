@@ -173,5 +173,16 @@ func (e *evaluator) cautions(r *Run) []string {
 			break
 		}
 	}
+	if sum, fused := e.fuses(); fused && r.SupplyA != nil && exceeds(r.SupplyA.value, sum) {
+		out = append(out, fmt.Sprintf("%s from the supply is more than the unit's own fuses (%s%sA) are for.", r.SupplyA.Text, plain(sum), nbsp))
+	}
 	return out
+}
+
+// fuses is what the unit's own fuses add up to, in A.
+func (e *evaluator) fuses() (sum float64, fused bool) {
+	for _, n := range e.rec.Unit.FusesA.Items {
+		sum += n.Value
+	}
+	return sum, len(e.rec.Unit.FusesA.Items) > 0
 }

@@ -24,6 +24,11 @@ type Sheet struct {
 
 	Claims   []*Claim
 	Runs     []*Run // in the record's order, invalid ones too
+	Specs    []*Spec
+	Thermals []*Thermal
+	Ratios   []Ratio
+	Lines    []*LoadLine // by method, then channel
+	Repeats  []*Repeat
 	Findings []Finding
 }
 
@@ -126,9 +131,19 @@ type Claim struct {
 	Flip     *verdict.Flip // nil where no shift or scaling would change it
 	FlipText string        // the flip distance in a sentence
 
+	Rules []RuleSays // what each of the usual rules would say; nil where the claim isn't decided by numbers
+
 	Corners []verdict.CornerResult
 	offLoad bool  // the load is further off than the corners reach
 	Uses    []Use // every run that was looked at, and what became of it
+}
+
+// A RuleSays is what one of the usual decision rules says of a claim.
+type RuleSays struct {
+	Name    string // "guarded, 95 %"
+	Rule    verdict.Rule
+	Own     bool // the site's own rule
+	Verdict verdict.Word
 }
 
 // A ClaimChannel is one channel's result for a claim.

@@ -116,7 +116,7 @@ func (e *evaluator) label(c *record.Claim) string {
 	if c.Signal == "burst" {
 		text += ", burst"
 	}
-	for _, condition := range []func(*record.Claim) string{channelsText, distortionText, frequencyText, durationText, supplyText} {
+	for _, condition := range []func(*record.Claim) string{channelsText, drivenText, distortionText, frequencyText, durationText, supplyText} {
 		if own := condition(c); own != "" && e.tells(c, condition) {
 			text += ", " + own
 		}
@@ -132,6 +132,13 @@ func channelsText(c *record.Claim) string {
 		return countOf(int(c.Channels.Value), "pair")
 	}
 	return countOf(int(c.Channels.Value), "channel")
+}
+
+func drivenText(c *record.Claim) string {
+	if !c.Driven.Given() {
+		return ""
+	}
+	return number(int(c.Driven.Value)) + " driven"
 }
 
 func distortionText(c *record.Claim) string { return given(c.ThdnPct, "%") }

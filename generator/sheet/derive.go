@@ -1,0 +1,197 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"wattsheet/generator/formula"
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/record"
+	"wattsheet/generator/verdict"
+)
+
+// Columns is how wide a derivation's lines are at most.
+const Columns = 80
+
+// A Passage is one part of a derivation: what it is about, and its lines, each of
+// at most [Columns] columns.
+type Passage struct {
+	Head  string
+	Lines []string
+}
+
+// A derivation collects passages.
+type derivation struct {
+	e        *evaluator
+	s        *Sheet
+	passages []Passage
+	formulas []string // the ids used, in the order met
+}
+
+func (s *Sheet) derivation() *derivation {
+	rule := s.Content.Site.Rule
+	return &derivation{s: s, e: &evaluator{
+		content: s.Content, rec: s.Record, rule: verdict.Rule{MetFrom: rule.MetFrom.Value, ShortTo: rule.ShortTo.Value},
+	}}
+}
+
+// head starts a passage.
+func (d *derivation) head(format string, args ...any) {
+	d.passages = append(d.passages, Passage{Head: cut(fmt.Sprintf(format, args...), Columns)})
+}
+
+func (d *derivation) line(text string) {
+	p := &d.passages[len(d.passages)-1]
+	p.Lines = append(p.Lines, strings.TrimRight(text, " "))
+}
+
+// say adds a sentence, wrapped; further lines stand further in.
+func (d *derivation) say(indent int, format string, args ...any) {
+	for i, l := range wrap(fmt.Sprintf(format, args...), Columns-indent-2) {
+		in := indent
+		if i > 0 {
+			in += 2
+		}
+		d.line(strings.Repeat(" ", in) + l)
+	}
+}
+
+// by names a formula that was used.
+func (d *derivation) by(id string) string {
+	for _, known := range d.formulas {
+		if known == id {
+			return "[" + id + "]"
+		}
+	}
+	d.formulas = append(d.formulas, id)
+	return "[" + id + "]"
+}
+
+// sources lists the formulas that were used, with what they rest on.
+func (d *derivation) sources() {
+	d.head("Formulas")
+	for _, id := range d.formulas {
+		f, ok := formula.ByID(id)
+		if !ok {
+			continue
+		}
+		d.say(2, "[%s] %s: %s", id, f.Title, f.Expression)
+		d.say(4, "rests on: %s", f.Source)
+		if f.Note != "" {
+			d.say(4, "%s", f.Note)
+		}
+	}
+}
+
+// calc writes a number for a pocket calculator: six significant digits, without
+// trailing zeros.
+func calc(x float64) string {
+	switch {
+	case math.IsInf(x, 0):
+		return "∞"
+	case x == 0:
+		return "0"
+	}
+	if a := math.Abs(x); a < 1e-4 || a >= 1e7 {
+		mantissa, exponent, _ := strings.Cut(fmt.Sprintf("%.5e", x), "e")
+		mantissa = strings.TrimRight(strings.TrimRight(mantissa, "0"), ".")
+		return mantissa + "e" + strings.TrimPrefix(exponent, "+")
+	}
+	text := quantity.Significant(x, 6)
+	if strings.Contains(text, ".") {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	}
+	return strings.Replace(text, "−", "-", 1)
+}
+
+// typed is a number of the record, as written.
+func typed(n record.Number) string {
+	if n.Text == "" {
+		return calc(n.Value)
+	}
+	return n.Text
+}
+
+// width is how many columns a text takes: two for what is wide, at least.
+func width(text string) int {
+	n := 0
+	for _, r := range text {
+		n += columnsOf(r)
+	}
+	return n
+}
+
+func columnsOf(r rune) int {
+	const wide = 0x2e80 // from here on, terminals may give two columns
+	if r >= wide {
+		return 2
+	}
+	return 1
+}
+
+// shown makes a text one line of visible characters: what isn't becomes a mark.
+func shown(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\u00a0', r == '\n', r == '\t':
+			return ' '
+		case !unicode.IsGraphic(r):
+			return utf8.RuneError
+		}
+		return r
+	}, text)
+}
+
+// cut shortens a text to so many columns.
+func cut(text string, columns int) string {
+	text = shown(text)
+	if width(text) <= columns {
+		return text
+	}
+	n := 0
+	for i, r := range text {
+		if n += columnsOf(r); n > columns-1 {
+			return text[:i] + "…"
+		}
+	}
+	return text
+}
+
+// wrap breaks a text into lines of at most so many columns, at blanks; a word
+// longer than a line is broken anywhere. No-break spaces hold.
+func wrap(text string, columns int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }) {
+		word = shown(word)
+		if line != "" && width(line)+1+width(word) > columns {
+			lines, line = append(lines, line), ""
+		}
+		if line != "" {
+			line += " "
+		}
+		for _, r := range word {
+			if width(line)+columnsOf(r) > columns {
+				lines, line = append(lines, line), ""
+			}
+			line += string(r)
+		}
+	}
+	if line != "" || len(lines) == 0 {
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// pad fills a text up to so many columns, to the right or, for numbers, to the
+// left of it.
+func pad(text string, columns int) string {
+	return text + strings.Repeat(" ", max(columns-width(text), 0))
+}
+
+func padLeft(text string, columns int) string {
+	return strings.Repeat(" ", max(columns-width(text), 0)) + text
+}

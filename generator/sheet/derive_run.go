@@ -1,0 +1,215 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"wattsheet/generator/formula"
+	"wattsheet/generator/record"
+)
+
+// DeriveRun is how every figure of a run comes about, from the readings on.
+func (s *Sheet) DeriveRun(r *Run) []Passage {
+	d := s.derivation()
+	d.run(r)
+	for i, c := range r.Channels {
+		d.load(r, i, c)
+		d.channel(r, i, c)
+	}
+	d.supply(r)
+	d.sources()
+	return d.passages
+}
+
+// run says what the run is, and gives its readings.
+func (d *derivation) run(r *Run) {
+	d.head("Run %s of %s", r.ID, d.s.Name)
+	d.say(2, "Method %s: %s", r.Method.ID, r.Method.Title)
+	if r.Rec.At.Text != "" {
+		d.say(2, "Made at %s", r.Rec.At.Text)
+	}
+	if r.FreqHz > 0 {
+		d.say(2, "Signal: %s, %s", r.Method.Signal, hertz(r.FreqHz))
+	}
+	d.say(2, "Ended: %s", r.OutcomeText)
+	if !r.Valid {
+		d.say(2, "Marked invalid: %s", r.Rec.Invalid)
+	}
+	for _, caution := range r.Cautions {
+		d.say(2, "Caution: %s", caution)
+	}
+	d.head("Readings, as written")
+	for _, q := range record.ReadQuantities {
+		perChannel := q == "power_w" || q == "out_v" || q == "thdn_pct" || q == "load_c"
+		for i, n := range r.Rec.Readings(q) {
+			channel := ""
+			if perChannel && i < len(r.Channels) {
+				channel = r.Channels[i].Name
+			}
+			d.reading(r, q, n, channel)
+		}
+	}
+}
+
+// reading gives one reading, what read it, and how well.
+func (d *derivation) reading(r *Run, q string, n record.Number, channel string) {
+	unit := unitOf[q]
+	of := saidOf[q]
+	if channel != "" {
+		of += ", channel " + channel
+	}
+	how := ""
+	if h := readHow(&r.Rec.ReadAs, q); h != "" && h != "mean" {
+		how = ", " + h
+	}
+	i := r.Rec.InstrumentFor(q, d.s.Content.Bench)
+	if i == nil {
+		d.say(2, "%s: %s%s%s%s; no instrument is named, so its uncertainty is not known", of, n.Text, nbsp, unit, how)
+		return
+	}
+	d.say(2, "%s: %s%s%s%s, by %s (%s)", of, n.Text, nbsp, unit, how, i.Name, i.ID)
+	span := i.RangeFor(q, n.Value)
+	if span == nil {
+		d.say(4, "it has no range that holds this reading")
+		return
+	}
+	half := d.e.reading(r.Rec, q, n, channel).Std() * math.Sqrt(3)
+	d.say(4, "range to %s%s%s: ±(%s) = ±%s%s%s", calc(span.To.Value), nbsp, unit, specified(span), calc(half), nbsp, unit)
+	d.say(4, "u = %s/√3 = %s%s%s  %s", calc(half), calc(half/math.Sqrt(3)), nbsp, unit, d.by(formula.Specification))
+	if span.GainCommon && span.ReadingPct.Value > 0 {
+		d.say(4, "The percent of reading is common to readings on this range and signal: u = %s%s%s of it.", calc(math.Abs(span.ReadingPct.Value/100*n.Value)/math.Sqrt(3)), nbsp, unit)
+	}
+}
+
+// specified writes a range's specification, as the sum that it is.
+func specified(r *record.Range) string {
+	var terms []string
+	if r.ReadingPct.Given() {
+		terms = append(terms, typed(r.ReadingPct)+nbsp+"% of reading")
+	}
+	if r.RangePct.Given() {
+		terms = append(terms, typed(r.RangePct)+nbsp+"% of "+typed(r.To))
+	}
+	if r.Digits.Given() {
+		terms = append(terms, typed(r.Digits)+nbsp+"×"+nbsp+typed(r.Resolution))
+	}
+	if len(terms) == 0 {
+		return "not specified"
+	}
+	return strings.Join(terms, " + ")
+}
+
+func readHow(how *record.ReadAs, q string) string {
+	switch q {
+	case "power_w":
+		return how.PowerW
+	case "out_v":
+		return how.OutV
+	case "supply_v":
+		return how.SupplyV
+	case "supply_a":
+		return how.SupplyA
+	}
+	return ""
+}
+
+// load gives a channel's load, step by step.
+func (d *derivation) load(r *Run, i int, c *Channel) {
+	d.head("Load, channel %s", c.Name)
+	l := c.Load
+	if l == nil {
+		d.say(2, "nominal %s; its resistance was not measured", Ohms(c.Nominal))
+		d.figure("Rt", c.Resistance, "")
+		return
+	}
+	circuit := d.e.circuitOf(r.Rec, i, c.Name)
+	d.say(2, "load %s, nominal %s", l.ID, Ohms(l.NominalOhm.Value))
+	d.say(2, "R0 = %s%sΩ ± %s%s%% at T0 = %s%s°C", typed(l.Ohm), nbsp, typed(l.OhmPct), nbsp, calc(l.AtC.Value), nbsp)
+	d.say(2, "α = (%s ± %s)e-6/K", calc(l.TempcoPPM.Value), calc(l.TempcoPMPPM.Value))
+	hot := l.HotC.Or(l.AtC.Value)
+	if i < len(r.Rec.LoadC.Items) {
+		hot = r.Rec.LoadC.Items[i].Value
+		d.say(2, "T = %s%s°C, as read in this run", r.Rec.LoadC.Items[i].Text, nbsp)
+	} else {
+		d.say(2, "T = (%s ± %s)%s°C in use, as stated of this load", calc(hot), calc(l.HotPMC.Value), nbsp)
+	}
+	d.say(2, "lead = %s%sΩ ± %s%s%%, both ways", calc(l.LeadOhm.Value), nbsp, calc(l.LeadPct.Value), nbsp)
+	d.say(2, "R = R0·(1 + α·(T − T0)) = %s·(1 + %s·(%s − %s)) = %s%sΩ  %s",
+		calc(l.Ohm.Value), calc(l.TempcoPPM.Value*1e-6), calc(hot), calc(l.AtC.Value), calc(circuit.element.X), nbsp, d.by(formula.LoadAtHeat))
+	d.figure("Rt", c.Resistance, fmt.Sprintf("%s + %s", calc(circuit.element.X), calc(circuit.lead.X)))
+}
+
+// channel gives a channel's figures.
+func (d *derivation) channel(r *Run, i int, c *Channel) {
+	d.head("Channel %s", c.Name)
+	circuit := d.e.circuitOf(r.Rec, i, c.Name)
+	if c.Distortion != nil {
+		d.figure("Distortion", c.Distortion, distorted(r.Rec.ThdnPct.Items[i], c.Distortion))
+	}
+	byVolts := ""
+	if c.Volts != nil {
+		d.figure("Volts", c.Volts, "")
+		byVolts = fmt.Sprintf("%s²/%s·(1 + %s/%s)", calc(c.Volts.X), calc(circuit.element.X), calc(circuit.lead.X), calc(circuit.element.X))
+	}
+	if c.Power == nil {
+		d.say(2, "no power was read")
+		return
+	}
+	putIn := byVolts
+	if c.Power.Formula == formula.PowerMeter {
+		putIn = ""
+	}
+	d.figure("Power", c.Power, putIn)
+	if c.Check != nil {
+		d.figure("Check", c.Check, fmt.Sprintf("%s − %s", calc(c.Power.X), byVolts))
+	}
+	if c.OutV != nil {
+		d.figure("Output volts", c.OutV, fmt.Sprintf("√(%s·%s)", calc(c.Power.X), calc(c.Resistance.X)))
+	}
+}
+
+// distorted puts a distortion reading into its formula; it is empty where the
+// reading counts as read.
+func distorted(n record.Number, f *Figure) string {
+	if f.Formula != formula.Distortion {
+		return ""
+	}
+	x := calc(n.Value / 100)
+	return fmt.Sprintf("%s/√(1 − %s²)", x, x)
+}
+
+// supply gives the figures of the whole run.
+func (d *derivation) supply(r *Run) {
+	d.head("The whole run")
+	none := len(d.passages[len(d.passages)-1].Lines)
+	if r.Total != nil {
+		var terms []string
+		for _, c := range r.Channels {
+			terms = append(terms, calc(c.Power.X))
+		}
+		d.figure("Total", r.Total, strings.Join(terms, " + "))
+	}
+	if r.SupplyV != nil {
+		d.figure("Supply volts", r.SupplyV, "")
+	}
+	if r.SupplyA != nil {
+		d.figure("Supply current", r.SupplyA, "")
+	}
+	if ps := r.SupplyPower; ps != nil {
+		putIn := ""
+		if ps.Formula == formula.SupplyPower {
+			putIn = fmt.Sprintf("%s·%s·1", calc(r.SupplyV.X), calc(r.SupplyA.X))
+		}
+		d.figure("Supply power", ps, putIn)
+	}
+	if r.Efficiency != nil {
+		d.figure("Efficiency", r.Efficiency, fmt.Sprintf("100%s%%·%s/%s", nbsp, calc(r.Total.X), calc(r.SupplyPower.X)))
+	}
+	if r.Heat != nil {
+		d.figure("Heat", r.Heat, fmt.Sprintf("%s − %s", calc(r.SupplyPower.X), calc(r.Total.X)))
+	}
+	if len(d.passages[len(d.passages)-1].Lines) == none {
+		d.say(2, "the readings give no figure of the whole run")
+	}
+}

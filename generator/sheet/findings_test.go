@@ -1,0 +1,86 @@
+package sheet
+
+import (
+	"os"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// Every finding: a record that provokes it and one that comes close and does not.
+func TestFindings(t *testing.T) {
+	amps := func(a string) []string { return []string{"supply_v = 14.4", "supply_a = " + a} }
+	two := func(id, load, v string, more ...string) string {
+		return run(id, append([]string{`load = "` + load + `"`, "out_v = " + v}, more...)...)
+	}
+	rows := []struct{ id, provokes, close string }{
+		{"power-disagrees", run("a", "power_w = 84"), run("a", "power_w = 82")},
+		// 81 W out; the supply gives 14.4·5.5 = 79.2 W, or 14.4·5.6 = 80.6 W (η 100.4 ± 2.6 %)
+		{"efficiency-above-one", run("a", amps("5.4")...), run("a", amps("5.6")...)},
+		// class AB at 1 %: 80.3 % is the ideal stage's; 81/0.83 and 81/0.82 W of supply
+		{"efficiency-above-class-b", run("a", amps("6.75")...), run("a", amps("6.95")...)},
+		{"distortion-above-method", run("a", "thdn_pct = 1.2"), run("a", "thdn_pct = 1.05")},
+		{"load-off-nominal", run("a", `load = "far4"`), run("a")},
+		{"current-above-fuses", run("a", amps("62")...), run("a", amps("60.2")...)},
+		{"below-lowest-load", two("a", "a2", "9"), run("a")},
+		{"power-far-off", run("a", "out_v = 0.4"), run("a", "out_v = 6")},
+		{"calibration-past", run("a", "at = 2027-01-01T10:00:00Z"), run("a", "at = 2026-12-31T10:00:00Z")},
+		{"beyond-bandwidth", run("a", "freq_hz = 20001"), run("a", "freq_hz = 20000")},
+		{"beyond-shortest-burst", run("a", `method = "burst"`, `with = { supply_v = "slow" }`), run("a")},
+		{"instrument-missing", run("a", "load_c = 40"), run("a")},
+		{"burst-below-continuous", run("a") + run("b", `method = "burst"`, "out_v = 17"), run("a") + run("b", `method = "burst"`, "out_v = 17.9")},
+		// clipping can add a factor of 1.909 to the 1 % point: 154.6 W, 24.87 V
+		{"clipped-beyond-clipping", run("a") + run("b", `method = "clip"`, "thdn_pct =", "out_v = 25.6"), run("a") + run("b", `method = "clip"`, "thdn_pct =", "out_v = 24.9")},
+		{"half-load-more-than-double", run("a") + two("b", "a2", "18.6"), run("a") + two("b", "a2", "18.05")},
+		{"repeats-scatter", run("a") + run("b") + run("c", "out_v = 17.3"), run("a") + run("b") + run("c", "out_v = 17.7")},
+		{"claim-without-run", two("a", "a2", "9"), run("a")},
+		{"run-without-claim", run("a") + two("b", "a2", "9"), run("a")},
+	}
+	unit := testUnit[:strings.Index(testUnit, "[source]")] + "fuses_a = [30, 30]\nlowest_ohm = 4\n" + testUnit[strings.Index(testUnit, "[source]"):]
+	found := func(runs string) []string {
+		var ids []string
+		for _, f := range evaluateUnit(t, testSite, unit, claim75+runs).Findings {
+			if f.Text == "" || f.Cause == "" || !f.Place.Given() {
+				t.Errorf("the finding %s lacks text, cause or place: %+v", f.ID, f)
+			}
+			ids = append(ids, f.ID)
+		}
+		return ids
+	}
+	for _, r := range rows {
+		if ids := found(r.provokes); !slices.Contains(ids, r.id) {
+			t.Errorf("%s is not found; found are %v", r.id, ids)
+		}
+		if ids := found(r.close); slices.Contains(ids, r.id) {
+			t.Errorf("%s is found where it is only close", r.id)
+		}
+	}
+	for _, id := range allFindings(t) {
+		if !slices.ContainsFunc(rows, func(r struct{ id, provokes, close string }) bool { return r.id == id }) && !slices.Contains(elsewhere, id) {
+			t.Errorf("the finding %s has no row", id)
+		}
+	}
+}
+
+// elsewhere are findings with a test of their own.
+var elsewhere = []string{"load-line", "check-unit-off", "pool-missing"}
+
+// allFindings reads the findings' ids from the sources.
+func allFindings(t *testing.T) []string {
+	t.Helper()
+	var ids []string
+	for _, file := range []string{"findings.go", "findings_more.go"} {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range regexp.MustCompile(`(?:add\(|odd\(|Finding\{)"([a-z0-9-]+)"`).FindAllStringSubmatch(string(text), -1) {
+			ids = append(ids, m[1])
+		}
+	}
+	if len(ids) < 15 {
+		t.Fatalf("only %d findings read from the sources", len(ids))
+	}
+	return ids
+}
