@@ -2,10 +2,58 @@ package charts
 
 import "math"
 
-// A scale is a linear axis from low to high with a tick at each step.
+// A scale is an axis of figures from low to high: linear with a tick at each step,
+// or logarithmic.
 type scale struct {
 	low, high, step float64
 	ticks           []float64
+	log             bool
+}
+
+// part is how far up the scale a value stands, from 0 to 1.
+func (s scale) part(value float64) float64 {
+	if s.log {
+		return math.Log10(value/s.low) / math.Log10(s.high/s.low)
+	}
+	return (value - s.low) / (s.high - s.low)
+}
+
+// at is the inverse of part.
+func (s scale) at(part float64) float64 {
+	if s.log {
+		return s.low * math.Pow(s.high/s.low, part)
+	}
+	return s.low + (s.high-s.low)*part
+}
+
+// logScale holds low and high, both above 0, between powers of ten, or between 1, 2
+// and 5 times one where that is nearer; its ticks are powers of ten, with 2 and 5
+// times each where there are few.
+func logScale(low, high float64) scale {
+	if !(low > 0) || math.IsInf(low, 0) || math.IsInf(high, 0) {
+		low, high = 0.1, 1
+	}
+	var marks []float64
+	first, last := int(math.Floor(math.Log10(low)))-1, int(math.Ceil(math.Log10(high)))+1
+	for e := first; e <= last; e++ {
+		for _, m := range []float64{1, 2, 5} {
+			marks = append(marks, m*math.Pow10(e))
+		}
+	}
+	from, to := 0, len(marks)-1
+	for from+1 < len(marks) && marks[from+1] <= low {
+		from++
+	}
+	for to > from+1 && marks[to-1] >= high {
+		to--
+	}
+	s := scale{low: marks[from], high: marks[to], log: true}
+	for i := from; i <= to; i++ {
+		if to-from <= 7 || i%3 == 0 {
+			s.ticks = append(s.ticks, marks[i])
+		}
+	}
+	return s
 }
 
 // scaleOf chooses a scale that holds low and high with at most so many intervals;

@@ -5,8 +5,6 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
-
-	"wattsheet/generator/sheet"
 )
 
 func TestScales(t *testing.T) {
@@ -43,11 +41,11 @@ func TestLevels(t *testing.T) {
 		{0.5, 0, "−3.010 dBW"},
 		{1, 0.1, "0.00 dBW (−0.46 to 0.41)"},
 	} {
-		if got := levelText(&sheet.Channel{Power: watt(row.watts, row.u)}); got != row.want {
+		if got := levelReading(watt(row.watts, row.u)).text; got != row.want {
 			t.Errorf("%v ± %v W is %q, want %q", row.watts, row.u, got, row.want)
 		}
 	}
-	if _, ok := levelReading(&sheet.Channel{Power: watt(0, 0)}); ok {
+	if levelReading(watt(0, 0)).text != "" {
 		t.Error("no power has a level")
 	}
 }

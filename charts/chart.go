@@ -16,6 +16,8 @@ type Chart struct {
 
 	Table Table  // exactly the points drawn, claims after them
 	Live  []byte // JSON for <script type="application/json">: safe there as it is
+
+	plot *plot // what was drawn
 }
 
 // A Table is the data of a chart as text.
@@ -30,23 +32,24 @@ type Cell struct {
 	Href string // an address on the same page, or empty
 }
 
-// PowerByLoad draws the power of each channel at the unit's terminals by load,
-// one series a method, bridged apart: every valid run's channels as they are in
-// the sheet, each with its U, hollow where the run did not end as planned, and
-// the claims for the loads tested. It returns nil when no valid run has a power.
-func PowerByLoad(s *sheet.Sheet) *Chart {
-	p := plotOf(s)
-	if p == nil {
-		return nil
+// All draws every chart of a sheet that has something to draw, in the order of a
+// page: power by load first.
+func All(s *sheet.Sheet) []*Chart {
+	var all []*Chart
+	for _, draw := range []func(*sheet.Sheet) *Chart{
+		PowerByLoad, EfficiencyByLoad, HeatByLoad, PowerBySupply, DistortionByPower, Temperatures, Repeats,
+	} {
+		if c := draw(s); c != nil {
+			all = append(all, c)
+		}
 	}
-	c := &Chart{
-		ID:          "power-by-load",
-		Title:       p.title(),
-		Caption:     p.caption(),
-		Description: p.description(),
-		Table:       p.table(),
-	}
-	wide, tall := layoutOf(p, wideFrame, watts), layoutOf(p, tallFrame, watts)
+	return all
+}
+
+// chart draws a plot in every form.
+func (p *plot) chart(title, caption, description string, table Table) *Chart {
+	c := &Chart{ID: p.id, Title: title, Caption: caption, Description: description, Table: table, plot: p}
+	wide, tall := layoutOf(p, wideFrame, 0), layoutOf(p, tallFrame, 0)
 	c.Wide = still(c, wide)
 	c.Tall = still(c, tall)
 	c.Live = live(c, p, wide, tall)

@@ -133,8 +133,24 @@ func measured(w *svg, c *sheet.Claim, f *sheet.Figure, s percentScale) {
 	if c.BarHigh > c.BarLow {
 		rect(w, "claim-bar", s.x(percent(c.BarLow)), s.x(percent(c.BarHigh)), 14, 8, "fill", "currentColor")
 	}
+	openEnds(w, c, s, percent)
 	w.empty("circle", "class", "claim-ring", "cx", percentage(s.x(percent(f.X))), "cy", strconv.Itoa(claimMiddle), "r", "4.4",
 		"fill", cardColour, "stroke", "currentColor", "stroke-width", "2.2")
+}
+
+// openEnds leads a bar to the edge of the scale, dashed, on a side where the runs
+// bound nothing.
+func openEnds(w *svg, c *sheet.Claim, s percentScale, percent func(float64) float64) {
+	dashed := func(from, to float64) {
+		w.empty("line", "class", "claim-open", "x1", percentage(from), "x2", percentage(to), "y1", strconv.Itoa(claimMiddle), "y2", strconv.Itoa(claimMiddle),
+			"stroke", "currentColor", "stroke-width", "8", "stroke-dasharray", "3 4")
+	}
+	if c.BarLowOpen {
+		dashed(0, s.x(percent(c.BarLow)))
+	}
+	if c.BarHighOpen {
+		dashed(s.x(percent(c.BarHigh)), 100)
+	}
 }
 
 // arrow points off the scale, with the figure that lies there.
@@ -173,7 +189,14 @@ func claimAlternative(c *sheet.Claim) string {
 		claimed += ", limit " + signed(quantity.Significant(c.LimitW, 4)) + nbsp + "W"
 	}
 	if f := meanOf(c); f != nil {
-		return c.Word + ": " + f.Text + " measured, " + claimed
+		text := c.Word + ": " + f.Text + " measured, " + claimed
+		switch {
+		case c.BarLowOpen && !c.BarHighOpen:
+			text += "; the runs bound the power only from above"
+		case c.BarHighOpen && !c.BarLowOpen:
+			text += "; the runs bound the power only from below"
+		}
+		return text
 	}
 	return c.Word + ": " + claimed
 }

@@ -1,63 +1,75 @@
 package charts
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
-// placeDodge moves marks that would cover each other beside their load, so far that
-// of each more than half is seen. A mark that covers none stands exactly on it; the
-// marks that a line joins come first.
+// placeDodge moves marks that would cover each other beside their place, so far
+// that of each more than half is seen. A mark that covers none stands exactly on it;
+// the marks that a line joins come first.
 func (l *layout) placeDodge() {
 	l.dodge = make([]float64, len(l.points))
-	for load := range l.loads {
-		l.dodgeColumn(load)
+	if !l.x.dodge {
+		return
+	}
+	var places []float64
+	columns := map[float64][]*point{}
+	for _, q := range l.joinedFirst() {
+		if columns[q.x] == nil {
+			places = append(places, q.x)
+		}
+		columns[q.x] = append(columns[q.x], q)
+	}
+	for _, x := range places {
+		l.dodgeColumn(columns[x], l.room(x, places))
+	}
+	for n := range l.spots {
+		l.spots[n].x += l.dodge[n]
 	}
 }
 
-func (l *layout) dodgeColumn(load int) {
+func (l *layout) dodgeColumn(column []*point, room float64) {
 	var placed []box
 	widest := 0.0
-	column := l.column(load)
 	for _, q := range column {
-		offset := l.freeOffset(q, placed)
+		at := l.coreBox(q)
+		offset := freeOffset(at, placed)
 		l.dodge[q.n] = offset
 		widest = max(widest, math.Abs(offset))
-		placed = append(placed, l.coreBox(q))
+		placed = append(placed, box{at.x0 + offset, at.y0, at.x1 + offset, at.y1})
 	}
 	// Where there are more marks than room, they close ranks and overlap a little.
-	if room := l.room(load); widest > room {
+	if widest > room {
 		for _, q := range column {
 			l.dodge[q.n] *= room / widest
 		}
 	}
 }
 
-// column returns the points at a load, those on the lines first.
-func (l *layout) column(load int) []*point {
-	var first, rest []*point
+// joinedFirst lists the points, those on the lines before the others.
+func (l *layout) joinedFirst() []*point {
+	onLine := make([]bool, len(l.points))
+	all := make([]*point, 0, len(l.points))
 	for _, s := range l.series {
-		line := s.lowest()
-		for _, q := range s.points {
-			switch {
-			case q.load != load:
-			case slices.Contains(line, q):
-				first = append(first, q)
-			default:
-				rest = append(rest, q)
+		for _, join := range s.joins {
+			for _, q := range join {
+				if !onLine[q.n] {
+					onLine[q.n], all = true, append(all, q)
+				}
 			}
 		}
 	}
-	return append(first, rest...)
+	for _, q := range l.points {
+		if !onLine[q.n] {
+			all = append(all, q)
+		}
+	}
+	return all
 }
 
 // freeOffset returns the smallest offset at which a mark covers none of the others,
 // in steps of one, to the left before the right.
-func (l *layout) freeOffset(q *point, placed []box) float64 {
-	l.dodge[q.n] = 0
-	at := l.coreBox(q)
+func freeOffset(at box, placed []box) float64 {
 	for step := 0.0; step < 200; step++ {
-		for _, offset := range []float64{-step, step} {
+		for _, offset := range [2]float64{-step, step} {
 			if !(box{at.x0 + offset, at.y0, at.x1 + offset, at.y1}).touches(placed, 0) {
 				return offset
 			}
@@ -73,7 +85,7 @@ func (l *layout) markBox(q *point) box {
 		return box{}
 	}
 	r := markRadius + 0.6
-	if q.run.Bridged {
+	if l.series[q.series].bridged {
 		r = ringRadius + 0.6
 	}
 	return box{at.x - r, min(at.y-r, at.high), at.x + r, max(at.y+r, at.low)}
@@ -86,18 +98,18 @@ func (l *layout) coreBox(q *point) box {
 		return box{}
 	}
 	r := markRadius * 0.65
-	if q.run.Bridged {
+	if l.series[q.series].bridged {
 		r = ringRadius * 0.65
 	}
 	return box{at.x - r, at.y - r, at.x + r, at.y + r}
 }
 
-// room is how far marks may stand beside a load: less than half way to the next.
-func (l *layout) room(load int) float64 {
+// room is how far marks may stand beside a place: less than half way to the next.
+func (l *layout) room(x float64, places []float64) float64 {
 	room := l.inset - ringRadius - 1
-	for other := range l.loads {
-		if other != load {
-			room = min(room, math.Abs(l.x[other]-l.x[load])/2-ringRadius-1)
+	for _, other := range places {
+		if other != x {
+			room = min(room, math.Abs(l.px(other)-l.px(x))/2-ringRadius-1)
 		}
 	}
 	return max(room, 0)

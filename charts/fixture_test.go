@@ -20,7 +20,7 @@ func demo(t testing.TB) []*sheet.Sheet {
 	read := func(name string) *record.File {
 		text, err := os.ReadFile(filepath.Join("../content", name))
 		if err != nil {
-			t.Skip("no demo content: ", err)
+			t.Fatal("no demo content: ", err)
 		}
 		return &record.File{Name: name, Text: text}
 	}

@@ -30,27 +30,29 @@ const (
 type layout struct {
 	frame
 	*plot
+	at     int // which view
 	view   view
-	seen   []seen // of each point, by its number
 	scale  scale
-	x      []float64 // of each load
-	dodge  []float64 // of each point, by its number: how far it stands beside its load
-	labels []label   // of the series, by index; then of the hollow marks and claims
-	rows   int       // rows of load labels: 2 where they would touch in one
+	ticks  []placedTick
+	u0, u1 float64    // the ends of the axis of places: see axis.u
+	dodge  []float64  // of each point, by its number: how far it stands beside its place
+	spots  []spot     // of each point, by its number: where it is drawn
+	lines  []polyline // of the series' joins
+	of     []int      // of each line: its series
+	labels []label    // of the series, by index; then of the hollow marks, claims and rules
+	rows   int        // rows of texts under the plot: 2 where they would touch in one
 	legend []legendItem
 }
 
 // layoutOf places everything. It is deterministic and knows no measured text: the
 // widths are estimates on the wide side.
-func layoutOf(p *plot, f frame, v view) *layout {
-	l := &layout{frame: f, plot: p, view: v}
-	for _, q := range p.points {
-		r, ok := v.of(q.ch)
-		l.seen = append(l.seen, seen{r, ok})
-	}
+func layoutOf(p *plot, f frame, view int) *layout {
+	l := &layout{frame: f, plot: p, at: view, view: p.views[view]}
 	l.placeScale()
-	l.placeLoads()
+	l.placeTicks()
+	l.placeSpots()
 	l.placeDodge()
+	l.placeLines()
 	l.placeLabels()
 	l.placeLegend()
 	return l
@@ -58,114 +60,131 @@ func layoutOf(p *plot, f frame, v view) *layout {
 
 func (l *layout) placeScale() {
 	low, high := math.Inf(1), math.Inf(-1)
-	for _, q := range l.points {
-		if r, ok := l.read(q); ok {
-			bottom := r.low
-			if math.IsInf(bottom, 0) {
-				bottom = r.y
-			}
-			low, high = min(low, bottom), max(high, r.high)
-		}
-	}
-	for _, k := range l.strokes {
-		if y, ok := l.view.claim(k.claim.ClaimW); ok {
+	hold := func(y float64) {
+		if !math.IsInf(y, 0) && !math.IsNaN(y) && (!l.view.log || y > 0) {
 			low, high = min(low, y), max(high, y)
 		}
 	}
+	for _, q := range l.points {
+		if r, ok := l.read(q); ok {
+			hold(r.low)
+			hold(r.y)
+			hold(r.high)
+		}
+	}
+	for _, k := range l.strokes {
+		if k.in[l.at].text != "" {
+			hold(k.in[l.at].y)
+		}
+	}
+	for _, k := range l.curves {
+		for _, y := range k.y[l.at] {
+			hold(y)
+		}
+	}
+	for _, r := range l.rules {
+		hold(r.y[l.at])
+	}
+	for _, b := range l.shades() {
+		hold(b.low)
+		hold(b.high)
+	}
 	l.scale = scaleOf(finite(low), finite(high), l.view.zero, l.intervals)
+	if l.view.log {
+		l.scale = logScale(low, high)
+	}
 	widest := 0.0
 	for _, t := range l.scale.ticks {
 		widest = max(widest, textWidth(tickText(t), false))
 	}
-	l.left = max(l.left, widest+16, textWidth(l.view.axis, true)+2)
+	l.left = max(l.left, widest+16, textWidth(l.view.axis, true)+12)
+}
+
+// shades are the bands of the view: only the first has them.
+func (l *layout) shades() []band {
+	if l.at > 0 {
+		return nil
+	}
+	return l.bands
 }
 
 // titleEnd is where the title of the axis of figures ends: over the figures' own
-// ends where it is not too long for that.
-func (l *layout) titleEnd() float64 { return max(l.left-10, textWidth(l.view.axis, true)) }
-
-// placeLoads puts the loads on a logarithmic axis to base 2, highest at the left.
-func (l *layout) placeLoads() {
-	from, width := l.left+l.inset, l.plotWidth()-2*l.inset
-	octaves := math.Log2(l.loads[0] / l.loads[len(l.loads)-1])
-	right := math.Inf(-1)
-	l.rows = 1
-	for _, load := range l.loads {
-		x := from + width/2
-		if octaves > 0 {
-			x = from + width*math.Log2(l.loads[0]/load)/octaves
-		}
-		half := textWidth(loadText(load), false)/2 + 3
-		if x-half < right {
-			l.rows = 2
-		}
-		right = x + half
-		l.x = append(l.x, x)
-	}
-	if l.rows == 2 {
-		l.bottom += lineHeight
-	}
-}
+// ends.
+func (l *layout) titleEnd() float64 { return l.left - 10 }
 
 func (l *layout) plotWidth() float64  { return l.width - l.left - l.right }
 func (l *layout) plotHeight() float64 { return l.height - l.top - l.bottom }
 
 // y is the position of a value; below the scale it is the scale's end.
 func (l *layout) y(value float64) float64 {
-	part := (max(value, l.scale.low) - l.scale.low) / (l.scale.high - l.scale.low)
-	return l.top + l.plotHeight()*(1-part)
+	return l.top + l.plotHeight()*(1-l.scale.part(max(value, l.scale.low)))
 }
 
 // value is what stands at a position: the inverse of y.
 func (l *layout) value(y float64) float64 {
-	return l.scale.low + (l.scale.high-l.scale.low)*(1-(y-l.top)/l.plotHeight())
-}
-
-// octave is the width of one octave of load; with a single load, of the plot.
-func (l *layout) octave() float64 {
-	if len(l.loads) == 1 {
-		return l.plotWidth() - 2*l.inset
-	}
-	return (l.x[len(l.x)-1] - l.x[0]) / math.Log2(l.loads[0]/l.loads[len(l.loads)-1])
-}
-
-// ohm is the load that stands at a position: the inverse of the axis.
-func (l *layout) ohm(x float64) float64 {
-	return l.loads[0] * math.Exp2((l.x[0]-x)/l.octave())
-}
-
-// seen is a point's reading in the layout's view, if it has one there.
-type seen struct {
-	reading
-	ok bool
+	return l.scale.at(1 - (y-l.top)/l.plotHeight())
 }
 
 // read returns a point's reading, or false where the view has none of it.
-func (l *layout) read(q *point) (reading, bool) { return l.seen[q.n].reading, l.seen[q.n].ok }
+func (l *layout) read(q *point) (*reading, bool) { return &q.in[l.at], q.in[l.at].text != "" }
 
 // A spot is where a point is drawn.
 type spot struct{ x, y, low, high float64 }
 
 // spot returns where a point is drawn, or false where the view has no such figure.
 func (l *layout) spot(q *point) (spot, bool) {
-	r, ok := l.read(q)
-	if !ok {
-		return spot{}, false
+	return l.spots[q.n], q.in[l.at].text != ""
+}
+
+// placeSpots finds where the points would stand if none made room for another.
+func (l *layout) placeSpots() {
+	l.spots = make([]spot, len(l.points))
+	for _, q := range l.points {
+		if r, ok := l.read(q); ok {
+			l.spots[q.n] = spot{l.px(q.x), l.y(r.y), l.y(r.low), l.y(r.high)}
+		}
 	}
-	return spot{l.x[q.load] + l.dodge[q.n], l.y(r.y), l.y(r.low), l.y(r.high)}, true
 }
 
 // strokeBox returns where a claim is drawn, or false where the view has none.
 func (l *layout) strokeBox(k *stroke) (box, bool) {
-	y, ok := l.view.claim(k.claim.ClaimW)
-	if !ok {
+	if k.in[l.at].text == "" {
 		return box{}, false
 	}
 	half := l.stroke
 	for _, q := range l.points {
-		if q.load == k.load {
+		if q.x == k.load {
 			half = max(half, math.Abs(l.dodge[q.n])+markRadius+5)
 		}
 	}
-	return box{l.x[k.load] - half, l.y(y) - 2.5, l.x[k.load] + half, l.y(y) + 2.5}, true
+	x, y := l.px(k.load), l.y(k.in[l.at].y)
+	return box{x - half, y - 2.5, x + half, y + 2.5}, true
+}
+
+// placeLines finds where the series' lines lie.
+func (l *layout) placeLines() {
+	for i, s := range l.series {
+		for _, join := range s.joins {
+			var line polyline
+			for _, q := range join {
+				if at, ok := l.spot(q); ok {
+					line = append(line, dot{at.x, at.y})
+				}
+			}
+			if len(line) > 1 {
+				l.lines, l.of = append(l.lines, line), append(l.of, i)
+			}
+		}
+	}
+}
+
+// curveLine is where a curve lies in the plot.
+func (l *layout) curveLine(k *curve) polyline {
+	var line polyline
+	for i, y := range k.y[l.at] {
+		if x := l.px(k.x[i]); x >= l.left && x <= l.width-l.right {
+			line = append(line, dot{x, l.y(y)})
+		}
+	}
+	return line
 }

@@ -25,6 +25,11 @@ func (b box) within(o box) bool {
 	return b.x0 >= o.x0 && b.y0 >= o.y0 && b.x1 <= o.x1 && b.y1 <= o.y1
 }
 
+// gap is how far two boxes are apart at least; 0 where they overlap.
+func (b box) gap(o box) float64 {
+	return max(b.x0-o.x1, o.x0-b.x1, b.y0-o.y1, o.y0-b.y1, 0)
+}
+
 // A dot is a point of a line.
 type dot struct{ x, y float64 }
 
@@ -48,6 +53,15 @@ func (line polyline) ends(x0, x1 float64) (top, bottom float64, ok bool) {
 		ok = true
 	}
 	return top, bottom, ok
+}
+
+// hull is the box around a line.
+func (line polyline) hull() box {
+	b := box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+	for _, d := range line {
+		b = box{min(b.x0, d.x), min(b.y0, d.y), max(b.x1, d.x), max(b.y1, d.y)}
+	}
+	return b
 }
 
 // crosses reports whether a line passes through a box.

@@ -1,7 +1,6 @@
 package charts
 
 import (
-	"iter"
 	"math"
 	"slices"
 )
@@ -9,55 +8,61 @@ import (
 // A label is a text that stands at what it names.
 type label struct {
 	text   string
-	series int  // whose colour it has, or -1 for ink
+	series int  // whose colour it has, or one of ofClaims and ofRules for ink
 	box    box  // what it covers
 	placed bool // false where there was no room
 	light  bool // not bold
 }
 
-// placeLabels finds a place for the name of each series at its line, for the
-// outcome of each hollow mark, and for the word claim at one stroke of each kind.
-// No label covers a mark, a line, a claim, an edge or another label; one for which
-// there is no such place stays out, and series then stand in a legend.
+// What a label that is of no series is of.
+const (
+	ofClaims = -1
+	ofRules  = -2
+)
+
+// placeLabels finds a place for the name of each series at its line, for the word
+// at each hollow mark, and for the word claim at one stroke of each kind. No label
+// covers a mark, a line, a claim, an edge or another label; one for which there is
+// no such place stays out, and series then stand in a legend.
 func (l *layout) placeLabels() {
 	p := newPlacer(l)
 	l.labels = make([]label, len(l.series))
 	for _, i := range p.hardestFirst() {
 		text := shortened(l.series[i].label, l.plotWidth()*0.8, true)
-		l.labels[i], _ = p.put(label{text: text, series: i}, p.besideLine(i, textWidth(text, true)))
+		p.begin(label{text: text, series: i})
+		p.besideLine(i, textWidth(text, true))
+		l.labels[i], _ = p.end()
 	}
 	for _, q := range l.points {
-		if !q.done() {
-			text := shortened(outcomeWord(q), l.plotWidth()*0.5, false)
-			p.add(label{text: text, series: q.series, light: true}, places(around(l.markBox(q), textWidth(text, false))))
+		if q.word != "" {
+			text := shortened(q.word, l.plotWidth()*0.5, false)
+			p.add(label{text: text, series: q.series, light: true}, p.boxes[q.n])
 		}
 	}
 	p.labelClaims()
+	p.labelRules()
 }
 
-// outcomeWord is the outcome as the record has it, which is one word or two.
-func outcomeWord(q *point) string {
-	if q.run.Rec == nil || q.run.Rec.Outcome == "" {
-		return q.run.OutcomeText
-	}
-	return map[string]string{
-		"protected": "protection", "fuse": "fuse", "supply-limit": "supply limit", "stopped": "stopped",
-	}[q.run.Rec.Outcome]
-}
-
-// A placer knows what labels must not cover.
+// A placer knows what labels must not cover, and holds the label being placed with
+// the best place found so far.
 type placer struct {
 	*layout
 	blocks []box      // marks, claims, and labels placed so far
-	lines  []polyline // of the series
+	boxes  []box      // of the marks, by point
+	thin   []polyline // lines that no name is of: curves and rules
+	hulls  []box      // around each line, then each thin one
 	marks  [][]dot    // of the series
+	name   label
+	best   float64
 }
 
 func newPlacer(l *layout) *placer {
-	p := &placer{layout: l}
+	p := &placer{layout: l, boxes: make([]box, len(l.points)), marks: make([][]dot, len(l.series))}
 	for _, q := range l.points {
-		if _, ok := l.spot(q); ok {
-			p.blocks = append(p.blocks, l.markBox(q))
+		if at, ok := l.spot(q); ok {
+			p.boxes[q.n] = l.markBox(q)
+			p.blocks = append(p.blocks, p.boxes[q.n])
+			p.marks[q.series] = append(p.marks[q.series], dot{at.x, at.y})
 		}
 	}
 	for _, k := range l.strokes {
@@ -65,27 +70,34 @@ func newPlacer(l *layout) *placer {
 			p.blocks = append(p.blocks, b)
 		}
 	}
-	for i, s := range l.series {
-		p.lines = append(p.lines, l.line(i))
-		var marks []dot
-		for _, q := range s.points {
-			if at, ok := l.spot(q); ok {
-				marks = append(marks, dot{at.x, at.y})
-			}
-		}
-		p.marks = append(p.marks, marks)
+	for _, k := range l.curves {
+		p.thin = append(p.thin, l.curveLine(k))
+	}
+	for _, r := range l.rules {
+		y := l.y(r.y[l.at])
+		p.thin = append(p.thin, polyline{{l.left, y}, {l.width - l.right, y}})
+	}
+	for _, line := range l.lines {
+		p.hulls = append(p.hulls, line.hull())
+	}
+	for _, line := range p.thin {
+		p.hulls = append(p.hulls, line.hull())
 	}
 	return p
 }
 
-// hardestFirst lists the series by the number of loads that their lines join: a
-// long line has more places for its name than a single mark.
+// hardestFirst lists the series by how many marks their lines join: a long line has
+// more places for its name than a single mark.
 func (p *placer) hardestFirst() []int {
+	joined := make([]int, len(p.series))
+	for n, line := range p.lines {
+		joined[p.of[n]] += len(line)
+	}
 	var order []int
 	for i := range p.series {
 		order = append(order, i)
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return len(p.lines[a]) - len(p.lines[b]) })
+	slices.SortStableFunc(order, func(a, b int) int { return joined[a] - joined[b] })
 	return order
 }
 
@@ -99,50 +111,77 @@ func (p *placer) labelClaims() {
 		}
 		for _, k := range p.strokes {
 			at, ok := p.strokeBox(k)
-			if ok && k.claim.Rec.Bridged == bridged && p.add(label{text: text, series: -1, light: true}, places(around(at, textWidth(text, false)))) {
+			if ok && k.claim.Rec.Bridged == bridged && p.add(label{text: text, series: ofClaims, light: true}, at) {
 				break
 			}
 		}
 	}
 }
 
-// A candidate is a place that a label might take, and how far it is from the best.
-type candidate struct {
-	box  box
-	cost float64
-}
-
-// put gives a label its best free place and reports whether there is one.
-func (p *placer) put(name label, candidates iter.Seq[candidate]) (label, bool) {
-	best := math.Inf(1)
-	for c := range candidates {
-		if c.cost < best && p.free(c.box) && p.plainlyAt(name.series, c.box) {
-			best, name.box, name.placed = c.cost, c.box, true
+// labelRules names the rules, each near its line and as far right as there is room.
+func (p *placer) labelRules() {
+	for _, r := range p.rules {
+		width, y := textWidth(r.text, false), p.y(r.y[p.at])
+		p.begin(label{text: r.text, series: ofRules, light: true})
+		for x := p.width - p.right - width; x > p.left; x -= 12 {
+			far := (p.width - p.right - width - x) / 40
+			p.try(box{x, y - 4 - lineHeight + 4, x + width, y - 4}, far)
+			p.try(box{x, y + 4, x + width, y + lineHeight}, far+1)
 		}
+		p.keep()
 	}
-	if name.placed {
-		p.blocks = append(p.blocks, name.box)
-	}
-	return name, name.placed
 }
 
-// add puts a label beside those of the series, where there is room.
-func (p *placer) add(name label, candidates iter.Seq[candidate]) bool {
-	name, ok := p.put(name, candidates)
+// begin starts to place a label; try offers places; end takes the best of them.
+func (p *placer) begin(name label) { p.name, p.best = name, math.Inf(1) }
+
+// try offers a place and says how far it is from the ideal.
+func (p *placer) try(b box, cost float64) {
+	if cost < p.best && p.free(b) && p.plainlyAt(p.name.series, b) {
+		p.best, p.name.box, p.name.placed = cost, b, true
+	}
+}
+
+func (p *placer) end() (label, bool) {
+	if p.name.placed {
+		p.blocks = append(p.blocks, p.name.box)
+	}
+	return p.name, p.name.placed
+}
+
+// keep ends with the label among those that are not of a series' name, where there
+// is room.
+func (p *placer) keep() bool {
+	name, ok := p.end()
 	if ok {
 		p.labels = append(p.labels, name)
 	}
 	return ok
 }
 
+// add puts a label around a box, where there is room.
+func (p *placer) add(name label, at box) bool {
+	p.begin(name)
+	p.around(at, textWidth(name.text, false), 0)
+	return p.keep()
+}
+
 // free reports whether a label there would cover nothing and lie within the plot.
 func (p *placer) free(b box) bool {
-	plot := box{p.left + 2, p.top - 6, p.width - 2, p.height - p.bottom - 3}
-	if !b.within(plot) || b.touches(p.blocks, 2) {
+	if b.x0 < p.left+2 || b.y0 < p.top-6 || b.x1 > p.width-2 || b.y1 > p.height-p.bottom-3 {
 		return false
 	}
-	for _, line := range p.lines {
-		if line.crosses(b.grown(2)) {
+	near := b.grown(2)
+	for i := range p.blocks {
+		if near.overlaps(p.blocks[i]) {
+			return false
+		}
+	}
+	for i := range p.hulls {
+		if !near.overlaps(p.hulls[i]) {
+			continue
+		}
+		if i < len(p.lines) && p.lines[i].crosses(near) || i >= len(p.lines) && p.thin[i-len(p.lines)].crosses(near) {
 			return false
 		}
 	}
@@ -152,98 +191,91 @@ func (p *placer) free(b box) bool {
 // plainlyAt reports whether a place is nearer to a series than to any other, so
 // that nobody reads the name at the wrong line.
 func (p *placer) plainlyAt(series int, b box) bool {
-	if series < 0 {
+	if series < 0 || len(p.series) == 1 {
 		return true
 	}
-	own := p.distance(series, b)
+	limit := p.distance(series, b, math.Inf(1)) + 2
 	for i := range p.series {
-		if i != series && p.distance(i, b) < own+2 {
+		if i != series && p.distance(i, b, limit) < limit {
 			return false
 		}
 	}
 	return true
 }
 
-// distance is how far a box lies from a series' line and marks.
-func (p *placer) distance(series int, b box) float64 {
-	nearest := p.lines[series].distance(b)
+// distance is how far a box lies from a series' lines and marks; where that is more
+// than the limit, it may be too large.
+func (p *placer) distance(series int, b box, limit float64) float64 {
+	nearest := math.Inf(1)
 	for _, d := range p.marks[series] {
 		nearest = min(nearest, b.distance(d)-markRadius)
+	}
+	for n, line := range p.lines {
+		if p.of[n] == series && b.gap(p.hulls[n]) < min(nearest, limit) {
+			nearest = min(nearest, line.distance(b))
+		}
 	}
 	return nearest
 }
 
-// line returns the dots that a series' line joins.
-func (l *layout) line(series int) polyline {
-	var line polyline
-	for _, q := range l.series[series].lowest() {
-		if at, ok := l.spot(q); ok {
-			line = append(line, dot{at.x, at.y})
+// besideLine offers the places above and below a series' lines, and around its marks.
+func (p *placer) besideLine(series int, width float64) {
+	for n, line := range p.lines {
+		if p.of[n] == series {
+			p.alongLine(line, width)
 		}
 	}
-	return line
-}
-
-func places(all [12]candidate) iter.Seq[candidate] { return slices.Values(all[:]) }
-
-// besideLine yields the places around a series' marks, and above and below its line.
-func (p *placer) besideLine(series int, width float64) iter.Seq[candidate] {
-	return func(yield func(candidate) bool) {
-		if line := p.lines[series]; len(line) > 1 && !alongLine(line, width, yield) {
-			return
-		}
-		for _, q := range p.series[series].points {
-			if _, ok := p.spot(q); ok && !p.aroundMark(q, width, yield) {
-				return
-			}
-		}
-	}
-}
-
-func (p *placer) aroundMark(q *point, width float64, yield func(candidate) bool) bool {
 	for far := 0.0; far <= 10; far += 5 {
-		for _, c := range around(p.markBox(q).grown(far), width) {
-			if !yield(candidate{c.box, c.cost + 6 + far}) {
-				return false
+		for _, q := range p.series[series].points {
+			if _, ok := p.read(q); ok && p.best > far+6 {
+				p.around(p.boxes[q.n].grown(far), width, far+6)
 			}
 		}
 	}
-	return true
 }
 
-// alongLine prefers places near the line and near its middle.
-func alongLine(line polyline, width float64, yield func(candidate) bool) bool {
-	from, to := line[0].x, line[len(line)-1].x
-	for x := from - width/2; x <= to+width/2; x += 8 {
-		top, bottom, ok := line.ends(x-width/2, x+width/2)
-		if !ok {
-			continue
-		}
-		middle := math.Abs(x-(from+to)/2) / 40
-		for gap := 5.0; gap <= 17; gap += 6 {
-			above := box{x - width/2, top - gap - lineHeight + 4, x + width/2, top - gap}
-			below := box{x - width/2, bottom + gap, x + width/2, bottom + gap + lineHeight - 4}
-			if !yield(candidate{above, gap + middle}) || !yield(candidate{below, gap + middle + 1}) {
-				return false
-			}
+// alongLine prefers places near the line and near its middle, and goes from there
+// outwards until no place can be better than the best.
+func (p *placer) alongLine(line polyline, width float64) {
+	const nearest = 5
+	middle, reach := (line[0].x+line[len(line)-1].x)/2, (line[len(line)-1].x-line[0].x)/2+width/2
+	for far := 0.0; far <= reach && nearest+far/40 < p.best; far += 8 {
+		p.besideAt(line, middle-far, width, far/40)
+		if far > 0 {
+			p.besideAt(line, middle+far, width, far/40)
 		}
 	}
-	return true
 }
 
-// around lists the places around a box: right, left, above, below, and the corners.
-func around(b box, width float64) [12]candidate {
+// besideAt offers the places above and below a part of a line.
+func (p *placer) besideAt(line polyline, x, width, cost float64) {
+	top, bottom, ok := line.ends(x-width/2, x+width/2)
+	if !ok {
+		return
+	}
+	for gap := 5.0; gap <= 17; gap += 6 {
+		p.try(box{x - width/2, top - gap - lineHeight + 4, x + width/2, top - gap}, cost+gap)
+		p.try(box{x - width/2, bottom + gap, x + width/2, bottom + gap + lineHeight - 4}, cost+gap+1)
+	}
+}
+
+// around offers the places around a box: right, left, above, below, and the corners.
+func (p *placer) around(b box, width, cost float64) {
 	const gap, height = 4, lineHeight - 4
 	cx, cy := (b.x0+b.x1)/2, (b.y0+b.y1)/2
-	at := func(x, y, cost float64) candidate {
-		return candidate{box{x, y, x + width, y + height}, cost}
-	}
+	at := func(x, y, more float64) { p.try(box{x, y, x + width, y + height}, cost+more) }
 	right, left := b.x1+gap, b.x0-gap-width
 	above, below := b.y0-gap-height, b.y1+gap
-	return [12]candidate{
-		at(right, cy-height/2, 0), at(left, cy-height/2, 1),
-		at(cx-width/2, above, 2), at(cx-width/2, below, 3),
-		at(b.x0, above, 4), at(b.x1-width, above, 5), at(b.x0, below, 6), at(b.x1-width, below, 7),
-		at(right-gap, above+4, 8), at(left+gap, above+4, 9), at(right-gap, below-4, 10), at(left+gap, below-4, 11),
-	}
+	at(right, cy-height/2, 0)
+	at(left, cy-height/2, 1)
+	at(cx-width/2, above, 2)
+	at(cx-width/2, below, 3)
+	at(b.x0, above, 4)
+	at(b.x1-width, above, 5)
+	at(b.x0, below, 6)
+	at(b.x1-width, below, 7)
+	at(right-gap, above+4, 8)
+	at(left+gap, above+4, 9)
+	at(right-gap, below-4, 10)
+	at(left+gap, below-4, 11)
 }

@@ -1,237 +1,162 @@
 package charts
 
-import (
-	"encoding/json"
-	"math"
-	"strconv"
+// The live chart is data for themes/default/script/chart.js: an option that ECharts
+// takes once names of functions and of colours are replaced, and for each view and
+// shape where everything lies and every text ready-made, so that the script computes
+// no figure. Its form is liveChart in live_test.go.
 
-	"wattsheet/generator/quantity"
-)
-
-// The live chart is data for themes/default/script/chart.js: for each view an
-// option that ECharts takes once names of functions and of colours are replaced, and
-// every text ready-made, so that the script computes no figure.
-
-type liveChart struct {
-	Title  string         `json:"title"`
-	Series []liveSeries   `json:"series"`
-	Points []livePoint    `json:"points"` // by number; claims last
-	Option map[string]any `json:"option"` // of the first view in the wide layout; the others are changes to it
-	Views  []liveView     `json:"views"`
-}
-
-type liveSeries struct {
-	Label   string `json:"label"`
-	Look    int    `json:"look"` // the class series-1, series-2 …
-	Colour  string `json:"colour"`
-	Path    string `json:"path"` // the marker's outline, ten units in radius
-	Dash    []int  `json:"dash,omitempty"`
-	Bridged bool   `json:"bridged,omitempty"`
-}
-
-type livePoint struct {
-	Series int               `json:"series"` // -1 for a claim
-	Text   map[string]string `json:"text"`   // the figure, by view; a view without it does not show the point
-	Lines  []string          `json:"lines"`  // its conditions
-}
-
-type liveView struct {
-	ID    string          `json:"id"`
-	About string          `json:"about"`
-	Axis  liveAxis        `json:"axis"`
-	Y     [][]json.Number `json:"y"` // of each point: value, low, high; of a claim: value; null where there is none
-	Wide  liveShape       `json:"wide"`
-	Tall  liveShape       `json:"tall"`
-}
-
-// A liveAxis is the axis of the figures.
-type liveAxis struct {
-	Name     string      `json:"name"`
-	Min      json.Number `json:"min"`
-	Max      json.Number `json:"max"`
-	Interval json.Number `json:"interval"`
-}
-
-// A liveShape is where things lie in a layout of a view.
-type liveShape struct {
-	Size   [2]float64     `json:"size"`
-	Grid   [4]float64     `json:"grid"`  // left, top, right, bottom
-	Title  float64        `json:"title"` // from the end of the title of the axis of figures to the plot
-	Ends   [2]json.Number `json:"ends"`  // of the axis of loads
-	Ticks  []string       `json:"ticks"`
-	X      []json.Number  `json:"x"`      // of each point, claims last
-	Widths []float64      `json:"widths"` // of the strokes of claims
-	Labels []liveLabel    `json:"labels"`
-}
-
-// A liveLabel is a text in the drawing, with its middle as load and value.
-type liveLabel struct {
-	Series int         `json:"series"` // -1 for claims
-	X      json.Number `json:"x"`
-	Y      json.Number `json:"y"`
-	Text   string      `json:"text"`
-	Light  bool        `json:"light,omitempty"`
-}
-
-// live writes the live chart as JSON that may stand in a script element as it is:
-// encoding/json writes <, > and & as escapes.
+// live writes the live chart as JSON that may stand in a script element as it is.
 func live(c *Chart, p *plot, wide, tall *layout) []byte {
-	l := liveChart{Title: c.Title, Option: option(wide)}
-	for _, s := range p.series {
-		look := s.look()
-		l.Series = append(l.Series, liveSeries{s.label, s.styleIndex() + 1, look.custom, look.path(0, 0, 10), look.dash, s.bridged})
+	w := &script{make([]byte, 0, 16<<10)}
+	w.raw(`{"title":`).text(c.Title).raw(`,"place":`).text(p.x.name).raw(`,"series":[`)
+	for i, s := range p.series {
+		w.comma(i)
+		writeSeries(w, s)
 	}
-	for _, q := range p.points {
-		l.Points = append(l.Points, livePoint{q.series, q.texts(), p.conditions(q)})
+	w.raw(`],"points":[`)
+	for i, q := range p.points {
+		w.comma(i).raw(`{"series":`).value(q.series)
+		writeTexts(w, p, q.in, q.lines)
 	}
-	for _, k := range p.strokes {
-		l.Points = append(l.Points, livePoint{-1, k.texts(), k.conditions()})
+	for i, k := range p.strokes {
+		w.comma(i + len(p.points)).raw(`{"series":-1`)
+		writeTexts(w, p, k.in, k.conditions())
 	}
-	l.Views = []liveView{viewOf(wide, tall)}
-	for _, v := range views[1:] {
-		if p.hasView(v) {
-			l.Views = append(l.Views, viewOf(layoutOf(p, wideFrame, v), layoutOf(p, tallFrame, v)))
+	w.raw(`],"curves":[`)
+	for i, k := range p.curves {
+		w.comma(i).value(k.series)
+	}
+	w.raw(`],"bands":[`)
+	for i, b := range p.bands {
+		w.comma(i).places(b.x0, b.x1, b.low, b.high)
+	}
+	w.raw(`],"option":`)
+	writeOption(w, p)
+	w.raw(`,"views":[`)
+	writeView(w, wide, tall)
+	for i := 1; i < len(p.views); i++ {
+		if p.any(func(q *point) bool { return q.in[i].text != "" }) {
+			w.raw(",")
+			writeView(w, layoutOf(p, wideFrame, i), layoutOf(p, tallFrame, i))
 		}
 	}
-	out, err := json.Marshal(l)
-	if err != nil {
-		panic(err) // only for a value that is not finite, and those were left out
-	}
-	return out
+	return w.raw("]}").bytes
 }
 
-func viewOf(wide, tall *layout) liveView {
-	v := liveView{
-		ID: wide.view.id, About: wide.view.about,
-		Axis: liveAxis{wide.view.axis, place(wide.scale.low), place(wide.scale.high), place(wide.scale.step)},
-		Wide: shapeOf(wide), Tall: shapeOf(tall),
+func writeSeries(w *script, s *series) {
+	look := s.look()
+	w.raw(`{"label":`).text(s.label).raw(`,"look":`).value(s.styleIndex() + 1)
+	w.raw(`,"colour":`).text(look.custom).raw(`,"path":`).text(look.path(0, 0, 10))
+	if look.dash != nil {
+		w.raw(`,"dash":`).value(look.dash)
 	}
-	for _, q := range wide.points {
-		var y []json.Number
+	if s.bridged {
+		w.raw(`,"bridged":true`)
+	}
+	w.raw("}")
+}
+
+// writeTexts writes a point's figure in each view that has one, and its conditions.
+func writeTexts(w *script, p *plot, in []reading, lines []string) {
+	w.raw(`,"text":{`)
+	n := 0
+	for i, r := range in {
+		if r.text != "" {
+			w.comma(n).text(p.views[i].id).raw(":").text(r.text)
+			n++
+		}
+	}
+	w.raw(`},"lines":[`)
+	for i, line := range lines {
+		w.comma(i).text(line)
+	}
+	w.raw("]}")
+}
+
+// writeView writes a view: its axis, the figures of all points, and both shapes.
+func writeView(w *script, wide, tall *layout) {
+	w.raw(`{"id":`).text(wide.view.id).raw(`,"about":`).text(wide.view.about)
+	w.raw(`,"axis":{"name":`).text(wide.view.axis).raw(`,"min":`).place(wide.scale.low).raw(`,"max":`).place(wide.scale.high)
+	if wide.scale.log {
+		w.raw(`},"ticks":`).places(wide.scale.ticks...)
+	} else {
+		w.raw(`,"interval":`).place(wide.scale.step).raw("}")
+	}
+	w.raw(`,"y":[`)
+	for i, q := range wide.points {
+		w.comma(i)
 		if r, ok := wide.read(q); ok {
-			y = []json.Number{place(r.y), place(max(r.low, wide.scale.low)), place(r.high)}
+			w.places(r.y, max(r.low, wide.scale.low), r.high)
+		} else {
+			w.raw("null")
 		}
-		v.Y = append(v.Y, y)
 	}
-	for _, k := range wide.strokes {
-		var y []json.Number
-		if w, ok := wide.view.claim(k.claim.ClaimW); ok {
-			y = []json.Number{place(w)}
+	for i, k := range wide.strokes {
+		w.comma(i + len(wide.points))
+		if r := k.in[wide.at]; r.text != "" {
+			w.places(r.y)
+		} else {
+			w.raw("null")
 		}
-		v.Y = append(v.Y, y)
 	}
-	return v
+	w.raw(`],"curves":[`)
+	for i, k := range wide.curves {
+		w.comma(i).raw("[")
+		for j, y := range k.y[wide.at] {
+			w.comma(j).places(k.x[j], y)
+		}
+		w.raw("]")
+	}
+	w.raw(`],"rules":[`)
+	for i, r := range wide.rules {
+		w.comma(i).place(r.y[wide.at])
+	}
+	w.raw(`],"wide":`)
+	writeShape(w, wide)
+	w.raw(`,"tall":`)
+	writeShape(w, tall)
+	w.raw("}")
 }
 
-func shapeOf(l *layout) liveShape {
-	s := liveShape{
-		Size:  [2]float64{l.width, l.height},
-		Grid:  [4]float64{decimal(l.left), l.top, l.right, l.bottom},
-		Title: decimal(l.left - l.titleEnd()),
-		Ends:  l.ends(),
-		Ticks: l.tickTexts(),
+// writeShape writes where things lie in a layout of a view.
+func writeShape(w *script, l *layout) {
+	left, right := l.placeAt(l.left), l.placeAt(l.width-l.right)
+	w.raw(`{"size":`).places(l.width, l.height).raw(`,"grid":`).places(decimal(l.left), l.top, l.right, l.bottom)
+	w.raw(`,"title":`).place(decimal(l.left - l.titleEnd())).raw(`,"gap":`).place(18 + lineHeight*float64(l.rows))
+	w.raw(`,"ends":`).places(min(left, right), max(left, right)).raw(`,"ticks":[`)
+	for i, t := range l.ticks {
+		text := t.text
+		if t.low && text != "" {
+			text = nbsp + "\n" + text // an empty line would be dropped
+		}
+		w.comma(i).raw("[").place(t.at).raw(",").text(text).raw("]")
 	}
-	for _, q := range l.points {
-		s.X = append(s.X, l.at(q))
+	w.raw(`],"x":[`)
+	for i, q := range l.points {
+		w.comma(i).place(l.placeAt(l.px(q.x) + l.dodge[q.n]))
 	}
-	for _, k := range l.strokes {
-		s.X = append(s.X, place(l.loads[k.load]))
+	for i, k := range l.strokes {
+		w.comma(i + len(l.points)).place(k.load)
+	}
+	w.raw(`],"widths":[`)
+	for i, k := range l.strokes {
 		b, _ := l.strokeBox(k)
-		s.Widths = append(s.Widths, decimal(b.x1-b.x0))
+		w.comma(i).place(decimal(b.x1 - b.x0))
 	}
-	s.Labels = l.liveLabels()
-	return s
-}
-
-// at is where a point stands on the axis of loads.
-func (l *layout) at(q *point) json.Number { return place(l.ohm(l.x[q.load] + l.dodge[q.n])) }
-
-// hasView reports whether any point has a figure in a view.
-func (p *plot) hasView(v view) bool {
-	return p.any(func(q *point) bool { _, ok := v.of(q.ch); return ok })
-}
-
-// texts are a point's figure in each view that has one.
-func (q *point) texts() map[string]string {
-	all := map[string]string{}
-	for _, v := range views {
-		if _, ok := v.of(q.ch); ok {
-			all[v.id] = v.text(q.ch)
-		}
-	}
-	return all
-}
-
-func (k *stroke) texts() map[string]string {
-	return map[string]string{
-		watts.id:        claimText(k),
-		decibelWatts.id: quantity.Significant(dBW(k.claim.ClaimW), 4) + nbsp + "dBW claimed (" + claimW(k) + nbsp + "W)",
-	}
-}
-
-func (k *stroke) conditions() []string {
-	lines := []string{k.claim.Label}
-	if k.claim.Conditions != "" {
-		lines = append(lines, k.claim.Conditions)
-	}
-	return append(lines, k.claim.Word)
-}
-
-// conditions says under what a point was measured, and how its run ended.
-func (p *plot) conditions(q *point) []string {
-	lines := []string{ohms(p.loads[q.load]) + ", " + p.series[q.series].name + ", channel " + q.ch.Name}
-	measured := ""
-	if f := q.run.SupplyV; f != nil {
-		measured = "supply " + f.Text
-	}
-	if f := q.ch.Distortion; f != nil {
-		if measured != "" {
-			measured += ", "
-		}
-		measured += "THD+N " + f.Text
-	}
-	if measured != "" {
-		lines = append(lines, measured)
-	}
-	return append(lines, "run "+q.run.ID+": "+q.run.OutcomeText)
-}
-
-// ends are the loads that would stand at the right and the left side of the plot.
-func (l *layout) ends() [2]json.Number {
-	return [2]json.Number{place(l.ohm(l.width - l.right)), place(l.ohm(l.left))}
-}
-
-// tickTexts are the loads as the axis prints them; every second one stands a line
-// lower where they would touch.
-func (l *layout) tickTexts() []string {
-	var all []string
-	for i, load := range l.loads {
-		text := loadText(load)
-		if l.rows == 2 && i%2 == 1 {
-			text = "\n" + text
-		}
-		all = append(all, text)
-	}
-	return all
-}
-
-// liveLabels lists the labels that have a place.
-func (l *layout) liveLabels() []liveLabel {
-	all := []liveLabel{}
+	w.raw(`],"labels":[`)
+	n := 0
 	for _, name := range l.labels {
-		if name.placed {
-			x, y := (name.box.x0+name.box.x1)/2, (name.box.y0+name.box.y1)/2
-			all = append(all, liveLabel{name.series, place(l.ohm(x)), place(l.value(y)), name.text, name.light})
+		if !name.placed {
+			continue
 		}
+		x, y := (name.box.x0+name.box.x1)/2, (name.box.y0+name.box.y1)/2
+		w.comma(n).raw(`{"series":`).value(name.series).raw(`,"x":`).place(l.placeAt(x)).raw(`,"y":`).place(l.value(y))
+		w.raw(`,"text":`).text(name.text)
+		if name.light {
+			w.raw(`,"light":true`)
+		}
+		w.raw("}")
+		n++
 	}
-	return all
+	w.raw("]}")
 }
-
-// place writes a position on screen: six digits are more than a screen shows, and
-// hide the last digits in which processors differ.
-func place(x float64) json.Number {
-	return json.Number(strconv.FormatFloat(x, 'g', 6, 64))
-}
-
-// decimal is a length on screen to a tenth.
-func decimal(x float64) float64 { return math.Round(x*10) / 10 }

@@ -1,6 +1,9 @@
 package charts
 
-import "strconv"
+import (
+	"strconv"
+	"strings"
+)
 
 // Colours for a drawing outside a page: those of the theme, light. Inside a page,
 // chart.css gives each class its custom property, and dark schemes follow.
@@ -14,6 +17,7 @@ const (
 // still draws a chart for one frame.
 func still(c *Chart, l *layout) string {
 	var w svg
+	w.Grow(8<<10 + 400*len(l.points))
 	id := c.ID + "-" + l.name
 	w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "still still-"+l.name,
 		"viewBox", "0 0 "+number(l.width)+" "+number(l.height), "width", number(l.width), "height", number(l.height),
@@ -21,9 +25,14 @@ func still(c *Chart, l *layout) string {
 		"font-family", "system-ui, sans-serif", "font-size", number(fontSize))
 	w.text("title", c.Title, "id", id+"-title")
 	w.text("desc", c.Description, "id", id+"-desc")
+	l.drawBands(&w)
 	l.drawAxes(&w)
+	l.drawRules(&w)
 	l.drawClaims(&w)
-	for i := range l.series {
+	for _, k := range l.curves {
+		l.drawCurve(&w, k)
+	}
+	for i := range l.lines {
 		l.drawLine(&w, i)
 	}
 	for i := range l.series {
@@ -44,17 +53,71 @@ func (l *layout) drawAxes(w *svg) {
 		l.softText(w, tickText(t), l.left-10, l.y(t)+5, "end")
 	}
 	base := l.height - l.bottom
-	for i, load := range l.loads {
+	for _, t := range l.ticks {
 		y := base + 24
-		if l.rows == 2 && i%2 == 1 {
+		if t.low {
 			y += lineHeight
 		}
-		w.empty("path", "class", "still-tick", "stroke", inkColour, "d", "M"+number(l.x[i])+" "+number(base)+"v6")
-		l.softText(w, loadText(load), l.x[i], y, "middle")
+		w.empty("path", "class", "still-tick", "stroke", inkColour, "d", "M"+number(t.x)+" "+number(base)+"v6")
+		if t.text != "" {
+			l.softText(w, t.text, t.x, y, "middle")
+		}
 	}
 	l.axisTitle(w, l.view.axis, l.titleEnd(), l.top-20, "end")
 	below := base + 24 + lineHeight*float64(l.rows)
-	l.axisTitle(w, "load / Ω", l.left+l.plotWidth()/2, below+2, "middle")
+	l.axisTitle(w, l.x.name, l.left+l.plotWidth()/2, below+2, "middle")
+}
+
+// drawBands darkens the ground between figures.
+func (l *layout) drawBands(w *svg) {
+	for _, b := range l.shades() {
+		x0, x1 := max(l.px(b.x0), l.left), min(l.px(b.x1), l.width-l.right)
+		w.empty("rect", "class", "still-band", "fill", inkColour, "fill-opacity", b.opacity(),
+			"x", number(x0), "y", number(l.y(b.high)), "width", number(x1-x0), "height", number(l.y(b.low)-l.y(b.high)))
+	}
+}
+
+// opacity is how dark a band is; the strong one lies on the other.
+func (b band) opacity() string {
+	if b.strong {
+		return "0.07"
+	}
+	return "0.045"
+}
+
+// drawRules draws thin lines across the plot.
+func (l *layout) drawRules(w *svg) {
+	for _, r := range l.rules {
+		w.empty("path", "class", "still-rule", "stroke", inkColour, "stroke-width", "1.2",
+			"d", "M"+number(l.left)+" "+number(l.y(r.y[l.at]))+"H"+number(l.width-l.right))
+	}
+}
+
+// drawCurve draws a thin line in its series' colour, broken where it does not fit.
+func (l *layout) drawCurve(w *svg, k *curve) {
+	line := l.curveLine(k)
+	if len(line) < 2 {
+		return
+	}
+	l.seriesGroup(w, k.series, "still-curve")
+	attributes := []string{"d", line.path(), "fill", "none", "stroke", "currentColor", "stroke-width", "1"}
+	if k.broken {
+		attributes = append(attributes, "stroke-dasharray", style{dash: brokenCurve}.dashes())
+	}
+	w.empty("path", attributes...)
+	w.close("g")
+}
+
+// path is a line as the value of d.
+func (line polyline) path() string {
+	var b strings.Builder
+	for i, p := range line {
+		b.WriteByte("ML"[min(i, 1)])
+		b.WriteString(number(p.x))
+		b.WriteByte(' ')
+		b.WriteString(number(p.y))
+	}
+	return b.String()
 }
 
 func (l *layout) softText(w *svg, text string, x, y float64, anchor string) {
@@ -95,21 +158,10 @@ func (l *layout) seriesGroup(w *svg, series int, class string) {
 	w.open("g", "class", class+" series-"+strconv.Itoa(s.styleIndex()+1), "color", s.look().colour)
 }
 
-// drawLine joins a series' lowest completed marks; a bridged series' line is double.
-func (l *layout) drawLine(w *svg, series int) {
-	line := l.line(series)
-	if len(line) < 2 {
-		return
-	}
-	d := "M"
-	for i, p := range line {
-		if i > 0 {
-			d += "L"
-		}
-		d += number(p.x) + " " + number(p.y)
-	}
-	l.seriesGroup(w, series, "still-join")
-	strokePath(w, l.series[series], d)
+// drawLine draws a line of a series; a bridged series' line is double.
+func (l *layout) drawLine(w *svg, n int) {
+	l.seriesGroup(w, l.of[n], "still-join")
+	strokePath(w, l.series[l.of[n]], l.lines[n].path())
 	w.close("g")
 }
 
@@ -143,25 +195,27 @@ func (l *layout) drawMarks(w *svg, series int) {
 	}
 	for _, q := range s.points {
 		if at, ok := l.spot(q); ok {
-			drawMark(w, s.look(), q, at)
+			drawMark(w, s, q, at)
 		}
 	}
 	w.close("g")
 }
 
-// drawMark draws one mark, with a thin rim that parts it from its neighbours: hollow where the run did not end as planned, with a
-// second outline where the channels were bridged.
-func drawMark(w *svg, look style, q *point, at spot) {
+// drawMark draws one mark, with a thin rim that parts it from its neighbours: hollow
+// where the run did not end as planned, with a second outline where the channels
+// were bridged.
+func drawMark(w *svg, s *series, q *point, at spot) {
+	look := s.look()
 	n := strconv.Itoa(q.n)
 	outline := look.path(at.x, at.y, markRadius)
-	if q.done() {
+	if !q.hollow {
 		w.empty("path", "class", "still-mark", "fill", "currentColor", "stroke", cardColour, "stroke-width", "1", "d", outline, "data-n", n)
 	} else {
 		w.open("path", "class", "still-mark still-hollow", "fill", cardColour, "stroke", "currentColor", "stroke-width", "1.8", "d", outline, "data-n", n)
-		w.text("title", q.run.OutcomeText)
+		w.text("title", q.about)
 		w.close("path")
 	}
-	if q.run.Bridged {
+	if s.bridged {
 		w.empty("path", "class", "still-ring", "fill", "none", "stroke", "currentColor", "stroke-width", "1.3", "d", look.path(at.x, at.y, ringRadius))
 	}
 }

@@ -4,8 +4,10 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -77,78 +79,150 @@ func must(s string) float64 {
 	return x
 }
 
-// axes reads a drawing's axes from what it prints: the value at a height, and the
-// place of each load, by its text.
-func axes(t testing.TB, drawing node) (value func(y float64) float64, loads map[string]float64) {
+// axes reads a drawing's axes from what it prints: the value at a height, and at
+// a place; and where each text under the plot stands.
+func axes(t testing.TB, drawing node) (value, place func(float64) float64, at map[string]float64) {
 	t.Helper()
-	var ticks [][2]float64
+	var up, along [][2]float64
 	texts := drawing.all("still-soft")
 	lines := drawing.all("still-line")
 	for i, line := range lines {
 		numbers := strings.FieldsFunc(line.attr("d"), func(r rune) bool { return strings.ContainsRune("MH ", r) })
-		ticks = append(ticks, [2]float64{must(numbers[1]), must(texts[i].Text)})
+		up = append(up, [2]float64{must(numbers[1]), must(texts[i].Text)})
+	}
+	at = map[string]float64{}
+	for _, text := range texts[len(lines) : len(texts)-2] { // the titles of the axes come last
+		at[text.Text] = must(text.attr("x"))
+		if x, err := strconv.ParseFloat(text.Text, 64); err == nil {
+			along = append(along, [2]float64{must(text.attr("x")), x})
+		}
+	}
+	return between2(up, texts[len(texts)-2].Text == "THD+N / %"), between2(along, texts[len(texts)-1].Text == "load / Ω"), at
+}
+
+// between2 reads between the first and the last of an axis' ticks.
+func between2(ticks [][2]float64, log bool) func(float64) float64 {
+	if len(ticks) < 2 {
+		return func(float64) float64 { return math.NaN() }
 	}
 	a, b := ticks[0], ticks[len(ticks)-1]
-	loads = map[string]float64{}
-	for i, tick := range drawing.all("still-tick") {
-		x, _, _ := strings.Cut(strings.TrimPrefix(tick.attr("d"), "M"), " ")
-		loads[texts[len(lines)+i].Text] = must(x)
+	return func(at float64) float64 {
+		part := (at - a[0]) / (b[0] - a[0])
+		if log {
+			return a[1] * math.Pow(b[1]/a[1], part)
+		}
+		return a[1] + (b[1]-a[1])*part
 	}
-	return func(y float64) float64 { return a[1] + (b[1]-a[1])*(y-a[0])/(b[0]-a[0]) }, loads
+}
+
+// columns of the tables: where a chart's points stand along and up.
+var tableColumns = map[string][2]string{
+	"power-by-load": {"Load / Ω", "P / W"}, "efficiency-by-load": {"Load / Ω", "η / %"}, "heat-by-load": {"Load / Ω", "H / W"},
+	"power-by-supply": {"Supply / V", "P / W"}, "distortion-by-power": {"P / W", "THD+N / %"}, "temperatures": {"Time / min", "T / °C"},
+	"repeats": {"Run", "Deviation / %"}, "check-unit": {"Day", "P / W"},
+}
+
+// column finds a column by its head.
+func (t Table) column(head string) int {
+	i := slices.Index(t.Head, head)
+	if i < 0 && head == "Time / min" {
+		return slices.Index(t.Head, "Reading")
+	}
+	return i
 }
 
 // What is drawn, listed and shown live is the same set of points, at the places
 // that the drawing's own axes print for them.
 func TestPlottedTableAndLiveAgree(t *testing.T) {
-	for _, s := range every(t) {
-		c := PowerByLoad(s)
-		if c == nil {
-			continue
-		}
+	seen := map[string]int{}
+	for _, c := range everyChart(t) {
+		seen[c.ID]++
 		var l liveChart
 		if err := json.Unmarshal(c.Live, &l); err != nil {
 			t.Fatal(err)
 		}
 		if len(l.Points) != len(c.Table.Rows) {
-			t.Fatalf("%s: %d points live, %d rows", s.Slug, len(l.Points), len(c.Table.Rows))
+			t.Fatalf("%s: %d points live, %d rows", c.ID, len(l.Points), len(c.Table.Rows))
+		}
+		for _, row := range c.Table.Rows {
+			if len(row) != len(c.Table.Head) {
+				t.Fatalf("%s: a row of %d cells under %d heads", c.ID, len(row), len(c.Table.Head))
+			}
 		}
 		for _, markup := range []string{c.Wide, c.Tall} {
-			agree(t, parse(t, markup), c.Table, l)
+			agree(t, parse(t, markup), c, l)
+		}
+	}
+	for id := range tableColumns {
+		if seen[id] < 5 {
+			t.Errorf("only %d charts %s were tried", seen[id], id)
 		}
 	}
 }
 
-func agree(t *testing.T, drawing node, table Table, l liveChart) {
+func agree(t *testing.T, drawing node, c *Chart, l liveChart) {
 	t.Helper()
-	value, loads := axes(t, drawing)
+	value, place, ticks := axes(t, drawing)
+	table := c.Table
 	marks := append(drawing.all("still-mark"), drawing.all("still-claim")...)
 	if len(marks) != len(table.Rows) {
-		t.Fatalf("%d marks and claims drawn, %d rows", len(marks), len(table.Rows))
+		t.Fatalf("%s: %d marks and claims drawn, %d rows", c.ID, len(marks), len(table.Rows))
 	}
-	pixel := math.Abs(value(1) - value(0))
+	along, up := table.column(tableColumns[c.ID][0]), table.column(tableColumns[c.ID][1])
+	drawn := map[int]bool{}
 	for _, m := range marks {
 		n, _ := strconv.Atoi(m.attr("data-n"))
+		drawn[n] = true
 		row, y := table.Rows[n], 0.0
+		listed := must(row[up].Text)
 		if m.attr("class") == "still-claim" {
 			y = claimMiddleOf(m)
 		} else {
 			x, top := extent(t, m.attr("d"))
 			y = top
-			if at := loads[row[0].Text]; math.Abs(x-at) > 60 {
-				t.Errorf("row %d: drawn at %v, its load %s Ω is at %v", n, x, row[0].Text, at)
-			}
+			standsAt(t, c.ID, n, x, row[along].Text, place, ticks)
 		}
-		power := must(row[5].Text)
-		rounding := math.Abs(must("0"+row[6].Text)) / 10
-		if got := value(y); math.Abs(got-power) > pixel+rounding {
-			t.Errorf("row %d: drawn at %v W, listed as %v W", n, got, power)
+		slack := max(math.Abs(value(y+0.5)-value(y-0.5)), rounding(row[up].Text))
+		if got := value(y); math.Abs(got-listed) > 2*slack {
+			t.Errorf("%s row %d: drawn at %v, listed as %v", c.ID, n, got, listed)
 		}
-		if got, _ := l.Views[0].Y[n][0].Float64(); math.Abs(got-power) > rounding+1e-4*power {
-			t.Errorf("row %d: live at %v W, listed as %v W", n, got, power)
+		if got, _ := l.Views[0].Y[n][0].Float64(); math.Abs(got-listed) > rounding(row[up].Text)+1e-4*math.Abs(listed) {
+			t.Errorf("%s row %d: live at %v, listed as %v", c.ID, n, got, listed)
 		}
-		if text := l.Points[n].Text["W"]; !strings.Contains(text, row[5].Text) || !strings.Contains(text, row[6].Text) {
-			t.Errorf("row %d: live says %q, listed %q ± %q", n, text, row[5].Text, row[6].Text)
+		if text := l.Points[n].Text[l.Views[0].ID]; !strings.Contains(text, row[up].Text) {
+			t.Errorf("%s row %d: live says %q, listed %q", c.ID, n, text, row[up].Text)
 		}
+	}
+	if len(drawn) != len(table.Rows) {
+		t.Errorf("%s: %d of %d rows are drawn", c.ID, len(drawn), len(table.Rows))
+	}
+}
+
+// rounding is half of the last place that a text gives.
+func rounding(text string) float64 {
+	_, decimals, found := strings.Cut(text, ".")
+	if !found {
+		return 0.51 * math.Pow10(len(text)-len(strings.TrimRight(text, "0")))
+	}
+	return 0.51 * math.Pow10(-len(decimals))
+}
+
+// standsAt checks where a mark stands along: marks at loads, runs and days may have
+// moved beside each other; others stand exactly.
+func standsAt(t *testing.T, id string, n int, x float64, listed string, place func(float64) float64, ticks map[string]float64) {
+	t.Helper()
+	if at, is := ticks[listed]; is {
+		if math.Abs(x-at) > 60 {
+			t.Errorf("%s row %d: drawn at %v, %s is at %v", id, n, x, listed, at)
+		}
+		return
+	}
+	if id != "power-by-supply" && id != "distortion-by-power" {
+		return
+	}
+	want := must(listed)
+	if got, slack := place(x), math.Abs(place(x+1)-place(x-1))+rounding(listed); math.Abs(got-want) > slack {
+		t.Errorf("%s row %d: drawn at %v, listed at %v", id, n, got, want)
 	}
 }
 
@@ -170,7 +244,7 @@ func TestLoadsLieOnALogarithmicAxis(t *testing.T) {
 			continue
 		}
 		for _, markup := range []string{c.Wide, c.Tall} {
-			_, loads := axes(t, parse(t, markup))
+			_, _, loads := axes(t, parse(t, markup))
 			least, most := math.Inf(1), 0.0
 			for text := range loads {
 				least, most = min(least, must(text)), max(most, must(text))
@@ -187,91 +261,6 @@ func TestLoadsLieOnALogarithmicAxis(t *testing.T) {
 			}
 		}
 	}
-}
-
-// Everything lies within the plot, also in the views that the live chart adds.
-func TestPointsLieInThePlot(t *testing.T) {
-	for _, s := range every(t) {
-		p := plotOf(s)
-		if p == nil {
-			continue
-		}
-		for _, f := range []frame{wideFrame, tallFrame} {
-			for _, v := range views {
-				l := layoutOf(p, f, v)
-				plot := box{l.left - 0.01, l.top - 0.01, l.width - l.right + 0.01, l.height - l.bottom + 0.01}
-				for _, q := range p.points {
-					if at, ok := l.spot(q); ok && !(box{at.x, at.high, at.x, at.low}).within(plot) {
-						t.Errorf("%s, %s %s: point %d at %v is not in %v", s.Slug, f.name, v.id, q.n, at, plot)
-					}
-				}
-			}
-		}
-	}
-}
-
-// No label covers a mark, an upright, a claim, another label, or a line; and the
-// names that have no room are in the legend.
-func TestLabelsCoverNothing(t *testing.T) {
-	placed := 0
-	for _, s := range every(t) {
-		p := plotOf(s)
-		if p == nil {
-			continue
-		}
-		for _, f := range []frame{wideFrame, tallFrame} {
-			l := layoutOf(p, f, watts)
-			named := len(l.legend)
-			for i, name := range l.labels {
-				if !name.placed {
-					continue
-				}
-				placed++
-				if i < len(l.series) {
-					named++
-				}
-				for _, q := range l.points {
-					if at, ok := l.spot(q); ok && name.box.overlaps(box{at.x - markRadius, at.high, at.x + markRadius, at.low}) {
-						t.Errorf("%s %s: label %q covers point %d", s.Slug, f.name, name.text, q.n)
-					}
-				}
-				for _, k := range l.strokes {
-					if b, ok := l.strokeBox(k); ok && name.box.overlaps(b) {
-						t.Errorf("%s %s: label %q covers a claim", s.Slug, f.name, name.text)
-					}
-				}
-				for j, other := range l.labels {
-					if i != j && other.placed && name.box.overlaps(other.box) {
-						t.Errorf("%s %s: labels %q and %q cover each other", s.Slug, f.name, name.text, other.text)
-					}
-				}
-				for j := range l.series {
-					if sampled(l.line(j), name.box) {
-						t.Errorf("%s %s: label %q lies on the line of %q", s.Slug, f.name, name.text, l.series[j].name)
-					}
-				}
-			}
-			if named != len(l.series) {
-				t.Errorf("%s %s: %d of %d series named", s.Slug, f.name, named, len(l.series))
-			}
-		}
-	}
-	if placed < 300 {
-		t.Errorf("only %d labels placed", placed)
-	}
-}
-
-// sampled reports whether a line passes through a box, by walking along it.
-func sampled(line polyline, b box) bool {
-	for i := 1; i < len(line); i++ {
-		for k := 0.0; k <= 500; k++ {
-			d := dot{line[i-1].x + (line[i].x-line[i-1].x)*k/500, line[i-1].y + (line[i].y-line[i-1].y)*k/500}
-			if b.distance(d) == 0 {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 func TestRunsThatDontCount(t *testing.T) {
@@ -295,14 +284,14 @@ func TestRunsThatDontCount(t *testing.T) {
 }
 
 func TestSameBytesAgain(t *testing.T) {
-	for _, s := range every(t)[:40] {
-		a, b := PowerByLoad(s), PowerByLoad(s)
-		if a == nil {
-			continue
+	draw := func() (all []string) {
+		for _, c := range drawEvery(t)[:150] {
+			all = append(all, c.Wide, c.Tall, string(c.Live), c.Title, c.Caption, c.Description, fmt.Sprint(c.Table))
 		}
-		if a.Wide != b.Wide || a.Tall != b.Tall || string(a.Live) != string(b.Live) {
-			t.Errorf("%s: drawn twice, not the same", s.Slug)
-		}
+		return all
+	}
+	if a, b := draw(), draw(); !slices.Equal(a, b) {
+		t.Error("drawn twice, not the same")
 	}
 }
 
@@ -316,34 +305,48 @@ func TestHostileNames(t *testing.T) {
 	b.run(0, 2, "completed", 100)
 	k := b.claim(4, 90, false)
 	k.ID, k.Label, k.Conditions, k.Word = name, name, name, name
-	c := PowerByLoad(b.Sheet)
-	for _, markup := range append(ClaimLines(b.Claims), c.Wide, c.Tall) {
-		n := parse(t, markup)
-		var walk func(node)
-		walk = func(n node) {
-			if strings.EqualFold(n.XMLName.Local, "script") || n.attr("onload") != "" || n.attr("style") != "" {
-				t.Errorf("a name became markup: %v", n.XMLName)
-			}
-			for _, child := range n.Children {
-				walk(child)
-			}
-		}
-		walk(n)
+	b.more(0, name)
+	check := checkOf(5, 1)
+	check.Days[1].Date, check.Days[2].Date = name, "2026-02-30"
+	markups, all := ClaimLines(b.Claims), append(All(b.Sheet), CheckUnit(check))
+	markups = append(markups, string(UnitBadge(b.Sheet)), string(ClaimBadge(k)))
+	if len(all) != 8 {
+		t.Errorf("only %d charts", len(all))
 	}
-	if strings.ContainsAny(string(c.Live), "<>&") {
-		t.Error("the live data could close its script element")
+	for _, c := range all {
+		markups = append(markups, c.Wide, c.Tall)
+		if strings.ContainsAny(string(c.Live), "<>&") {
+			t.Errorf("%s: the live data could close its script element", c.ID)
+		}
+	}
+	for _, markup := range markups {
+		noMarkup(t, parse(t, markup))
 	}
 	var l liveChart
-	if err := json.Unmarshal(c.Live, &l); err != nil || !strings.Contains(l.Points[0].Lines[0], "alert(1)") {
+	if err := json.Unmarshal(all[0].Live, &l); err != nil || !strings.Contains(l.Points[0].Lines[0], "alert(1)") {
 		t.Errorf("the live data lost the name: %v", err)
+	}
+}
+
+// noMarkup checks that no name became markup.
+func noMarkup(t *testing.T, n node) {
+	t.Helper()
+	if strings.EqualFold(n.XMLName.Local, "script") || n.attr("onload") != "" || n.attr("style") != "" {
+		t.Errorf("a name became markup: %v", n.XMLName)
+	}
+	for _, child := range n.Children {
+		noMarkup(t, child)
 	}
 }
 
 // Drawings must hold under a strict policy, and stand alone.
 func TestDrawingsCarryNoStyle(t *testing.T) {
-	for _, s := range demo(t) {
-		c := PowerByLoad(s)
-		for _, markup := range append(ClaimLines(s.Claims), c.Wide, c.Tall) {
+	for _, s := range append(demo(t), more(1)) {
+		markups := ClaimLines(s.Claims)
+		for _, c := range All(s) {
+			markups = append(markups, c.Wide, c.Tall)
+		}
+		for _, markup := range markups {
 			if strings.Contains(markup, "style=") || strings.Contains(markup, "<script") || strings.Contains(markup, "href") {
 				t.Errorf("%s: a drawing with style, script or reference", s.Slug)
 			}
@@ -352,6 +355,7 @@ func TestDrawingsCarryNoStyle(t *testing.T) {
 				t.Errorf("%s: a drawing without a text alternative", s.Slug)
 			}
 		}
+		c := PowerByLoad(s)
 		for _, markup := range []string{c.Wide, c.Tall} {
 			n := parse(t, markup)
 			ids := strings.Fields(n.attr("aria-labelledby"))
@@ -359,12 +363,5 @@ func TestDrawingsCarryNoStyle(t *testing.T) {
 				t.Errorf("%s: title and description are not what the label refers to", s.Slug)
 			}
 		}
-	}
-}
-
-func BenchmarkPowerByLoad(b *testing.B) {
-	s := demo(b)[0]
-	for b.Loop() {
-		PowerByLoad(s)
 	}
 }

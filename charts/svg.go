@@ -23,7 +23,11 @@ func (w *svg) empty(name string, attributes ...string) {
 	w.WriteString("/>")
 }
 
-func (w *svg) close(name string) { w.WriteString("</" + name + ">") }
+func (w *svg) close(name string) {
+	w.WriteString("</")
+	w.WriteString(name)
+	w.WriteByte('>')
+}
 
 // text writes an element that holds only text.
 func (w *svg) text(name, content string, attributes ...string) {
@@ -33,16 +37,21 @@ func (w *svg) text(name, content string, attributes ...string) {
 }
 
 func (w *svg) tag(name string, attributes []string) {
-	w.WriteString("<" + name)
+	w.WriteByte('<')
+	w.WriteString(name)
 	for i := 0; i+1 < len(attributes); i += 2 {
-		w.WriteString(" " + attributes[i] + `="` + escape(attributes[i+1]) + `"`)
+		w.WriteByte(' ')
+		w.WriteString(attributes[i])
+		w.WriteString(`="`)
+		w.WriteString(escape(attributes[i+1]))
+		w.WriteByte('"')
 	}
 }
 
 // escape makes a text safe in XML and HTML, in content and in quoted attributes.
 // Characters that XML 1.0 does not have (section 2.2) become U+FFFD.
 func escape(s string) string {
-	if !strings.ContainsFunc(s, special) {
+	if harmless(s) {
 		return s
 	}
 	return html.EscapeString(strings.Map(func(r rune) rune {
@@ -56,18 +65,31 @@ func escape(s string) string {
 	}, s))
 }
 
-// special reports whether escape may have something to do with a character.
-func special(r rune) bool {
-	return r < 0x20 || r >= 0xD800 || r == '<' || r == '>' || r == '&' || r == '\'' || r == '"'
+// harmless reports whether escape has nothing to do: quickly, so that it may be wrong
+// in saying no.
+func harmless(s string) bool {
+	for i := range len(s) {
+		switch c := s[i]; {
+		case c < 0x20, c >= 0xED, c == '<', c == '>', c == '&', c == '\'', c == '"':
+			return false
+		}
+	}
+	return true
 }
 
 // number writes a position with one decimal at most.
 func number(x float64) string {
-	r := math.Round(x*10) / 10
-	if r == 0 {
-		return "0"
+	tenths := int64(math.Round(x * 10))
+	if tenths%10 == 0 {
+		return strconv.FormatInt(tenths/10, 10)
 	}
-	return strconv.FormatFloat(r, 'f', -1, 64)
+	var room [24]byte
+	text := room[:0]
+	if tenths < 0 {
+		text, tenths = append(text, '-'), -tenths
+	}
+	text = append(strconv.AppendInt(text, tenths/10, 10), '.', byte('0'+tenths%10))
+	return string(text)
 }
 
 // tickText writes the number at a tick of power.

@@ -3,31 +3,32 @@ package charts
 import (
 	"math"
 	"strconv"
+	"strings"
 
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/sheet"
 )
 
-// title is the finding of a power chart: a sentence about the series that covers
+// title is the finding of a chart by load: a sentence about the series that covers
 // most loads, true of each of its completed points that it speaks of.
-func (p *plot) title() string {
-	s := p.spoken()
-	line := s.lowest()
+func (c *byLoad) title() string {
+	s := c.spoken()
+	line := lowest(s.points)
 	switch len(line) {
 	case 0:
 		return "No run ended as planned"
 	case 1:
-		return p.titleOne(s, line[0].load)
+		return c.titleOne(s, line[0].x)
 	}
-	return p.titleRange(s, line[0].load, line[len(line)-1].load)
+	return c.titleRange(s, line[0].x, line[len(line)-1].x)
 }
 
 // spoken returns the series with completed points at most loads; among equals,
 // the first.
-func (p *plot) spoken() *series {
-	best := p.series[0]
-	for _, s := range p.series[1:] {
-		if len(s.lowest()) > len(best.lowest()) {
+func (c *byLoad) spoken() *series {
+	best := c.series[0]
+	for _, s := range c.series[1:] {
+		if len(lowest(s.points)) > len(lowest(best.points)) {
 			best = s
 		}
 	}
@@ -35,10 +36,10 @@ func (p *plot) spoken() *series {
 }
 
 // at returns a series' completed points at one load.
-func (s *series) at(load int) []*point {
+func (s *series) at(load float64) []*point {
 	var there []*point
-	for _, q := range s.completed() {
-		if q.load == load {
+	for _, q := range s.done() {
+		if q.x == load {
 			there = append(there, q)
 		}
 	}
@@ -47,34 +48,35 @@ func (s *series) at(load int) []*point {
 
 // under says which runs a sentence is about.
 func (s *series) under() string {
-	if len(s.completed()) < len(s.points) {
+	if len(s.done()) < len(s.points) {
 		return ", " + s.name + ", in the runs that ended as planned"
 	}
 	return ", " + s.name
 }
 
 // titleOne speaks of a series at a single load.
-func (p *plot) titleOne(s *series, load int) string {
+func (c *byLoad) titleOne(s *series, load float64) string {
 	points := s.at(load)
-	if len(points) == 1 {
-		return "At " + ohms(p.loads[load]) + " channel " + points[0].ch.Name + " gives " + points[0].ch.Power.Text + s.under()
+	if len(points) == 1 && points[0].ch != nil {
+		return "At " + ohms(load) + " channel " + points[0].ch.Name + " gives " + points[0].fig.Text + s.under()
 	}
-	return "At " + ohms(p.loads[load]) + " " + between(points) + s.under()
+	return "At " + ohms(load) + " " + c.noun + " " + between(points, c.unit) + s.under()
 }
 
-// titleRange speaks of what becomes of power from the gentlest to the most severe
-// load. It says that power grows or falls only where it does so for every channel
-// by more than a tenth and by more than the uncertainties of both figures.
-func (p *plot) titleRange(s *series, from, to int) string {
+// titleRange speaks of what becomes of a quantity from the gentlest to the most
+// severe load. It says that watts grow or fall only where they do so for every
+// channel by more than a tenth and by more than the uncertainties of both figures.
+func (c *byLoad) titleRange(s *series, from, to float64) string {
 	r := ratios(s.at(from), s.at(to))
-	ends := "From " + ohms(p.loads[from]) + " to " + ohms(p.loads[to]) + " power "
+	ends := "From " + ohms(from) + " to " + ohms(to) + " " + c.noun + " "
 	switch {
+	case c.unit != "W":
 	case r.low >= 1.1 && r.grows && !math.IsInf(r.high, 0):
 		return ends + "grows " + span(r.low, r.high, 1) + " times" + s.under()
 	case r.high <= 0.9 && r.falls:
 		return ends + "falls to " + span(100*r.low, 100*r.high, 0) + nbsp + "%" + s.under()
 	}
-	return ends + betweenWords(s.completed()) + s.under()
+	return ends + between(s.done(), c.unit) + s.under()
 }
 
 // A growth is the range of ratios of power at two loads.
@@ -90,10 +92,10 @@ func ratios(from, to []*point) growth {
 	g := growth{math.Inf(1), math.Inf(-1), true, true}
 	for _, a := range from {
 		for _, b := range to {
-			if byName && a.ch.Name != b.ch.Name {
+			if byName && channelName(a) != channelName(b) {
 				continue
 			}
-			x, y := a.ch.Power, b.ch.Power
+			x, y := a.fig, b.fig
 			g.low, g.high = min(g.low, y.X/x.X), max(g.high, y.X/x.X)
 			g.grows = g.grows && y.X-y.U > x.X+x.U
 			g.falls = g.falls && y.X+y.U < x.X-x.U
@@ -106,19 +108,19 @@ func ratios(from, to []*point) growth {
 func sameChannels(a, b []*point) bool {
 	has := func(set []*point, name string) bool {
 		for _, q := range set {
-			if q.ch.Name == name {
+			if channelName(q) == name {
 				return true
 			}
 		}
 		return false
 	}
 	for _, q := range a {
-		if !has(b, q.ch.Name) {
+		if !has(b, channelName(q)) {
 			return false
 		}
 	}
 	for _, q := range b {
-		if !has(a, q.ch.Name) {
+		if !has(a, channelName(q)) {
 			return false
 		}
 	}
@@ -136,31 +138,36 @@ func span(low, high float64, decimals int) string {
 	return out(math.Floor(low*scale)) + " to " + out(math.Ceil(high*scale))
 }
 
-// between says where the powers of some points lie: "power lies between 108.9 W
-// and 110.2 W".
-func between(points []*point) string { return "power " + betweenWords(points) }
-
-// betweenWords takes the ends from the figures as they are written, not as they
-// are known, so that each written figure lies within.
-func betweenWords(points []*point) string {
-	low, high := points[0].ch.Power, points[0].ch.Power
+// between says where the figures of some points lie: "lies between 108.9 W and
+// 110.2 W". It takes the ends from the figures as they are written, not as they are
+// known, so that each written figure lies within.
+func between(points []*point, unit string) string {
+	low, high := points[0].fig, points[0].fig
 	for _, q := range points[1:] {
-		if written(q.ch.Power) < written(low) {
-			low = q.ch.Power
+		if written(q.fig) < written(low) {
+			low = q.fig
 		}
-		if written(q.ch.Power) > written(high) {
-			high = q.ch.Power
+		if written(q.fig) > written(high) {
+			high = q.fig
 		}
 	}
 	if written(low) == written(high) {
-		return "is " + low.ValueText + nbsp + "W"
+		return "is " + low.ValueText + nbsp + unit
 	}
-	return "lies between " + low.ValueText + nbsp + "W and " + high.ValueText + nbsp + "W"
+	return "lies between " + low.ValueText + nbsp + unit + " and " + high.ValueText + nbsp + unit
+}
+
+// channelName is the name of a point's channel; empty where it is of a whole run.
+func channelName(q *point) string {
+	if q.ch == nil {
+		return ""
+	}
+	return q.ch.Name
 }
 
 // written is a figure's value as its text says it.
 func written(f *sheet.Figure) float64 {
-	if x, err := strconv.ParseFloat(f.ValueText, 64); err == nil {
+	if x, err := strconv.ParseFloat(strings.Replace(f.ValueText, "−", "-", 1), 64); err == nil {
 		return x
 	}
 	return f.X

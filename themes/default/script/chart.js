@@ -13,9 +13,9 @@
 
   // Lengths in an option; they grow with the drawing, as the still's do.
   const LENGTHS = new Set(['left', 'top', 'right', 'bottom', 'fontSize', 'width', 'borderWidth', 'textBorderWidth',
-    'margin', 'length', 'nameGap', 'padding', 'symbolSize', 'type']);
+    'margin', 'length', 'lineHeight', 'nameGap', 'padding', 'symbolSize', 'type']);
   // What is data in an option and not looked into.
-  const DATA = new Set(['data', 'customValues', 'ticks', 'min', 'max', 'interval']);
+  const DATA = new Set(['data', 'customValues', 'min', 'max', 'interval']);
 
   let loading;
   function library() {
@@ -70,22 +70,25 @@
 
     // The controls are there from the start, so that nothing moves when the chart becomes live.
     addControls() {
-      const views = element('div', { class: 'chart-group chart-scales', role: 'group', 'aria-label': 'Scale' });
+      this.views = element('div', { class: 'chart-group chart-scales', role: 'group', 'aria-label': 'Scale' });
+      this.parts = element('div', { class: 'chart-group chart-parts', role: 'group', 'aria-label': 'Shown' });
       for (const view of this.data.views) {
-        views.append(this.button(view.id, view === this.view, () => this.show(view), { title: view.about }));
+        this.views.append(this.button(view.id, view === this.view, () => this.show(view), { title: view.about }));
       }
-      const parts = element('div', { class: 'chart-group chart-parts', role: 'group', 'aria-label': 'Shown' });
       this.data.series.forEach((series, k) => {
         const button = this.button(series.label, true, () => this.toggle(k), { class: 'chart-button series-' + series.look });
         button.prepend(swatch(series));
-        parts.append(button);
+        this.parts.append(button);
       });
       if (this.data.points.some((point) => point.series < 0)) {
-        parts.append(this.button('claims', true, () => this.toggle(-1), { class: 'chart-button chart-claims' }));
+        this.parts.append(this.button('claims', true, () => this.toggle(-1), { class: 'chart-button chart-claims' }));
       }
       const hint = element('p', { class: 'chart-hint', id: this.hintID },
         'Point at a mark, tap it, or use the arrow keys for its figure and conditions. Escape closes them.');
-      this.controls = element('div', { class: 'chart-controls' }, views, parts, hint);
+      this.controls = element('div', { class: 'chart-controls' });
+      // What offers no choice is left out: a single view, a single series.
+      for (const group of [this.views, this.parts]) if (group.children.length > 1) this.controls.append(group);
+      this.controls.append(hint);
       this.box.before(this.controls);
     }
 
@@ -110,9 +113,8 @@
 
     // press tells the buttons what is chosen.
     press() {
-      const [views, parts] = this.controls.querySelectorAll('.chart-group');
-      this.data.views.forEach((view, i) => views.children[i].setAttribute('aria-pressed', view === this.view));
-      [...parts.children].forEach((button, i) => {
+      this.data.views.forEach((view, i) => this.views.children[i].setAttribute('aria-pressed', view === this.view));
+      [...this.parts.children].forEach((button, i) => {
         const k = i < this.data.series.length ? i : -1;
         button.setAttribute('aria-pressed', !this.hidden.has(k));
         button.disabled = k < 0 && !this.view.y.some((y, n) => y && this.data.points[n].series < 0); // volts have no claims
@@ -163,11 +165,11 @@
       const option = structuredClone(this.data.option);
       const [left, top, right, bottom] = layout.grid;
       option.grid = [{ left, top, right, bottom }];
-      Object.assign(option.xAxis[0], { min: layout.ends[0], max: layout.ends[1] });
+      Object.assign(option.xAxis[0], { name: this.data.place, nameGap: layout.gap, min: layout.ends[0], max: layout.ends[1] });
       Object.assign(option.yAxis[0], view.axis);
       option.yAxis[0].nameTextStyle.padding = [0, layout.title, 0, 0];
-      option.xAxis[0].axisLabel.ticks = layout.ticks;
-      this.ticks = option.xAxis[0].axisLabel.customValues.map((load, i) => [load, layout.ticks[i]]);
+      if (view.ticks) option.yAxis[0].axisTick.customValues = option.yAxis[0].axisLabel.customValues = view.ticks;
+      option.xAxis[0].axisTick.customValues = option.xAxis[0].axisLabel.customValues = layout.ticks.map(([at]) => at);
       option.series = option.series.filter((series) => this.fill(series, layout));
       this.style = getComputedStyle(this.plot);
       option.textStyle = { fontFamily: this.style.fontFamily };
@@ -176,8 +178,8 @@
 
     // fill gives a series of the option its data in this view and layout, and reports whether any is left.
     fill(series, layout) {
-      const [part, id] = series.id.split('-');
-      const number = part === 'claim' || id === 'claims' ? -1 : Number(id);
+      const [part, id] = series.id.split('.');
+      const number = this.owner(part, Number(id));
       if (this.hidden.has(number)) return false;
       if (part === 'label') {
         series.data = layout.labels.filter((label) => label.series === number).map((label) => ({
@@ -185,15 +187,35 @@
         }));
         return series.data.length > 0;
       }
+      if (part === 'rule') {
+        const y = this.view.rules[Number(id)];
+        series.data = layout.ends.map((x) => [x, y]);
+        return true;
+      }
+      if (part === 'curve') {
+        const [from, to] = layout.ends;
+        series.data = this.view.curves[Number(id)].filter(([x]) => x >= from && x <= to);
+        return series.data.length > 1;
+      }
+      if (part === 'band') {
+        series.data = series.data.map((n) => this.data.bands[n]);
+        return this.view === this.data.views[0];
+      }
       const claims = this.data.points.length - layout.widths.length; // the number of the first claim
       if (part === 'claim') series.symbolSize = [layout.widths[Number(id) - claims], series.symbolSize[1]];
-      series.data = series.data.flatMap((datum) => {
-        const n = datum.value.at(-1);
+      series.data = series.data.flatMap((n) => {
         const y = this.view.y[n];
         if (!y) return [];
         return [{ value: part === 'bars' ? [layout.x[n], y[1], y[2], y[0], n] : [layout.x[n], y[0], n] }];
       });
       return series.data.length > 0;
+    }
+
+    // owner is the number of the series that a part of the option shows: -1 of claims, -2 of what is always there.
+    owner(part, number) {
+      if (part === 'claim') return -1;
+      if (part === 'rule' || part === 'band') return -2;
+      return part === 'curve' ? this.data.curves[number] : number;
     }
 
     // resolve replaces the names of functions and colours, and fits lengths to the size of the drawing.
@@ -216,10 +238,11 @@
 
     // The functions that an option may name.
     functions = {
-      load: (load) => (this.ticks.find(([tick]) => Math.abs(tick - load) < 1e-6 * tick) || ['', ''])[1],
+      place: (at) => (this.view[this.shape].ticks.find(([tick]) => Math.abs(tick - at) <= 1e-6 * Math.abs(tick)) || ['', ''])[1],
       value: (value) => String(value).replace('-', '\u2212'),
       label: (datum) => datum.name,
       tip: (datum) => this.tip(datum.value.at(-1)),
+      band: (params, api) => this.band(params, api),
       errorBar: (params, api) => this.errorBar(params, api),
     };
 
@@ -228,7 +251,7 @@
       const [x, low] = api.coord([api.value(0), api.value(1)]);
       const high = api.coord([api.value(0), api.value(2)])[1];
       const middle = api.coord([api.value(0), api.value(3)])[1];
-      const series = this.data.series[Number(params.seriesId.split('-')[1])];
+      const series = this.data.series[Number(params.seriesId.split('.')[1])];
       const stroke = this.colour(series.colour);
       const children = [];
       if (low > high) {
@@ -242,10 +265,22 @@
       return { type: 'group', children };
     }
 
+    // band fills the ground between two figures, from side to side of the plot at most.
+    band(params, api) {
+      const { x: left, width } = params.coordSys;
+      const at = [0, 1, 2, 3].map((i) => api.value(i));
+      const [x0, y0] = api.coord([at[0], at[3]]);
+      const [x1, y1] = api.coord([at[1], at[2]]);
+      const x = Math.max(x0, left);
+      return { type: 'rect', shape: { x, y: y0, width: Math.min(x1, left + width) - x, height: y1 - y0 },
+        style: { fill: api.visual('color'), opacity: api.style().opacity } };
+    }
+
     tip(n) {
       const point = this.data.points[n];
       const lines = [point.text[this.view.id], ...point.lines];
-      if (this.view !== this.data.views[0] && point.series >= 0) lines.splice(1, 0, point.text[this.data.views[0].id]);
+      const first = point.text[this.data.views[0].id];
+      if (this.view !== this.data.views[0] && point.series >= 0 && first) lines.splice(1, 0, first);
       return element('div', { class: 'chart-tip-text' }, ...lines.map((line) => element('p', {}, line)));
     }
 
@@ -253,7 +288,7 @@
     find() {
       this.shown = [];
       this.chart.getOption().series.forEach((series, seriesIndex) => {
-        if (!/^(marks|hollow|claim)-/.test(series.id)) return;
+        if (!/^(marks|hollow|claim)[.]/.test(series.id)) return;
         series.data.forEach((datum, dataIndex) => {
           const n = datum.value.at(-1);
           const [x, y] = this.chart.convertToPixel({ xAxisIndex: 0, yAxisIndex: 0 }, datum.value.slice(0, 2));

@@ -1,0 +1,126 @@
+package charts
+
+import (
+	"strconv"
+	"strings"
+
+	"wattsheet/generator/sheet"
+	"wattsheet/generator/verdict"
+)
+
+// Badges are files of their own, shown on pages that are not ours: they bring their
+// ground and colours, and name no font that has to be there.
+const (
+	badgePad    = 12.0
+	badgeMark   = 14.0
+	badgeMost   = 420.0 // the widest name or figure
+	badgeLeast  = 150.0
+	badgeLine   = 180.0 // the width of a claim line
+	badgeBefore = 20.0  // from one verdict's count to the next
+)
+
+// badgeWords are the verdicts as counts name them.
+var badgeWords = map[verdict.Word]string{
+	verdict.Met: "met", verdict.Short: "short", verdict.Open: "open",
+	verdict.Untested: "untested", verdict.Incomparable: "incomparable",
+}
+
+// UnitBadge draws a unit's name and how many of its claims have which verdict, each
+// as a shape and a word, as a complete SVG file.
+func UnitBadge(s *sheet.Sheet) []byte {
+	counts := map[verdict.Word]int{}
+	for _, c := range s.Claims {
+		counts[c.Verdict]++
+	}
+	name := shortened(s.Name, badgeMost, true)
+	says, x, y := []string{}, badgePad, 46.0
+	width := max(textWidth(name, true), badgeLeast)
+	var rows svg
+	for _, word := range verdict.Words {
+		if counts[word] == 0 {
+			continue
+		}
+		text := strconv.Itoa(counts[word]) + nbsp + badgeWords[word]
+		wide := badgeMark + 5 + textWidth(text, true)
+		if x+wide > badgeMost {
+			x, y = badgePad, y+22
+		}
+		rows.badgeVerdict(word, text, x, y)
+		width, x, says = max(width, x+wide-badgePad), x+wide+badgeBefore, append(says, text)
+	}
+	if len(says) == 0 {
+		says = []string{"no claims"}
+		rows.badgeText("no claims", x, y, softColour, "400", "start")
+	}
+	w := openBadge(width+2*badgePad, y+14, s.Name, s.Name+": "+strings.Join(says, ", ")+".")
+	w.badgeText(name, badgePad, 24, inkColour, "600", "start")
+	w.WriteString(rows.String())
+	w.close("svg")
+	return []byte(w.String())
+}
+
+// ClaimBadge draws one claim: its label, its verdict as a shape and a word, its claim
+// line and its figure, as a complete SVG file.
+func ClaimBadge(c *sheet.Claim) []byte {
+	label := shortened(c.Label, badgeMost/2, true)
+	word := shortened(c.Word, badgeMost/2, true)
+	figure := c.Brief
+	if f := meanOf(c); f != nil {
+		figure = f.Text
+	}
+	of := ""
+	if c.ClaimW > 0 && c.Rec != nil {
+		of = "of " + claimText(&stroke{claim: c})
+	}
+	figure, of = shortened(figure, badgeMost/2, true), shortened(of, badgeMost/2, false)
+	right := max(textWidth(figure, true), textWidth(of, false))
+	top := textWidth(label, true) + 18 + badgeMark + 5 + textWidth(word, true)
+	width := max(badgeLine+16+right, top) + 2*badgePad
+	w := openBadge(width, 80, c.Label+": "+c.Word, claimAlternative(c)+".")
+	w.badgeText(label, badgePad, 24, inkColour, "600", "start")
+	w.badgeVerdict(c.Verdict, word, width-badgePad-textWidth(word, true)-badgeMark-5, 24)
+	if line := ClaimLines([]*sheet.Claim{c})[0]; line != "" {
+		w.open("svg", "x", number(badgePad), "y", "35", "width", number(badgeLine), "height", strconv.Itoa(claimHeight), "overflow", "visible")
+		w.WriteString(line)
+		w.close("svg")
+	}
+	y := 50.0
+	if of == "" || figure == "" {
+		y = 58
+	}
+	if figure != "" {
+		w.badgeText(figure, width-badgePad, y, inkColour, "600", "end")
+		y += lineHeight
+	}
+	w.badgeText(of, width-badgePad, y, softColour, "400", "end")
+	w.close("svg")
+	return []byte(w.String())
+}
+
+// openBadge begins a file of a size, with its ground, title and description.
+func openBadge(width, height float64, title, description string) *svg {
+	w := &svg{}
+	w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+number(width)+" "+number(height),
+		"width", number(width), "height", number(height), "role", "img", "aria-labelledby", "title desc",
+		"font-family", "system-ui, sans-serif", "font-size", number(fontSize))
+	w.text("title", title, "id", "title")
+	w.text("desc", description, "id", "desc")
+	w.empty("rect", "x", "0.5", "y", "0.5", "width", number(width-1), "height", number(height-1), "fill", cardColour, "stroke", softColour)
+	return w
+}
+
+func (w *svg) badgeText(text string, x, y float64, colour, weight, anchor string) {
+	w.text("text", text, "x", number(x), "y", number(y), "fill", colour, "font-weight", weight, "text-anchor", anchor)
+}
+
+// badgeVerdict writes a verdict's shape and, beside it, a text in its colour.
+func (w *svg) badgeVerdict(word verdict.Word, text string, x, y float64) {
+	colour := verdictColours[word]
+	if shape, known := verdictShapes[word]; known {
+		w.open("svg", "x", number(x), "y", number(y-12), "width", number(badgeMark), "height", number(badgeMark), "viewBox", "0 0 16 16",
+			"fill", "none", "stroke", colour, "stroke-width", "2.4")
+		shape(w)
+		w.close("svg")
+	}
+	w.badgeText(text, x+badgeMark+5, y, colour, "600", "start")
+}

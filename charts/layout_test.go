@@ -1,0 +1,85 @@
+package charts
+
+import "testing"
+
+// Everything lies within the plot, also in the views that the live chart adds.
+func TestPointsLieInThePlot(t *testing.T) {
+	for _, p := range everyPlot(t) {
+		for _, f := range []frame{wideFrame, tallFrame} {
+			for v := range p.views {
+				l := layoutOf(p, f, v)
+				plot := box{l.left - 0.01, l.top - 0.01, l.width - l.right + 0.01, l.height - l.bottom + 0.01}
+				for _, q := range p.points {
+					if at, ok := l.spot(q); ok && !(box{at.x, at.high, at.x, at.low}).within(plot) {
+						t.Errorf("%s, %s %s: point %d at %v is not in %v", p.id, f.name, p.views[v].id, q.n, at, plot)
+					}
+				}
+			}
+		}
+	}
+}
+
+// No label covers a mark, an upright, a claim, another label, or a line; and the
+// names that have no room are in the legend.
+func TestLabelsCoverNothing(t *testing.T) {
+	placed := 0
+	for _, p := range everyPlot(t) {
+		for _, f := range []frame{wideFrame, tallFrame} {
+			l := layoutOf(p, f, 0)
+			named := len(l.legend)
+			for i, name := range l.labels {
+				if !name.placed {
+					continue
+				}
+				placed++
+				if i < len(l.series) {
+					named++
+				}
+				for _, q := range l.points {
+					if at, ok := l.spot(q); ok && name.box.overlaps(box{at.x - markRadius, at.high, at.x + markRadius, at.low}) {
+						t.Errorf("%s %s: label %q covers point %d", p.id, f.name, name.text, q.n)
+					}
+				}
+				for _, k := range l.strokes {
+					if b, ok := l.strokeBox(k); ok && name.box.overlaps(b) {
+						t.Errorf("%s %s: label %q covers a claim", p.id, f.name, name.text)
+					}
+				}
+				for j, other := range l.labels {
+					if i != j && other.placed && name.box.overlaps(other.box) {
+						t.Errorf("%s %s: labels %q and %q cover each other", p.id, f.name, name.text, other.text)
+					}
+				}
+				for j, line := range l.lines {
+					if sampled(line, name.box) {
+						t.Errorf("%s %s: label %q lies on a line of %q", p.id, f.name, name.text, l.series[l.of[j]].name)
+					}
+				}
+				for _, k := range l.curves {
+					if sampled(l.curveLine(k), name.box) {
+						t.Errorf("%s %s: label %q lies on a curve", p.id, f.name, name.text)
+					}
+				}
+			}
+			if named != len(l.series) {
+				t.Errorf("%s %s: %d of %d series named", p.id, f.name, named, len(l.series))
+			}
+		}
+	}
+	if placed < 300 {
+		t.Errorf("only %d labels placed", placed)
+	}
+}
+
+// sampled reports whether a line passes through a box, by walking along it.
+func sampled(line polyline, b box) bool {
+	for i := 1; i < len(line); i++ {
+		for k := 0.0; k <= 100; k++ {
+			d := dot{line[i-1].x + (line[i].x-line[i-1].x)*k/100, line[i-1].y + (line[i].y-line[i-1].y)*k/100}
+			if b.distance(d) == 0 {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,68 @@
+package charts
+
+import (
+	"encoding/json"
+	"math"
+	"strconv"
+	"unicode/utf8"
+)
+
+// A script is JSON being written that may stand in a script element as it is. Texts
+// are escaped by encoding/json, which writes <, > and & as escapes.
+type script struct{ bytes []byte }
+
+// raw adds JSON as it is.
+func (w *script) raw(text string) *script {
+	w.bytes = append(w.bytes, text...)
+	return w
+}
+
+// value adds what encoding/json makes of a value.
+func (w *script) value(v any) *script {
+	text, err := json.Marshal(v)
+	if err != nil {
+		panic(err) // only for a value that is not finite, and those were left out
+	}
+	w.bytes = append(w.bytes, text...)
+	return w
+}
+
+// text adds a string.
+func (w *script) text(s string) *script {
+	for i := range len(s) {
+		if c := s[i]; c < 0x20 || c == '"' || c == '\\' || c == '<' || c == '>' || c == '&' || c == 0x7f || c >= 0xE2 || c >= 0x80 && !utf8.ValidString(s) {
+			return w.value(s) // something to escape, perhaps
+		}
+	}
+	w.bytes = append(w.bytes, '"')
+	w.bytes = append(w.bytes, s...)
+	w.bytes = append(w.bytes, '"')
+	return w
+}
+
+// place adds a position on screen: six digits are more than a screen shows, and hide
+// the last digits in which processors differ.
+func (w *script) place(x float64) *script {
+	w.bytes = strconv.AppendFloat(w.bytes, finite(x), 'g', 6, 64)
+	return w
+}
+
+// places adds a list of positions.
+func (w *script) places(all ...float64) *script {
+	w.raw("[")
+	for i, x := range all {
+		w.comma(i).place(x)
+	}
+	return w.raw("]")
+}
+
+// comma parts an item from the one before.
+func (w *script) comma(i int) *script {
+	if i > 0 {
+		w.bytes = append(w.bytes, ',')
+	}
+	return w
+}
+
+// decimal is a length on screen to a tenth.
+func decimal(x float64) float64 { return math.Round(x*10) / 10 }
