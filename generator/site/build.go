@@ -14,7 +14,8 @@ import (
 // Outputs makes every file of the published site, sorted by path. The problems
 // are mistakes in notes and prose that are only seen when they are rendered; if
 // one of them is an error, there are no outputs. An error is a fault of the
-// program or of its theme, not of the content.
+// program or of its theme, not of the content, or says that the content changed
+// since it was loaded.
 func (s *Site) Outputs() ([]Output, record.Problems, error) {
 	return s.outputs(defaultTheme())
 }
@@ -34,7 +35,11 @@ func (s *Site) outputs(t theme) ([]Output, record.Problems, error) {
 	if problems.Errors() {
 		return nil, problems, nil
 	}
-	outputs = append(append(outputs, pages...), data...)
+	pictures, err := s.pictureOutputs()
+	if err != nil {
+		return nil, problems, err
+	}
+	outputs = slices.Concat(outputs, pages, data, pictures)
 	slices.SortStableFunc(outputs, func(a, b Output) int { return cmp.Compare(a.Path, b.Path) })
 	if err := publishable(outputs); err != nil {
 		return nil, problems, err

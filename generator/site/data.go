@@ -72,6 +72,7 @@ func dataOf(s *sheet.Sheet) *dataSheet {
 	for _, r := range s.Runs {
 		d.Runs = append(d.Runs, causes.run(r, s.Content.Bench))
 	}
+	d.more(s, causes)
 	d.named(s)
 	d.Sources = causes.list()
 	return d
@@ -92,22 +93,17 @@ func (d *dataSheet) named(s *sheet.Sheet) {
 	d.Methods, d.Instruments, d.Loads = []dataMethod{}, []dataInstrument{}, []dataLoad{}
 	for _, id := range slices.Sorted(maps.Keys(methods)) {
 		if m := s.Content.Method(id); m != nil {
-			d.Methods = append(d.Methods, dataOfMethod(m))
+			d.Methods = append(d.Methods, dataOfMethod(m, s.Content.Methods))
 		}
 	}
 	for _, id := range slices.Sorted(maps.Keys(instruments)) {
 		if i := s.Content.Bench.Instrument(id); i != nil {
-			d.Instruments = append(d.Instruments, dataInstrument{
-				ID: i.ID, Name: i.Name, Calibrated: i.Calibrated.Text, Due: i.Due.Text,
-			})
+			d.Instruments = append(d.Instruments, dataOfInstrument(i))
 		}
 	}
 	for _, id := range slices.Sorted(maps.Keys(loads)) {
 		if l := s.Content.Bench.Load(id); l != nil {
-			d.Loads = append(d.Loads, dataLoad{
-				ID: l.ID, Name: l.Name, NominalOhm: number(l.NominalOhm.Value),
-				Ohm: number(l.Ohm.Value), OhmPct: number(l.OhmPct.Value), LeadOhm: number(l.LeadOhm.Value),
-			})
+			d.Loads = append(d.Loads, dataOfLoad(l))
 		}
 	}
 }
@@ -130,21 +126,6 @@ func dataOfSource(s *record.Source) dataSource {
 		How: s.How, From: s.From, Date: s.Date.Text, After: s.After,
 		LinksEarn: s.LinksEarn, Paid: s.Paid, Remarks: s.Remarks,
 	}
-}
-
-func dataOfMethod(m *record.Method) dataMethod {
-	d := dataMethod{
-		ID: m.ID, Title: m.Title, Signal: m.Signal, FreqHz: given(m.FreqHz), ThdnPct: given(m.ThdnPct),
-		IntoClipping: m.IntoClipping, DurationS: given(m.DurationS), BurstMS: given(m.BurstMS),
-		EveryMS: given(m.EveryMS), Standard: m.Standard, Wording: m.Wording,
-	}
-	if m.Pool.Given() {
-		d.Pool = &dataPool{
-			RelPct: number(m.Pool.RelPct.Value), DoF: number(m.Pool.DoF.Value),
-			Date: m.Pool.Date.Text, Runs: m.Pool.Runs,
-		}
-	}
-	return d
 }
 
 // given is a number of a record, or nil where neither it nor what is taken in

@@ -72,6 +72,16 @@ type dataSheet struct {
 	Claims []dataClaim `json:"claims"`
 	// Runs are all runs, invalid ones too, in the record's order.
 	Runs []dataRun `json:"runs"`
+	// Specs are the maker's other stated figures with their verdicts.
+	Specs []dataSpec `json:"specs,omitempty"`
+	// Thermals are temperatures of the unit.
+	Thermals []dataThermal `json:"thermals,omitempty"`
+	// Ratios are the unit's power by its price, volume and mass.
+	Ratios []dataRatio `json:"ratios,omitempty"`
+	// LoadLines are fits to the runs of a method, a channel each.
+	LoadLines []dataLoadLine `json:"load_lines,omitempty"`
+	// Repeats are runs that repeat each other, a channel each.
+	Repeats []dataRepeat `json:"repeats,omitempty"`
 	// Sources are the causes of error that the figures' components name, by id.
 	Sources []dataCause `json:"sources"`
 }
@@ -188,6 +198,9 @@ type dataSource struct {
 type dataMethod struct {
 	// ID is what runs name it by.
 	ID string `json:"id"`
+	// Place is where it stands among the site's methods, from 1: ratios are of
+	// the first, and load lines are in this order.
+	Place int `json:"place"`
 	// Title is what the method gives, in a few words.
 	Title string `json:"title"`
 	// Signal is continuous or burst.
@@ -204,6 +217,14 @@ type dataMethod struct {
 	BurstMS *number `json:"burst_ms,omitempty"`
 	// EveryMS is the time from one burst's start to the next, in milliseconds.
 	EveryMS *number `json:"every_ms,omitempty"`
+	// AnswersUnstated is true when it answers claims that state no duration.
+	AnswersUnstated bool `json:"answers_unstated"`
+	// AnswersUpToS is up to which stated duration it answers claims; left out
+	// where that is duration_s.
+	AnswersUpToS *number `json:"answers_up_to_s,omitempty"`
+	// SupplyRipplePct is how far volts times amperes may be off the mean supply
+	// power, a half-width in percent.
+	SupplyRipplePct number `json:"supply_ripple_pct"`
 	// Standard is the standard that it follows, where it follows one.
 	Standard string `json:"standard,omitempty"`
 	// Wording is how a run is made, in the site's own words.
@@ -235,6 +256,39 @@ type dataInstrument struct {
 	Calibrated string `json:"calibrated,omitempty"`
 	// Due is the day until which that calibration holds, YYYY-MM-DD.
 	Due string `json:"due,omitempty"`
+	// BandwidthHz is up to which frequency its specification holds.
+	BandwidthHz *number `json:"bandwidth_hz,omitempty"`
+	// CrestFactor is up to which crest factor its specification holds.
+	CrestFactor *number `json:"crest_factor,omitempty"`
+	// ShortestBurstMS is the shortest burst within which it can read.
+	ShortestBurstMS *number `json:"shortest_burst_ms,omitempty"`
+	// DistortionOf is what its distortion reading is relative to: fundamental or
+	// total.
+	DistortionOf string `json:"distortion_of,omitempty"`
+	// Ranges is its specification, range by range. A reading is on the smallest
+	// that holds it.
+	Ranges []dataSpan `json:"ranges"`
+}
+
+// A dataSpan is the accuracy specification of one range of an instrument:
+// reading_pct percent of reading, range_pct percent of its upper end and digits
+// counts of the resolution, added up, are a half-width.
+type dataSpan struct {
+	// Reads is the quantity that it reads, as in readings.
+	Reads string `json:"reads"`
+	// To is its upper end, in that quantity's unit.
+	To number `json:"to"`
+	// ReadingPct is percent of reading.
+	ReadingPct *number `json:"reading_pct,omitempty"`
+	// RangePct is percent of range.
+	RangePct *number `json:"range_pct,omitempty"`
+	// Digits is counts of the last digit.
+	Digits *number `json:"digits,omitempty"`
+	// Resolution is what one count of the last digit is.
+	Resolution *number `json:"resolution,omitempty"`
+	// GainCommon is true when the percent of reading is one error common to all
+	// readings on this range.
+	GainCommon bool `json:"gain_common"`
 }
 
 // A dataLoad is one load element, with the lead from the unit to it.
@@ -251,4 +305,21 @@ type dataLoad struct {
 	OhmPct number `json:"ohm_pct"`
 	// LeadOhm is the resistance of its lead, both ways.
 	LeadOhm number `json:"lead_ohm"`
+	// LeadPct is how well that is known, a half-width in percent.
+	LeadPct number `json:"lead_pct"`
+	// AtC is the temperature at which the element's resistance was measured.
+	AtC number `json:"at_c"`
+	// TempcoPPM is its temperature coefficient, ppm a kelvin.
+	TempcoPPM number `json:"tempco_ppm"`
+	// TempcoPMPPM is how well that is known, a half-width.
+	TempcoPMPPM number `json:"tempco_pm_ppm"`
+	// HotC is its temperature in use, where a run doesn't give it; left out where
+	// that is at_c.
+	HotC *number `json:"hot_c,omitempty"`
+	// HotPMC is how well that is known, a half-width in kelvins.
+	HotPMC number `json:"hot_pm_c"`
+	// Calibration is what loads measured in one go, with one ohmmeter, share.
+	Calibration string `json:"calibration,omitempty"`
+	// MaxW is what it can take.
+	MaxW *number `json:"max_w,omitempty"`
 }

@@ -38,6 +38,8 @@ type dataClaim struct {
 	Channels []dataClaimChannel `json:"channels,omitempty"`
 	// Flip is the smallest change that would change the verdict.
 	Flip *dataFlip `json:"flip,omitempty"`
+	// Rules is what each of the usual decision rules says of the claim.
+	Rules []dataRuleSays `json:"rules,omitempty"`
 	// Corners are the verdicts at each corner of the conditions.
 	Corners []dataCorner `json:"corners,omitempty"`
 	// Uses tells of every run that was looked at what became of it.
@@ -54,6 +56,10 @@ type dataStated struct {
 	LoadOhm number `json:"load_ohm"`
 	// Channels is how many channels are driven; bridged, how many pairs.
 	Channels number `json:"channels"`
+	// Of names the channels that it is for, where it isn't for any of the unit's.
+	Of []string `json:"of,omitempty"`
+	// Driven is how many channels are driven in all, where more are than it is for.
+	Driven *number `json:"driven,omitempty"`
 	// Bridged is true when the figure is for bridged channels.
 	Bridged bool `json:"bridged"`
 	// SupplyV is the supply voltage.
@@ -104,6 +110,20 @@ type dataFlip struct {
 	Text string `json:"text,omitempty"`
 }
 
+// A dataRuleSays is what one decision rule says of a claim.
+type dataRuleSays struct {
+	// Name is the rule in words.
+	Name string `json:"name"`
+	// MetFrom is the probability from which a claim is met.
+	MetFrom number `json:"met_from"`
+	// ShortTo is the probability up to which a claim is short.
+	ShortTo number `json:"short_to"`
+	// Own is true for the site's own rule.
+	Own bool `json:"own"`
+	// Verdict is what the rule says.
+	Verdict string `json:"verdict"`
+}
+
 // A dataCorner is the verdict at one corner of the conditions.
 type dataCorner struct {
 	// K is the exponent by which power follows the supply voltage.
@@ -114,6 +134,14 @@ type dataCorner struct {
 	Verdict string `json:"verdict"`
 	// P is the probability that the weakest channel reaches the limit.
 	P dataRange `json:"p"`
+	// Channel is that channel.
+	Channel string `json:"channel,omitempty"`
+	// YW is its mean power carried to this corner, in watts.
+	YW *number `json:"y_w,omitempty"`
+	// UW is the standard uncertainty of that, in watts.
+	UW *number `json:"u_w,omitempty"`
+	// DoF is its effective degrees of freedom; left out when they are infinite.
+	DoF *number `json:"dof,omitempty"`
 }
 
 // A dataUse is what became of a run for a claim.
@@ -268,6 +296,14 @@ type dataCause struct {
 	// Estimate names causes whose degrees of freedom are one estimate's; left
 	// out where the cause is its own.
 	Estimate string `json:"estimate,omitempty"`
+	// Strand names causes that are one and the same error within a mean of
+	// repeats.
+	Strand string `json:"strand,omitempty"`
+	// U is the cause's own standard uncertainty, in unit: a contribution divided
+	// by it is the sensitivity. Left out where several errors were joined.
+	U *number `json:"u,omitempty"`
+	// Unit is u's unit; left out for a bare number.
+	Unit string `json:"unit,omitempty"`
 	// DoF is the degrees of freedom of the cause's standard uncertainty; null
 	// when they are infinite.
 	DoF *number `json:"dof"`

@@ -7,6 +7,7 @@ import (
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
+	"wattsheet/generator/verdict"
 )
 
 // causes collects the causes of error that figures name, by id.
@@ -17,9 +18,13 @@ func (k causes) list() []dataCause {
 	out := []dataCause{}
 	for _, id := range slices.Sorted(maps.Keys(k)) {
 		s := k[id]
-		out = append(out, dataCause{
-			ID: id, Name: s.Name, Kind: s.Kind, Group: s.Group, Estimate: s.Estimate, DoF: finite(s.DoF),
-		})
+		d := dataCause{
+			ID: id, Name: s.Name, Kind: s.Kind, Group: s.Group, Estimate: s.Estimate, Strand: s.Strand, DoF: finite(s.DoF),
+		}
+		if s.U > 0 {
+			d.U, d.Unit = finite(s.U), s.Unit
+		}
+		out = append(out, d)
 	}
 	return out
 }
@@ -68,10 +73,13 @@ func (k causes) claim(c *sheet.Claim) dataClaim {
 			Channel: ch.Name, Class: ch.Class, Runs: list(ch.Runs), Mean: k.figure(ch.Mean),
 		})
 	}
-	for _, at := range c.Corners {
-		d.Corners = append(d.Corners, dataCorner{
-			K: number(at.K), M: number(at.M), Verdict: string(at.Verdict), P: *between(at.PMin, at.PMax),
+	for _, r := range c.Rules {
+		d.Rules = append(d.Rules, dataRuleSays{
+			Name: r.Name, MetFrom: number(r.Rule.MetFrom), ShortTo: number(r.Rule.ShortTo), Own: r.Own, Verdict: string(r.Verdict),
 		})
+	}
+	for _, at := range c.Corners {
+		d.Corners = append(d.Corners, dataOfCorner(c, at))
 	}
 	for _, u := range c.Uses {
 		d.Uses = append(d.Uses, dataUse{Run: u.Run, Counts: u.Counts, Why: u.Why})
@@ -79,10 +87,21 @@ func (k causes) claim(c *sheet.Claim) dataClaim {
 	return d
 }
 
+func dataOfCorner(c *sheet.Claim, at verdict.CornerResult) dataCorner {
+	d := dataCorner{
+		K: number(at.K), M: number(at.M), Verdict: string(at.Verdict), P: *between(at.PMin, at.PMax),
+		YW: finite(at.Y), UW: finite(at.U), DoF: finite(at.DoF),
+	}
+	if at.Weakest < len(c.Channels) {
+		d.Channel = c.Channels[at.Weakest].Name
+	}
+	return d
+}
+
 func dataOfStated(c *record.Claim) dataStated {
 	return dataStated{
 		Quantity: c.Quantity, PowerW: number(c.PowerW.Value), LoadOhm: number(c.LoadOhm.Value),
-		Channels: number(c.Channels.Value), Bridged: c.Bridged, SupplyV: given(c.SupplyV),
+		Channels: number(c.Channels.Value), Of: c.Of, Driven: given(c.Driven), Bridged: c.Bridged, SupplyV: given(c.SupplyV),
 		ThdnPct: given(c.ThdnPct), FreqHz: numbers(c.FreqHz), Signal: c.Signal,
 		DurationS: given(c.DurationS), PrintedIn: c.PrintedIn,
 	}

@@ -17,27 +17,41 @@ import (
 // Load reads the content folder below root, checks it, and evaluates every
 // record. File names in problems are relative to root, with slashes.
 //
+// It writes nothing but the cache of scaled pictures, .wattsheet/cache/pictures
+// below root, and that only when a record shows pictures.
+//
 // The problems are those of all files, sorted. The site has sheets only when no
 // problem is an error. The error says that there is no content folder, or that
 // it can't be read at all; its text is one for people.
-func Load(root string) (*Site, record.Problems, error) {
+func Load(root string) (*Site, record.Problems, error) { return load(root, false) }
+
+// Inspect is [Load] for a site that is only looked at: nothing is written, not even
+// the cache, also by what is done with the site.
+func Inspect(root string) (*Site, record.Problems, error) { return load(root, true) }
+
+func load(root string, untouched bool) (*Site, record.Problems, error) {
 	folder, err := os.OpenRoot(filepath.Join(root, contentFolder))
 	if err != nil {
 		return nil, nil, noContent(root, err)
 	}
 	defer folder.Close()
 	s := &Site{
-		Content: &record.Content{},
-		Notes:   map[string]*record.File{},
-		Prose:   map[string]*record.File{},
+		untouched: untouched,
+		Content:   &record.Content{},
+		Notes:     map[string]*record.File{},
+		Prose:     map[string]*record.File{},
 	}
 	if s.folder, err = resolved(folder.Name()); err != nil {
 		return nil, nil, noContent(root, err)
 	}
-	l := &loader{root: folder, files: folder.FS()}
+	if s.root, err = resolved(root); err != nil {
+		return nil, nil, noContent(root, err)
+	}
+	l := &loader{root: folder, files: folder.FS(), pictures: map[string][]string{}}
 	l.survey()
 	problems := append(l.problems, l.decode(s)...)
 	problems = append(problems, s.Content.Check()...)
+	problems = append(problems, l.loadPictures(s)...)
 	problems.Sort()
 	if !problems.Errors() {
 		s.evaluate()
@@ -88,11 +102,14 @@ const (
 // A loader finds the files of a content folder and reads them. It opens them
 // through root only, which no symbolic link leads out of.
 type loader struct {
-	root     *os.Root
-	files    fs.FS // the same folder, for listing
-	slugs    []string
-	notes    []string // the slugs of the units that have notes
-	prose    []string // names without the ending
+	root  *os.Root
+	files fs.FS // the same folder, for listing
+	slugs []string
+	notes []string // the slugs of the units that have notes
+	prose []string // names without the ending
+	// pictures holds the names of each unit's files that could be pictures, by
+	// slug.
+	pictures map[string][]string
 	problems record.Problems
 }
 
@@ -166,12 +183,14 @@ func (l *loader) surveyUnits() {
 
 func (l *loader) surveyUnit(folder, slug string) {
 	for _, name := range l.list(folder) {
-		switch name {
-		case recordFile:
-		case notesFile:
+		switch {
+		case name == recordFile:
+		case name == notesFile:
 			l.notes = append(l.notes, slug)
+		case isPicture(name):
+			l.pictures[slug] = append(l.pictures[slug], name)
 		default:
-			l.odd(path.Join(folder, name), "nothing reads this", "a unit's folder holds record.toml and notes.md")
+			l.odd(path.Join(folder, name), "nothing reads this", "a unit's folder holds record.toml, notes.md and pictures, .jpg or .png")
 		}
 	}
 }

@@ -38,13 +38,13 @@ func (s *Site) renderPagesOf(theme fs.FS, assets map[string]string) ([]Output, r
 	b.nav = b.navigation()
 
 	sheets := b.site.Sheets
-	units := make([]Output, len(sheets))
+	units := make([][]Output, len(sheets))
 	found := make([]record.Problems, len(sheets))
 	each(len(sheets), func(i int) { units[i], found[i] = b.unit(sheets[i]) })
 	for _, p := range found {
 		b.problems = append(b.problems, p...)
 	}
-	outputs = append(append(outputs, units...), b.front(), b.methodology())
+	outputs = append(append(outputs, slices.Concat(units...)...), b.front(), b.methodology())
 	for _, name := range slices.Sorted(maps.Keys(b.texts)) {
 		if name != methodologyName {
 			outputs = append(outputs, b.prosePage(name))

@@ -10,12 +10,13 @@ import (
 )
 
 // figureHTML is a chart as a page shows it: a still drawing for wide screens
-// and one for narrow ones, the data for the live chart, and its table.
-func figureHTML(c *charts.Chart, number int) template.HTML {
+// and one for narrow ones, the data for the live chart, and its table. Its title
+// is a heading: h2, or h3 within a section that has one.
+func figureHTML(c *charts.Chart, number int, heading string) template.HTML {
 	var b strings.Builder
 	id := "chart-" + c.ID
-	b.WriteString(`<figure class="chart"` + attribute("id", id) + ` data-chart>` + "\n<figcaption><h2 class=\"chart-title\">")
-	b.WriteString(escape(c.Title) + "</h2>\n<p>Figure " + strconv.Itoa(number) + ": " + escape(c.Caption) + "</p></figcaption>\n")
+	b.WriteString(`<figure class="chart"` + attribute("id", id) + ` data-chart>` + "\n<figcaption><" + heading + ` class="chart-title">`)
+	b.WriteString(escape(c.Title) + "</" + heading + ">\n<p>Figure " + strconv.Itoa(number) + ": " + escape(c.Caption) + "</p></figcaption>\n")
 	b.WriteString(`<div class="chart-box">` + c.Wide + c.Tall + "</div>\n")
 	if len(c.Live) > 0 {
 		b.WriteString(`<script type="application/json" class="chart-live">` + string(block(c.Live)) + "</script>\n")
@@ -24,16 +25,16 @@ func figureHTML(c *charts.Chart, number int) template.HTML {
 	if c.Description != "" {
 		b.WriteString("<p>" + escape(c.Description) + "</p>\n")
 	}
-	b.WriteString(string(chartTable(c)) + "</details></figure>\n")
+	b.WriteString(string(chartTable(c, number)) + "</details></figure>\n")
 	return template.HTML(b.String())
 }
 
 // block makes JSON safe within a script element: no < can end it there.
 func block(json []byte) []byte { return bytes.ReplaceAll(json, []byte("<"), []byte(`\u003c`)) }
 
-// chartTable is the data of a chart.
-func chartTable(c *charts.Chart) template.HTML {
-	t := table{Caption: "Data of the figure", Class: "small"}
+// chartTable is the data of a page's chart of that number.
+func chartTable(c *charts.Chart, number int) template.HTML {
+	t := table{Caption: "Data of figure " + strconv.Itoa(number), Class: "small"}
 	for i, head := range c.Table.Head {
 		t.Head = append(t.Head, column{Text: head, Numeric: numeric(c.Table.Rows, i)})
 	}

@@ -43,7 +43,8 @@ type evidence struct {
 	Bracket    string // how the claim's conditions were bracketed, in a sentence
 	Corners    template.HTML
 	RuleHref   string
-	Used       []useRow
+	Deciding   []useRow // runs at the claim's distortion
+	Bounding   []useRow // runs that tell only that there is at least or at most so much
 	Unused     []useRow
 }
 
@@ -86,7 +87,7 @@ func claimRows(claims []*sheet.Claim, methodology string) []claimRow {
 func (b *binder) evidenceOf(c *sheet.Claim, methodology string) evidence {
 	e := evidence{
 		Why: c.Why, Flip: c.FlipText, Conditions: c.Conditions, Assumed: c.Assumed, PrintedIn: c.Rec.PrintedIn,
-		RuleHref: methodology + "#rule", Bracket: bracket(c), Corners: b.corners(c),
+		RuleHref: methodology + "#rule", Bracket: bracket(c), Corners: b.corners(c, methodology),
 	}
 	if c.HasP {
 		e.Chance, e.ChanceHref = c.PText, methodology+"#formula-"+formula.Chance
@@ -102,12 +103,23 @@ func (b *binder) evidenceOf(c *sheet.Claim, methodology string) evidence {
 	}
 	for _, u := range c.Uses {
 		to := &e.Unused
-		if u.Counts {
-			to = &e.Used
+		switch {
+		case u.Counts && decides(c, u.Run):
+			to = &e.Deciding
+		case u.Counts:
+			to = &e.Bounding
 		}
 		*to = withUse(*to, u)
 	}
 	return e
+}
+
+// decides reports whether a channel's mean at the claim's distortion is made of a
+// run. Any other run that counts bounds the power on one side only.
+func decides(c *sheet.Claim, run string) bool {
+	return slices.ContainsFunc(c.Channels, func(ch *sheet.ClaimChannel) bool {
+		return ch.Class == "at" && slices.Contains(ch.Runs, run)
+	})
 }
 
 // withUse adds a run to those with the same reason.
@@ -157,13 +169,13 @@ func bracket(c *sheet.Claim) string {
 }
 
 // corners is the table of the extremes.
-func (b *binder) corners(c *sheet.Claim) template.HTML {
+func (b *binder) corners(c *sheet.Claim, methodology string) template.HTML {
 	if len(c.Corners) < 2 {
 		return ""
 	}
 	t := table{
 		Caption: "Extremes of the conditions of claim " + c.ID, Class: "small",
-		Head: []column{{Text: "k, supply", Numeric: true}, {Text: "m, load", Numeric: true}, {Text: "p", Numeric: true}, {Text: "Verdict"}},
+		Head: []column{{Text: "k, supply", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "m, load", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "p", Numeric: true, Href: methodology + "#formula-" + formula.Chance}, {Text: "Verdict"}},
 	}
 	rule := b.site.Content.Site.Rule
 	rows := make([]row, 0, len(c.Corners))

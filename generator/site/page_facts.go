@@ -12,7 +12,9 @@ import (
 type fact struct {
 	Name string
 	Text string
-	Day  day // stands after the text, where given
+	Day  day    // stands after the text, where given
+	Href string // the formula of the text, where it is a figure
+	Note string // stands under it, smaller
 }
 
 // A factGroup is the facts of one kind.

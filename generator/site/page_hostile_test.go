@@ -56,6 +56,7 @@ func pagesWith(t *testing.T, text string) []Output {
 	if err != nil || problems.Errors() {
 		t.Fatal(err, problems)
 	}
+	everyKind(t, s.Content.Records)
 	for _, r := range s.Content.Records {
 		renameChannels(r, text)
 		flood(reflect.ValueOf(r).Elem(), text)
@@ -71,6 +72,26 @@ func pagesWith(t *testing.T, text string) []Output {
 		t.Fatal(problems)
 	}
 	return slices.DeleteFunc(pages, func(o Output) bool { return path.Ext(o.Path) != ".html" })
+}
+
+// everyKind checks that the records have each table whose texts are put to the
+// test; without one its place on the page isn't tried.
+func everyKind(t *testing.T, records []*record.Record) {
+	t.Helper()
+	seen := map[string]int{}
+	for _, r := range records {
+		v := reflect.ValueOf(r).Elem()
+		for i := range v.NumField() {
+			if f := v.Field(i); f.Kind() == reflect.Slice {
+				seen[v.Type().Field(i).Name] += f.Len()
+			}
+		}
+	}
+	for _, kind := range []string{"Claims", "Runs", "Specs", "Functions", "Thermals", "Opinions", "Pictures", "Features", "Shops"} {
+		if seen[kind] == 0 {
+			t.Errorf("no record has %s", kind)
+		}
+	}
 }
 
 // renameChannels gives the channels of a unit names that start with a text.

@@ -6,9 +6,7 @@ import (
 
 	"wattsheet/charts"
 	"wattsheet/generator/formula"
-	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
-	"wattsheet/generator/sheet"
 	"wattsheet/generator/verdict"
 )
 
@@ -18,8 +16,9 @@ type methodologyPage struct {
 	Heading     string
 	Lead, Text  template.HTML // the site's own prose
 	Rule        ruleText
-	Examples    []claimRow
+	Examples    []exampleRow
 	Methods     []methodText
+	Check       *checkText // nil where the bench has no check unit
 	Instruments []instrumentText
 	Loads       template.HTML
 	Supplies    []supplyText
@@ -52,7 +51,7 @@ func (b *binder) methodology() Output {
 	page := methodologyPage{
 		head:    b.head(folder, heading+" · "+site.Title, "Methods, instruments, formulas, uncertainty and decision rule of "+sentence(site.Title)),
 		Heading: heading, Lead: text.Lead, Text: text.Rest,
-		Rule: b.ruleText(), Examples: claimRows(examples(), "index.html"), Formulas: formula.Catalogue(),
+		Rule: b.ruleText(), Examples: exampleRows(), Formulas: formula.Catalogue(),
 	}
 	if methods := b.site.Content.Methods; methods != nil {
 		for i := range methods.Methods {
@@ -68,6 +67,7 @@ func (b *binder) methodology() Output {
 		}
 		page.Loads = loadTable(bench.Loads)
 	}
+	page.Check = b.checkText(&page.head)
 	page.Budget = b.budget(page.Methodology)
 	return b.put("methodology", folder, page)
 }
@@ -96,30 +96,6 @@ func (b *binder) ruleText() ruleText {
 		}
 	}
 	return t
-}
-
-// examples are three claims made up to explain the claim line: they are drawn
-// like any other and belong to no unit.
-func examples() []*sheet.Claim {
-	return []*sheet.Claim{
-		example("example-met", verdict.Met, 104, 101.9, 106.1, 2.5),
-		example("example-open", verdict.Open, 99.6, 97.5, 101.7, 2.5),
-		example("example-short", verdict.Short, 95, 92.9, 97.1, 2.5),
-	}
-}
-
-// example is a claim of 100 W with a mean, the interval that decides, and U.
-func example(id string, word verdict.Word, mean, low, high, expanded float64) *sheet.Claim {
-	value, u := quantity.Pair(mean, expanded)
-	weakest := &sheet.ClaimChannel{Class: "at", Mean: &sheet.Figure{
-		Quantity: "power", Symbol: "P", Unit: "W", X: mean, Std: expanded / 2, U: expanded, K: 2,
-		ValueText: value, UText: u, Text: "(" + value + " ± " + u + ")" + nbsp + "W", Formula: formula.Mean,
-	}}
-	return &sheet.Claim{
-		ID: id, Label: "Example", Verdict: word, Word: sheet.Printed(word), ClaimW: 100, LimitW: 100,
-		Rec:      &record.Claim{ID: id, PowerW: record.Number{Value: 100, Text: "100"}},
-		Channels: []*sheet.ClaimChannel{weakest}, Weakest: weakest, BarLow: low, BarHigh: high,
-	}
 }
 
 // A methodText is one method as the page prints it.

@@ -2,6 +2,7 @@ package site
 
 import (
 	"html/template"
+	"math"
 
 	"wattsheet/generator/formula"
 	"wattsheet/generator/quantity"
@@ -30,7 +31,8 @@ const (
 // A runTable makes the tables of one sheet's runs.
 type runTable struct {
 	sheet       *sheet.Sheet
-	methodology string // the address of the methodology page
+	pictures    map[string][]link // by the run that they are evidence for
+	methodology string            // the address of the methodology page
 }
 
 // valid is the table of the runs that stand: one group a run, one row a
@@ -70,7 +72,7 @@ func (t runTable) group(r *sheet.Run) []row {
 		line := row{}
 		if i == 0 {
 			line.ID = "run-" + r.ID
-			line.Cells = append(line.Cells, cell{Text: r.ID, Column: runColumn, Head: "rowgroup", Span: span}, t.method(r, span))
+			line.Cells = append(line.Cells, cell{Text: r.ID, Notes: t.pictures[r.ID], Column: runColumn, Head: "rowgroup", Span: span}, t.method(r, span))
 		}
 		line.Cells = append(line.Cells,
 			cell{Text: loadText(c), Column: loadColumn},
@@ -148,6 +150,20 @@ func (t runTable) withU(f *sheet.Figure, column, span int) cell {
 	return c
 }
 
+// mixed are the runs whose channels drive different nominal loads.
+func mixed(s *sheet.Sheet) []link {
+	var out []link
+	for _, r := range s.Runs {
+		for _, c := range r.Channels {
+			if r.Valid && math.Abs(c.Nominal-r.Nominal) > 0.01*r.Nominal {
+				out = append(out, link{"#run-" + r.ID, r.ID})
+				break
+			}
+		}
+	}
+	return out
+}
+
 func loadText(c *sheet.Channel) string {
 	if c.Nominal == 0 {
 		return "–"
@@ -160,7 +176,7 @@ func loadText(c *sheet.Channel) string {
 func (t runTable) invalid() template.HTML {
 	out := table{Caption: "Runs that don't count", Class: "runs", Head: []column{
 		{Text: "Run"}, {Text: "Method"}, {Text: "Load"}, {Text: "Channel"},
-		{Text: "Power / W", Numeric: true}, {Text: "U / W", Numeric: true}, {Text: "THD+N / %", Numeric: true}, {Text: "Supply / V", Numeric: true}, {Text: "Why it doesn't count"},
+		{Text: "Power / W", Numeric: true}, {Text: "U / W", Numeric: true, Href: t.methodology + "#formula-" + formula.Expanded}, {Text: "THD+N / %", Numeric: true}, {Text: "Supply / V", Numeric: true}, {Text: "Why it doesn't count"},
 	}}
 	for _, r := range t.sheet.Runs {
 		if !r.Valid {
@@ -181,13 +197,13 @@ func (t runTable) struck(r *sheet.Run) []row {
 		line := row{}
 		if i == 0 {
 			line.ID = "run-" + r.ID
-			line.Cells = append(line.Cells, cell{Text: r.ID, Column: 0, Head: "rowgroup", Span: span}, t.method(r, span))
+			line.Cells = append(line.Cells, cell{Text: r.ID, Notes: t.pictures[r.ID], Column: 0, Head: "rowgroup", Span: span}, t.method(r, span))
 		}
 		line.Cells = append(line.Cells,
 			cell{Text: loadText(c), Column: 2}, cell{Text: c.Name, Column: 3},
-			struck(c.Power, 4), struckU(c.Power, 5), struck(c.Distortion, 6))
+			t.struckValue(c.Power, 4), struckU(c.Power, 5), t.struckValue(c.Distortion, 6))
 		if i == 0 {
-			supply := struck(r.SupplyV, 7)
+			supply := t.struckValue(r.SupplyV, 7)
 			supply.Span = span
 			line.Cells = append(line.Cells, supply, cell{Text: sentence(r.Rec.Invalid), Column: 8, Span: span, Class: "reason"})
 		}
@@ -196,11 +212,10 @@ func (t runTable) struck(r *sheet.Run) []row {
 	return rows
 }
 
-func struck(f *sheet.Figure, column int) cell {
-	if f == nil {
-		return cell{Text: "–", Column: column}
-	}
-	return cell{Text: f.ValueText, Column: column, Struck: true}
+func (t runTable) struckValue(f *sheet.Figure, column int) cell {
+	c := t.value(f, column, 1)
+	c.Struck = f != nil
+	return c
 }
 
 func struckU(f *sheet.Figure, column int) cell {

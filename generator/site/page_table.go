@@ -35,6 +35,8 @@ type cell struct {
 	Head       string        // the scope of a head cell: row or rowgroup; empty for data
 	Span       int           // how many rows it spans, where more than one
 	Markup     template.HTML // stands before the text; made by this program
+	Note       string        // stands under the text, smaller
+	Notes      []link        // links under the text
 	Struck     bool          // the figure doesn't count
 	Class      string
 }
@@ -91,7 +93,19 @@ func (c cell) html(pad int) string {
 	if c.Struck && c.Text != "" {
 		text = "<s>" + text + "</s>"
 	}
-	return string(c.Markup) + text + padding(c.Text, pad)
+	return string(c.Markup) + text + padding(c.Text, pad) + c.below()
+}
+
+// below is what stands under a cell's text.
+func (c cell) below() string {
+	out := ""
+	if c.Note != "" {
+		out = `<span class="note">` + escape(c.Note) + "</span>"
+	}
+	for _, l := range c.Notes {
+		out += `<span class="note">` + anchored(l.Href, escape(l.Text)) + "</span>"
+	}
+	return out
 }
 
 // pads gives the most decimals of each numeric column, -1 for other columns.

@@ -1,7 +1,9 @@
 package site
 
 import (
+	"cmp"
 	"html/template"
+	"slices"
 	"strings"
 
 	"wattsheet/charts"
@@ -18,20 +20,34 @@ type unitPage struct {
 	Disclosure   string
 	Uncertainty  string // the address of what ± means
 	Claims       []claimRow
-	Chart        template.HTML
+	Chart        template.HTML // power by load
+	Methods      []link        // by which the claims were decided
+	Lines        []lineRow
 	Cautions     []caution
 	Runs         template.HTML
+	Mixed        []link // runs whose channels drive different loads
 	Invalid      template.HTML
+	Charts       []template.HTML // the other charts of the runs
+	Specs        template.HTML
+	Functions    []functionRow
+	Thermals     template.HTML
+	Heat         []template.HTML // the charts of temperatures
+	Pictures     []pictureRow
+	Features     []fact
+	Ratios       []fact
 	Notes        template.HTML
 	Conditions   []factGroup
 	Instruments  []instrumentRow
+	Shops        []shopRow
 	Downloads    []link
+	Badges       []badgeRow
+	Opinions     []opinionGroup
 	Tester       string
 	SheetAddress string // as print shows it; empty where the site's address isn't known
 }
 
-// unit makes the page of a sheet.
-func (b *binder) unit(s *sheet.Sheet) (Output, record.Problems) {
+// unit makes the page of a sheet, and its badges.
+func (b *binder) unit(s *sheet.Sheet) ([]Output, record.Problems) {
 	folder := "units/" + s.Slug + "/"
 	page := unitPage{
 		head: b.head(folder, s.Name+": "+s.Headline, describe(s)),
@@ -46,17 +62,77 @@ func (b *binder) unit(s *sheet.Sheet) (Output, record.Problems) {
 	for i, c := range s.Claims {
 		page.Claims[i].Evidence = b.evidenceOf(c, page.Methodology)
 	}
-	if chart := charts.PowerByLoad(s); chart != nil {
-		page.Chart = figureHTML(chart, 1)
-		b.live(&page.head)
-	}
-	runs := runTable{s, page.Methodology}
-	page.Runs, page.Invalid = runs.valid(), runs.invalid()
+	b.drawings(&page, s)
+	b.beside(&page, s)
+	runs := runTable{s, b.evidencePictures(s), page.Methodology}
+	page.Runs, page.Invalid, page.Mixed = runs.valid(), runs.invalid(), mixed(s)
 	page.Instruments = b.instruments(s, page.Methodology)
 	var problems record.Problems
 	page.Notes, problems = b.notes(s)
+	var outputs []Output
+	page.Badges, outputs = badges(s, page.Canonical)
 	out, broken := b.render("unit", folder, page)
-	return out, append(problems, broken...)
+	return append(outputs, out), append(problems, broken...)
+}
+
+// drawings puts each chart of a sheet in its place on the page.
+func (b *binder) drawings(page *unitPage, s *sheet.Sheet) {
+	all := charts.All(s)
+	// Temperatures have a section of their own, after the other charts.
+	slices.SortStableFunc(all, func(a, c *charts.Chart) int {
+		return cmp.Compare(strings.Index(a.ID, temperatures), strings.Index(c.ID, temperatures))
+	})
+	for i, c := range all {
+		drawn := figureHTML(c, i+1, "h2")
+		switch c.ID {
+		case "power-by-load":
+			page.Chart = drawn
+		case temperatures:
+			page.Heat = append(page.Heat, drawn)
+		default:
+			page.Charts = append(page.Charts, drawn)
+		}
+	}
+	if len(all) > 0 {
+		b.live(&page.head)
+	}
+}
+
+// temperatures is the id of the chart of temperatures.
+const temperatures = "temperatures"
+
+// decidingMethods are the methods of the runs that claims were decided by, in the
+// order met.
+func decidingMethods(s *sheet.Sheet, methodology string) []link {
+	var out []link
+	for _, c := range s.Claims {
+		for _, ch := range c.Channels {
+			for _, id := range ch.Runs {
+				r := runOf(s, id)
+				if r == nil || r.Method == nil {
+					continue
+				}
+				if l := (link{methodology + "#method-" + r.Method.ID, r.Method.Title}); !slices.Contains(out, l) {
+					out = append(out, l)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// beside fills in what a record has beside claims and runs.
+func (b *binder) beside(page *unitPage, s *sheet.Sheet) {
+	page.Methods = decidingMethods(s, page.Methodology)
+	page.Lines = lineRows(s.Lines, page.Methodology)
+	page.Specs = specTable(s.Specs, page.Methodology)
+	page.Functions = functionRows(s.Record.Functions)
+	page.Thermals = thermalTable(s.Thermals, page.Methodology)
+	page.Pictures = b.pictureRows(s, page.Root)
+	page.Features = featureFacts(s.Record.Features)
+	page.Ratios = ratioFacts(s.Ratios, page.Methodology)
+	page.Shops = shopRows(s.Record.Shops, b.site.Content.Site.Currency)
+	page.Opinions = opinionGroups(s.Record.Opinions)
 }
 
 // notes renders the tester's notes of a unit.
@@ -113,6 +189,9 @@ func (b *binder) front() Output {
 	}
 	rows := claimRows(claims, page.Methodology)
 	for i, at := range withClaim {
+		if rows[i].InWords {
+			rows[i].Href = page.Units[at].Link.Href + rows[i].Href
+		}
 		page.Units[at].Claim = &rows[i]
 	}
 	return b.put("front", "", page)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
 	"path"
 	"runtime"
 	"strings"
@@ -119,7 +120,7 @@ func fill(m map[string]*record.File, names []string, files []*record.File) {
 }
 
 func (l *loader) do(j *job) {
-	data, err := l.read(j.name)
+	data, err := read(l.root, j.name, maxFile)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		j.problems = record.Problems{whole(j.name, record.Error, "this file is missing", j.missing)}
@@ -137,29 +138,29 @@ var (
 	errNotRegular = errors.New("it is not a plain file")
 )
 
-// read gives a file's bytes. It opens plain files only, for opening a pipe
-// would wait for whoever writes to it.
-func (l *loader) read(name string) ([]byte, error) {
-	info, err := l.root.Stat(name)
+// read gives the bytes of a file that has at most limit of them. It opens plain
+// files only, for opening a pipe would wait for whoever writes to it.
+func read(root *os.Root, name string, limit int64) ([]byte, error) {
+	info, err := root.Stat(name)
 	switch {
 	case err != nil:
 		return nil, err
 	case !info.Mode().IsRegular():
 		return nil, errNotRegular
-	case info.Size() > maxFile:
+	case info.Size() > limit:
 		return nil, errTooLarge
 	}
-	f, err := l.root.Open(name)
+	f, err := root.Open(name)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
 	var b bytes.Buffer
 	b.Grow(int(info.Size()) + bytes.MinRead)
-	if _, err = b.ReadFrom(io.LimitReader(f, maxFile+1)); err != nil {
+	if _, err = b.ReadFrom(io.LimitReader(f, limit+1)); err != nil {
 		return nil, err
 	}
-	if b.Len() > maxFile { // it has grown since
+	if int64(b.Len()) > limit { // it has grown since
 		return nil, errTooLarge
 	}
 	return b.Bytes(), nil

@@ -22,6 +22,12 @@ type Site struct {
 	// for a site that was not loaded from a disk. The output must stay apart
 	// from it.
 	folder string
+	// root is the folder that the content folder lies in, likewise.
+	root string
+	// untouched says that nothing may be written on the disk, not even the cache.
+	untouched bool
+	// pictures holds what is known of each picture, by slug and file.
+	pictures map[pictureName]*source
 }
 
 // An Output is one file of the published site.

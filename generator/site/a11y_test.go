@@ -1,0 +1,195 @@
+package site
+
+import (
+	"context"
+	"fmt"
+	"maps"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+
+	"wattsheet/generator/sheet"
+)
+
+// tool gives the path of a file below testdata/tools/node_modules. Where the tools
+// are not installed the test is skipped, but not where changes are checked.
+func tool(t *testing.T, name string) string {
+	t.Helper()
+	path, err := filepath.Abs(filepath.Join("../../testdata/tools/node_modules", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(path); err != nil && os.Getenv("CI") == "true" {
+		t.Fatalf("%s is needed: sh .ci/setup installs it", name)
+	} else if err != nil {
+		t.Skipf("%s is not installed: sh .ci/setup installs it", name)
+	}
+	return path
+}
+
+// A found is what axe-core says of a page: what is wrong, what a person has to look
+// at, and how many rules were obeyed.
+type found struct {
+	Wrong, Open []string
+	Obeyed      int
+}
+
+// The rules are those of WCAG 2.0, 2.1 and 2.2, levels A and AA (W3C), and the
+// checker's own good practice. Once they hold in a light scheme, a dark one can only
+// fail those about colours.
+const (
+	allRules    = `{ type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }`
+	colourRules = `{ type: 'rule', values: ['color-contrast', 'link-in-text-block'] }`
+	askAxe      = `(async () => { const r = await axe.run(document, { runOnly: %s, resultTypes: ['violations', 'incomplete'] });
+  const tell = (list) => list.flatMap((v) => v.nodes.map((n) => v.id + ' at ' + n.target.join(' ') + ': ' + n.any.concat(n.all, n.none).map((c) => c.message).join('; ')));
+  return { Wrong: tell(r.violations), Open: tell(r.incomplete), Obeyed: r.passes.length }; })()`
+)
+
+// anyNumber stands for rows and positions: what differs only in them is one thing.
+var anyNumber = regexp.MustCompile(`-?[0-9]+(?:\.[0-9]+)?|\[[a-z]+="[^"]*"\]`)
+
+// fold opens or closes whatever can be folded.
+func fold(t *testing.T, ctx context.Context, open bool) {
+	t.Helper()
+	js[bool](t, ctx, fmt.Sprintf(`document.querySelectorAll('details').forEach((d) => { d.open = %v; }), true`, open))
+}
+
+// eachKind gives one page of every kind, two of units.
+func eachKind(t *testing.T, s *Site, dir string) []string {
+	t.Helper()
+	if len(s.Sheets) < 2 {
+		t.Fatal("the demo has fewer than two units")
+	}
+	fullest := slices.MaxFunc(s.Sheets, func(a, b *sheet.Sheet) int { return len(a.Claims) - len(b.Claims) })
+	units := []string{fullest.Slug}
+	for _, sh := range s.Sheets {
+		if sh != fullest && len(units) < 2 {
+			units = append(units, sh.Slug)
+		}
+	}
+	var out []string
+	for _, page := range htmlPages(t, dir) {
+		parts := strings.Split(page, "/")
+		if parts[0] != "units" || len(parts) != 3 || slices.Contains(units, parts[1]) {
+			out = append(out, page)
+		}
+	}
+	return out
+}
+
+// axe-core finds nothing wrong in any kind of page: in light and dark schemes, on
+// the narrowest phone and on a desk, folded and opened. What it leaves to a person
+// is listed in the log.
+func TestPagesAreAccessible(t *testing.T) {
+	script, err := os.ReadFile(tool(t, "axe-core/axe.min.js"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, dir := published(t)
+	ctx := inBrowser(t)
+	open := map[string]int{} // what a person has to look at, and how often
+	for _, page := range eachKind(t, s, dir) {
+		for _, scheme := range []string{"light", "dark"} {
+			for _, width := range []int64{320, 1280} {
+				visit(t, ctx, "file://"+dir+"/"+page, scheme, width)
+				js[bool](t, ctx, string(script)+"\n;true")
+				for _, unfolded := range []bool{false, true} {
+					if scheme == "dark" && !unfolded {
+						continue // what is folded away only leaves colours out
+					}
+					at := fmt.Sprintf("%s, %s, %d px, unfolded %v", page, scheme, width, unfolded)
+					fold(t, ctx, unfolded)
+					if undrawn := js[string](t, ctx, live); undrawn != "" {
+						t.Errorf("%s: %s", at, undrawn)
+					}
+					rules, least := allRules, 10
+					if scheme == "dark" {
+						rules, least = colourRules, 1
+					}
+					said := js[found](t, ctx, fmt.Sprintf(askAxe, rules))
+					if said.Obeyed < least {
+						t.Errorf("%s: only %d rules were checked", at, said.Obeyed)
+					}
+					for _, wrong := range said.Wrong {
+						t.Errorf("%s: %s", at, wrong)
+					}
+					for _, what := range said.Open {
+						open[fmt.Sprintf("%s, %d px: %s", page, width, anyNumber.ReplaceAllString(what, "…"))]++
+					}
+				}
+			}
+		}
+	}
+	for _, what := range slices.Sorted(maps.Keys(open)) {
+		t.Logf("left to a person, %d times: %s", open[what], what)
+	}
+	// The check would see something wrong: a page that names no language (WCAG 2.2,
+	// 3.1.1).
+	if said := js[found](t, ctx, `(document.documentElement.removeAttribute('lang'), `+fmt.Sprintf(askAxe, allRules)+`)`); len(said.Wrong) == 0 {
+		t.Error("a page without a language passes")
+	}
+}
+
+// visit opens a page in one scheme and width.
+func visit(t *testing.T, ctx context.Context, address, scheme string, width int64) {
+	t.Helper()
+	_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}, {Name: "prefers-reduced-motion", Value: "reduce"}},
+	})
+	if err == nil {
+		err = chromedp.Do(ctx, chromedp.EmulateViewport(width, 900), chromedp.Navigate(address))
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	if dark := js[bool](t, ctx, `matchMedia('(prefers-color-scheme: dark)').matches`); dark != (scheme == "dark") {
+		t.Fatalf("the browser didn't take the %s scheme", scheme)
+	}
+}
+
+// watchShifts sums what moves without the reader's doing (W3C Layout Instability),
+// from the page's beginning on.
+const watchShifts = `(window.shifted = [], window.sum = (list) => list.forEach((e) => { if (!e.hadRecentInput && e.value > 0) shifted.push(e); }),
+  window.watching = new PerformanceObserver((list) => sum(list.getEntries())), watching.observe({ type: 'layout-shift', buffered: true }), true)`
+
+// shifts tells what moved by how much, once two frames are painted.
+const shifts = `(async () => { for (let n = 0; n < 3; n++) await new Promise((d) => requestAnimationFrame(() => setTimeout(d, 30)));
+  sum(watching.takeRecords());
+  return shifted.map((e) => e.value.toFixed(5) + ' ' + e.sources.map((s) => { const n = s.node; if (!n) return '?';
+    return (n.nodeName + '.' + (n.className?.baseVal ?? n.className)) + ' ' + Math.round(s.previousRect.y) + '→' + Math.round(s.currentRect.y); }).join(', ')); })()`
+
+// Nothing on a unit's page moves by itself while it loads and its charts go live.
+func TestNothingShifts(t *testing.T) {
+	s, dir := published(t)
+	server := httptest.NewServer(http.FileServer(http.Dir(dir)))
+	defer server.Close()
+	ctx := inBrowser(t)
+	for _, width := range []int64{390, 1280} {
+		for _, sh := range s.Sheets {
+			address := server.URL + "/units/" + sh.Slug + "/index.html"
+			if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 844), chromedp.Navigate(address)); err != nil {
+				t.Fatal(err)
+			}
+			js[bool](t, ctx, watchShifts)
+			if undrawn := js[string](t, ctx, live); undrawn != "" {
+				t.Errorf("%s, %d px: %s", sh.Slug, width, undrawn)
+			}
+			if moved := js[[]string](t, ctx, shifts); len(moved) > 0 {
+				t.Errorf("%s, %d px: shifted by %s", sh.Slug, width, strings.Join(moved, "\n"))
+			}
+		}
+	}
+	// The check would see something move.
+	js[bool](t, ctx, `(scrollTo(0, 0), document.body.insertAdjacentHTML('afterbegin', '<p>in<br>the<br>way<br>of<br>all</p>'), true)`)
+	if moved := js[[]string](t, ctx, shifts); len(moved) == 0 {
+		t.Error("a page that moves passes")
+	}
+}

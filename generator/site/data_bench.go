@@ -1,0 +1,52 @@
+package site
+
+import (
+	"wattsheet/generator/record"
+)
+
+// dataOfMethod is a method and its place in the site's list.
+func dataOfMethod(m *record.Method, all *record.Methods) dataMethod {
+	d := dataMethod{
+		ID: m.ID, Title: m.Title, Signal: m.Signal, FreqHz: given(m.FreqHz), ThdnPct: given(m.ThdnPct),
+		IntoClipping: m.IntoClipping, DurationS: given(m.DurationS), BurstMS: given(m.BurstMS),
+		EveryMS: given(m.EveryMS), AnswersUnstated: m.AnswersUnstated, AnswersUpToS: given(m.AnswersUpToS),
+		SupplyRipplePct: number(m.SupplyRipplePct.Value), Standard: m.Standard, Wording: m.Wording,
+	}
+	for i := range all.Methods {
+		if all.Methods[i].ID == m.ID {
+			d.Place = i + 1
+		}
+	}
+	if m.Pool.Given() {
+		d.Pool = &dataPool{
+			RelPct: number(m.Pool.RelPct.Value), DoF: number(m.Pool.DoF.Value),
+			Date: m.Pool.Date.Text, Runs: m.Pool.Runs,
+		}
+	}
+	return d
+}
+
+func dataOfInstrument(i *record.Instrument) dataInstrument {
+	d := dataInstrument{
+		ID: i.ID, Name: i.Name, Calibrated: i.Calibrated.Text, Due: i.Due.Text,
+		BandwidthHz: given(i.BandwidthHz), CrestFactor: given(i.CrestFactor),
+		ShortestBurstMS: given(i.ShortestBurstMS), DistortionOf: i.DistortionOf, Ranges: []dataSpan{},
+	}
+	for _, r := range i.Ranges {
+		d.Ranges = append(d.Ranges, dataSpan{
+			Reads: r.Reads, To: number(r.To.Value), ReadingPct: given(r.ReadingPct), RangePct: given(r.RangePct),
+			Digits: given(r.Digits), Resolution: given(r.Resolution), GainCommon: r.GainCommon,
+		})
+	}
+	return d
+}
+
+func dataOfLoad(l *record.Load) dataLoad {
+	return dataLoad{
+		ID: l.ID, Name: l.Name, NominalOhm: number(l.NominalOhm.Value),
+		Ohm: number(l.Ohm.Value), OhmPct: number(l.OhmPct.Value),
+		LeadOhm: number(l.LeadOhm.Value), LeadPct: number(l.LeadPct.Value),
+		AtC: number(l.AtC.Value), TempcoPPM: number(l.TempcoPPM.Value), TempcoPMPPM: number(l.TempcoPMPPM.Value),
+		HotC: given(l.HotC), HotPMC: number(l.HotPMC.Value), Calibration: l.Calibration, MaxW: given(l.MaxW),
+	}
+}

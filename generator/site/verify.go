@@ -1,0 +1,300 @@
+package site
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+)
+
+// A Verified is a published sheet, compared with what its own readings give.
+type Verified struct {
+	File string // as it was named
+	Name string // the unit's maker and model
+	// Compared is every figure and text of the file, in its order.
+	Compared []Compared
+	// Problems are the mistakes in what the file says was read; with an error
+	// nothing could be recomputed, and Compared is empty.
+	Problems record.Problems
+}
+
+// A Compared is one figure or text of a published sheet.
+type Compared struct {
+	Path       string // claims[2].channels[0].mean.value
+	Published  string // as in the file
+	Recomputed string
+	// Derived is true for what follows from readings, claims and instruments;
+	// false for these themselves, which come back as they are.
+	Derived bool
+	Agrees  bool
+}
+
+// Counts gives how many figures and texts were derived, and how many of all
+// don't agree.
+func (v *Verified) Counts() (derived, given, differ int) {
+	for _, c := range v.Compared {
+		if c.Derived {
+			derived++
+		} else {
+			given++
+		}
+		if !c.Agrees {
+			differ++
+		}
+	}
+	return derived, given, differ
+}
+
+// Verify recomputes a published sheet.json from the readings in it and compares
+// every figure and text. It needs nothing but the file. The error is one for
+// people: that it isn't such a file.
+func Verify(name string, data []byte) (*Verified, error) {
+	d, err := readSheet(name, data)
+	if err != nil {
+		return nil, err
+	}
+	v := &Verified{File: name, Name: d.Name}
+	published, err := leaves(data)
+	if err != nil {
+		return nil, fmt.Errorf("%s can't be read: %w\nhint: it has to be a sheet.json as wattsheet build writes it", name, err)
+	}
+	content, problems := d.content(name)
+	v.Problems = problems
+	if problems.Errors() {
+		return v, nil
+	}
+	again, err := evaluated(content)
+	if err != nil {
+		return nil, fmt.Errorf("%s can't be recomputed: %w", name, err)
+	}
+	recomputed, err := leaves(again)
+	if err != nil {
+		return nil, fmt.Errorf("%s can't be recomputed: %w", name, err)
+	}
+	v.Compared = compared(published, recomputed)
+	return v, nil
+}
+
+// evaluated makes the file of a content's only unit. Numbers within their bounds can
+// still be so odd together that nothing finite follows from them; then the arithmetic
+// falls, and an untrusted file must not bring the program down.
+func evaluated(content *record.Content) (data []byte, err error) {
+	defer func() {
+		if recover() != nil {
+			data, err = nil, errors.New("nothing finite follows from its numbers")
+		}
+	}()
+	return sheetJSON(sheet.Evaluate(content, content.Records[0]))
+}
+
+// readSheet reads a file's JSON and checks that it is of this format.
+func readSheet(name string, data []byte) (*dataSheet, error) {
+	const hint = "\nhint: it has to be a sheet.json as wattsheet build writes it"
+	if len(data) > maxFile {
+		return nil, fmt.Errorf("%s is larger than 8 MB, no sheet is%s", name, hint)
+	}
+	if line, ok := validText(data); !ok {
+		return nil, fmt.Errorf("%s: line %d has bytes that are not UTF-8 text%s", name, line, hint)
+	}
+	var of struct {
+		Format  *string `json:"format"`
+		Version *int    `json:"version"`
+	}
+	var at *json.SyntaxError
+	switch err := json.Unmarshal(data, &of); {
+	case errors.As(err, &at):
+		line := 1 + bytes.Count(data[:min(int(at.Offset), len(data))], []byte("\n"))
+		return nil, fmt.Errorf("%s:%d is not valid JSON: %w%s", name, line, at, hint)
+	case err != nil || of.Format == nil || *of.Format != sheetFormat:
+		return nil, fmt.Errorf("%s is not a published sheet: its format is not %q%s", name, sheetFormat, hint)
+	case of.Version == nil || *of.Version != sheetVersion:
+		return nil, fmt.Errorf("%s is in another version of the format; this program reads version %d\nhint: verify it with the wattsheet that published it, or a newer one", name, sheetVersion)
+	}
+	d := &dataSheet{}
+	var wrong *json.UnmarshalTypeError
+	switch err := json.Unmarshal(data, d); {
+	case errors.As(err, &wrong):
+		return nil, fmt.Errorf("%s: %s is a %s, which it never is in this format%s", name, wrong.Field, wrong.Value, hint)
+	case err != nil:
+		return nil, fmt.Errorf("%s can't be read: %w%s", name, err, hint)
+	}
+	return d, nil
+}
+
+// A Folder is what became of verifying a folder.
+type Folder struct {
+	Sheets []*Verified
+	// Unreadable are the sheets that aren't such files, as errors for people.
+	Unreadable []error
+	// Listed is the number of files that the list of the published site names;
+	// 0 where there is no list. Changed and Missing are those of them that have
+	// other bytes, or are not there.
+	Listed           int
+	Changed, Missing []string
+}
+
+// VerifyPath verifies a published sheet.json, or every one below a folder. Where
+// the folder holds the list of what was published, the listed files' digests are
+// checked too.
+func VerifyPath(name string) (*Folder, error) {
+	info, err := os.Stat(name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("there is no %s\nhint: name a published sheet.json, or a folder that holds some", filepath.ToSlash(name))
+	case err != nil:
+		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), cause(err))
+	case !info.IsDir():
+		return verifyFile(name)
+	}
+	root, err := os.OpenRoot(name)
+	if err != nil {
+		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), cause(err))
+	}
+	defer root.Close()
+	f := &Folder{}
+	if err := f.digests(root, name); err != nil {
+		return nil, err
+	}
+	if err := f.sheets(root, name); err != nil {
+		return nil, err
+	}
+	if len(f.Sheets)+len(f.Unreadable) == 0 {
+		return nil, fmt.Errorf("%s holds no sheet.json\nhint: name the folder that wattsheet build wrote, public for instance", filepath.ToSlash(name))
+	}
+	return f, nil
+}
+
+func verifyFile(name string) (*Folder, error) {
+	root, err := os.OpenRoot(filepath.Dir(name))
+	if err != nil {
+		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), cause(err))
+	}
+	defer root.Close()
+	f := &Folder{}
+	f.sheet(root, filepath.Base(name), filepath.ToSlash(name))
+	return f, nil
+}
+
+// sheets verifies every sheet.json below a folder.
+func (f *Folder) sheets(root *os.Root, name string) error {
+	var found []string
+	err := fs.WalkDir(root.FS(), ".", func(at string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if path.Base(at) == "sheet.json" && !d.IsDir() {
+			found = append(found, at)
+		}
+		return nil
+	})
+	if err != nil {
+		return fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), cause(err))
+	}
+	slices.Sort(found)
+	for _, at := range found {
+		f.sheet(root, at, path.Join(filepath.ToSlash(name), at))
+	}
+	return nil
+}
+
+// sheet verifies one file, which is printed under the given name.
+func (f *Folder) sheet(root *os.Root, at, name string) {
+	data, err := readBelow(root, at, maxFile)
+	var v *Verified
+	if err != nil {
+		err = fmt.Errorf("%s can't be read: %w", name, cause(err))
+	} else {
+		v, err = Verify(name, data)
+	}
+	if err != nil {
+		f.Unreadable = append(f.Unreadable, err)
+		return
+	}
+	f.Sheets = append(f.Sheets, v)
+}
+
+// digests compares the files of a published site with the list of what was
+// published.
+func (f *Folder) digests(root *os.Root, name string) error {
+	data, err := readBelow(root, manifestName, maxFile)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	list := path.Join(filepath.ToSlash(name), manifestName)
+	if err != nil {
+		return fmt.Errorf("%s can't be read: %w", list, cause(err))
+	}
+	m, err := parseManifest(data)
+	if err != nil {
+		return fmt.Errorf("%s, %w\nhint: build the site again, or take the file away to verify the sheets alone", list, err)
+	}
+	f.Listed = len(m)
+	for at, sums := range m {
+		// a published file may be larger than a sheet
+		switch data, err := readBelow(root, at, maxPublished); {
+		case errors.Is(err, fs.ErrNotExist):
+			f.Missing = append(f.Missing, at)
+		case err != nil || !slices.Contains(sums, digestOf(data)):
+			f.Changed = append(f.Changed, at)
+		}
+	}
+	slices.Sort(f.Missing)
+	slices.Sort(f.Changed)
+	return nil
+}
+
+// maxPublished is the size in bytes beyond which a published file counts as
+// changed: no output is that large.
+const maxPublished = 64 << 20
+
+// readBelow reads a plain file of at most so many bytes.
+func readBelow(root *os.Root, name string, most int64) ([]byte, error) {
+	info, err := root.Stat(name)
+	switch {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, errNotRegular
+	case info.Size() > most:
+		return nil, errTooLarge
+	}
+	file, err := root.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	data, err := io.ReadAll(io.LimitReader(file, most+1))
+	if err == nil && int64(len(data)) > most {
+		err = errTooLarge
+	}
+	return data, err
+}
+
+// Agrees reports whether everything that was verified agrees.
+func (f *Folder) Agrees() bool {
+	if len(f.Unreadable)+len(f.Changed)+len(f.Missing) > 0 {
+		return false
+	}
+	for _, s := range f.Sheets {
+		if _, _, differ := s.Counts(); differ > 0 || s.Problems.Errors() {
+			return false
+		}
+	}
+	return true
+}
+
+// Where is the part of the file that a difference is in: claims, runs.
+func (c Compared) Where() string {
+	head, _ := pathHead(c.Path)
+	return strings.TrimSpace(head)
+}
