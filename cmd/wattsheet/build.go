@@ -37,7 +37,7 @@ func runBuild(u *ui, c *command, args []string) int {
 	if _, status, ok := c.read(u, args, map[string]*string{"root": &root, "out": &out}, 0); !ok {
 		return status
 	}
-	m, err := makeSite(u, root)
+	m, err := makeSite(u, root, site.Load)
 	if err != nil {
 		return u.failed(err)
 	}
@@ -77,10 +77,10 @@ type made struct {
 	problems record.Problems
 }
 
-// makeSite loads and renders a site. It has outputs only when no problem is an
+// makeSite loads and renders a site, by site.Load or, to write nothing, site.Inspect. It has outputs only when no problem is an
 // error.
-func makeSite(u *ui, root string) (m made, err error) {
-	u.during("reading and evaluating", func() { m.site, m.problems, err = site.Load(root) })
+func makeSite(u *ui, root string, load func(string) (*site.Site, record.Problems, error)) (m made, err error) {
+	u.during("reading and evaluating", func() { m.site, m.problems, err = load(root) })
 	if err != nil || m.problems.Errors() {
 		return m, err
 	}

@@ -6,6 +6,7 @@ import (
 
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
+	"wattsheet/generator/site"
 	"wattsheet/generator/verdict"
 )
 
@@ -29,14 +30,17 @@ func runCheck(u *ui, c *command, args []string) int {
 	if _, status, ok := c.read(u, args, map[string]*string{"root": &root}, 0); !ok {
 		return status
 	}
-	m, err := makeSite(u, root)
+	m, err := makeSite(u, root, site.Inspect)
 	if err != nil {
 		return u.failed(err)
 	}
 	u.problems(m.problems)
+	for _, f := range m.bench() {
+		sayFinding(u, "bench", f)
+	}
 	for _, s := range m.site.Sheets {
 		for _, f := range s.Findings {
-			sayFinding(u, s, f)
+			sayFinding(u, s.Slug, f)
 		}
 	}
 	if m.problems.Errors() {
@@ -49,13 +53,23 @@ func runCheck(u *ui, c *command, args []string) int {
 	return exitDone
 }
 
-// sayFinding prints a finding with its place and usual cause.
-func sayFinding(u *ui, s *sheet.Sheet, f sheet.Finding) {
+// bench returns the findings on the bench itself; none while its files have
+// mistakes.
+func (m made) bench() []sheet.Finding {
+	if m.problems.Errors() {
+		return nil
+	}
+	return sheet.BenchFindings(m.site.Content)
+}
+
+// sayFinding prints a finding of a unit, or of the bench, with its place and usual
+// cause.
+func sayFinding(u *ui, of string, f sheet.Finding) {
 	file, line, column := f.Place.Position()
 	if line > 0 {
 		u.say("%s:%d:%d: %s: %s", file, line, column, f.ID, f.Text)
 	} else {
-		u.say("%s: %s: %s", s.Slug, f.ID, f.Text)
+		u.say("%s: %s: %s", of, f.ID, f.Text)
 	}
 	if f.Cause != "" {
 		u.say("cause: %s", f.Cause)
@@ -86,7 +100,7 @@ func (m made) summarise(u *ui) {
 }
 
 func (m made) findings() int {
-	n := 0
+	n := len(m.bench())
 	for _, s := range m.site.Sheets {
 		n += len(s.Findings)
 	}

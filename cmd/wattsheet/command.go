@@ -20,13 +20,14 @@ type command struct {
 	run      func(u *ui, args []string) int
 }
 
-// An option is a flag that takes a text.
+// An option is a flag that takes a text; one whose value has no name is a switch,
+// whose text becomes "yes" when it is given.
 type option struct{ name, value, does string }
 
 // commands are all commands, in the order of the overview. It is a function, as
 // help needs the list that it stands in.
 func commands() []*command {
-	return []*command{checkCommand(), buildCommand(), helpCommand(), versionCommand()}
+	return []*command{checkCommand(), buildCommand(), poolCommand(), explainCommand(), verifyCommand(), helpCommand(), versionCommand()}
 }
 
 func commandCalled(name string) *command {
@@ -67,16 +68,28 @@ func (c *command) parse(args []string, values map[string]*string) ([]string, err
 	flags.SetOutput(io.Discard)
 	flags.Usage = func() {}
 	for _, o := range c.flags {
+		if o.value == "" {
+			flags.BoolFunc(o.name, o.does, func(string) error { *values[o.name] = "yes"; return nil })
+			continue
+		}
 		flags.StringVar(values[o.name], o.name, *values[o.name], o.does)
 	}
-	err := flags.Parse(args)
-	switch {
-	case errors.Is(err, flag.ErrHelp):
-		return nil, errHelp
-	case err != nil:
-		return nil, c.flagError(err)
+	// flags may stand before, between and behind the words
+	var words []string
+	for rest := args; ; {
+		err := flags.Parse(rest)
+		switch {
+		case errors.Is(err, flag.ErrHelp):
+			return nil, errHelp
+		case err != nil:
+			return nil, c.flagError(err)
+		}
+		ended := len(rest) > len(flags.Args()) && rest[len(rest)-len(flags.Args())-1] == "--"
+		if rest = flags.Args(); len(rest) == 0 || ended {
+			return append(words, rest...), nil
+		}
+		words, rest = append(words, rest[0]), rest[1:]
 	}
-	return flags.Args(), nil
 }
 
 // flagError says in this program's words what the flag package doesn't like.

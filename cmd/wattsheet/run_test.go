@@ -41,7 +41,7 @@ func (d fsDir) copyTo(t *testing.T, dir string) {
 }
 
 // The examples that help prints do work: each is run, in a folder that holds
-// content and a site called demo.
+// content, the site made of it, and a site called demo.
 func TestExamplesOfHelpWork(t *testing.T) {
 	tiny := tinySite(t)
 	for _, c := range commands() {
@@ -57,6 +57,9 @@ func TestExamplesOfHelpWork(t *testing.T) {
 			tiny.copyTo(t, dir)
 			tiny.copyTo(t, filepath.Join(dir, "demo"))
 			t.Chdir(dir)
+			if status, _, err := result("build"); status != exitDone { // verify needs a built site
+				t.Fatal(err)
+			}
 			words := strings.Fields(example)
 			if words[0] != "wattsheet" || len(words) < 2 || words[1] != c.name {
 				t.Fatalf("%q is no example of %s", example, c.name)

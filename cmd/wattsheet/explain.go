@@ -1,0 +1,136 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+	"wattsheet/generator/site"
+)
+
+func explainCommand() *command {
+	c := &command{
+		name: "explain", does: "show how a figure or a verdict comes about", takes: "UNIT [CLAIM|RUN] [--root DIR]",
+		about: `Prints the whole way from the readings to what is published, so that it can be
+followed with a pocket calculator: for a run each reading with its instrument's
+specification, the load, every figure with the numbers put into its formula and
+its uncertainty budget; for a claim which runs count and why, the means, the
+corners of the conditions, the verdict and what would change it. Without a claim
+or run it prints all of them in short.
+
+UNIT is the name of the unit's folder. Where a claim and a run have the same id,
+the claim is shown; run:ID is the run. Numbers are written with six significant
+digits; the program computes with all.`,
+		flags:    []option{rootOption},
+		examples: []string{"wattsheet explain ottersprocket-20", "wattsheet explain ottersprocket-20 bold", "wattsheet explain ottersprocket-20 run:r1 --root demo"},
+	}
+	c.run = func(u *ui, args []string) int { return runExplain(u, c, args) }
+	return c
+}
+
+func runExplain(u *ui, c *command, args []string) int {
+	root := "."
+	words, status, ok := c.read(u, flagsFirst(c, args), map[string]*string{"root": &root}, 2)
+	if !ok {
+		return status
+	}
+	if len(words) == 0 {
+		return u.misused(fmt.Errorf("explain needs a unit\nhint: wattsheet explain UNIT; UNIT is the name of its folder in content/units"))
+	}
+	s, status, ok := u.sheetCalled(root, words[0])
+	if !ok {
+		return status
+	}
+	passages := s.DeriveClaims()
+	if len(words) == 2 {
+		if passages, ok = u.derived(s, words[1]); !ok {
+			return exitFailed
+		}
+	}
+	for i, p := range passages {
+		if i > 0 {
+			u.say("")
+		}
+		u.say("%s", p.Head)
+		for _, l := range p.Lines {
+			u.say("%s", l)
+		}
+	}
+	return exitDone
+}
+
+// sheetCalled loads a site and gives one unit's sheet. When there is none, ok is
+// false and the status is the program's.
+func (u *ui) sheetCalled(root, slug string) (s *sheet.Sheet, status int, ok bool) {
+	loaded, problems, err := loadSite(u, root)
+	if err != nil {
+		return nil, u.failed(err), false
+	}
+	if problems.Errors() {
+		u.problems(problems)
+		u.note("", "%s", tally(problems))
+		return nil, exitFailed, false
+	}
+	var slugs []string
+	for _, s := range loaded.Sheets {
+		if s.Slug == slug {
+			return s, exitDone, true
+		}
+		slugs = append(slugs, s.Slug)
+	}
+	return nil, u.failed(fmt.Errorf("there is no unit %q\nhint: %s", slug, didYouMean(slug, slugs, "the units are "))), false
+}
+
+// didYouMean is the hint for an unknown name: the nearest known one, or all.
+func didYouMean(typed string, known []string, all string) string {
+	if near := nearest(typed, known); near != "" {
+		return "did you mean " + near + "?"
+	}
+	if len(known) == 0 {
+		return "there is none"
+	}
+	const most = 20
+	if len(known) > most {
+		known = append(known[:most:most], "…")
+	}
+	return all + strings.Join(known, ", ")
+}
+
+// derived is the derivation of a claim or a run.
+func (u *ui) derived(s *sheet.Sheet, id string) (passages []sheet.Passage, ok bool) {
+	runID, onlyRun := strings.CutPrefix(id, "run:")
+	claimID, onlyClaim := strings.CutPrefix(id, "claim:")
+	var claim *sheet.Claim
+	var run *sheet.Run
+	var known []string
+	for _, c := range s.Claims {
+		if c.ID == claimID && !onlyRun {
+			claim = c
+		}
+		known = append(known, c.ID)
+	}
+	for _, r := range s.Runs {
+		if r.ID == runID && !onlyClaim {
+			run = r
+		}
+		known = append(known, r.ID)
+	}
+	switch {
+	case claim != nil && run != nil:
+		u.note("the run is run:"+id, "%s is a claim and a run; this is the claim", id)
+		return s.DeriveClaim(claim), true
+	case claim != nil:
+		return s.DeriveClaim(claim), true
+	case run != nil:
+		return s.DeriveRun(run), true
+	}
+	u.error(fmt.Errorf("%s has no claim or run %q\nhint: %s", s.Slug, id, didYouMean(id, known, "it has ")))
+	return nil, false
+}
+
+// loadSite loads and evaluates a site.
+func loadSite(u *ui, root string) (s *site.Site, problems record.Problems, err error) {
+	u.during("reading and evaluating", func() { s, problems, err = site.Inspect(root) })
+	return s, problems, err
+}
