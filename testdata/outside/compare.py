@@ -112,7 +112,9 @@ def compare_claim(report, d, published):
         report.number(name + " low", low, theirs.get("low"), SPREAD, absolute)
         report.number(name + " high", high, theirs.get("high"), SPREAD, absolute)
     flip = published.get("flip", {})
-    report.number("flip shift", d.flip(), flip.get("shift_w"), SPREAD)
+    # A shift is the small difference of two figures as large as the limit, so it is
+    # as good as those are.
+    report.number("flip shift", d.flip(), flip.get("shift_w"), SPREAD, VALUE * d.limit)
     scale = d.scale()
     if scale is None:
         report.same("flip scale", None, flip.get("scale_u"))
