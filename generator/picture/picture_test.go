@@ -180,8 +180,11 @@ func TestMetadataIsGone(t *testing.T) {
 	if bytes.Contains(s.Bytes, []byte(secret)) || bytes.Contains(s.Bytes, []byte("Exif")) {
 		t.Error("metadata are left")
 	}
-	if got := markers(t, s.Bytes); strings.Trim(got, "\xd8\xdb\xc0\xc4\xda") != "" {
-		t.Errorf("the JPEG has the segments %x", got)
+	needed := []byte{0xd8, 0xdb, 0xc0, 0xc4, 0xda} // SOI, DQT, SOF0, DHT, SOS: ITU-T T.81, table B.1
+	for _, m := range []byte(markers(t, s.Bytes)) {
+		if !slices.Contains(needed, m) {
+			t.Errorf("the JPEG has a segment %x", m)
+		}
 	}
 
 	plain := pngOf(t, image.NewGray(image.Rect(0, 0, 80, 60)))

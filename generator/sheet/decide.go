@@ -233,15 +233,6 @@ func (c *carrier) at(k, m float64) *verdict.Estimate {
 	return e
 }
 
-// estimate is the mean of one channel's runs of a class at a corner; nil when
-// there are none.
-func estimate(samples []sample, supplyV, nominal, k, m float64) *verdict.Estimate {
-	if len(samples) == 0 {
-		return nil
-	}
-	return newCarrier(samples, supplyV, nominal).at(k, m)
-}
-
 // offLoad returns the sample whose load at the terminals is further from the
 // claim's than the load exponents can bridge; nil when there is none.
 func offLoad(groups []*group, nominal float64) *sample {
