@@ -47,7 +47,7 @@ func (c *byLoad) finish() {
 	}
 	c.number()
 	for _, one := range c.series {
-		one.joins = [][]*point{lowest(one.points)}
+		one.joins = one.joined()
 		for _, q := range one.points {
 			q.lines = conditions(ohms(q.x)+", "+one.name, q)
 		}
@@ -96,7 +96,7 @@ func (p *plot) caption(first string) string {
 		says = append(says, "Hollow: runs that did not end as planned.")
 	}
 	if p.x.log && p.joined() {
-		says = append(says, "Lines join the lowest completed marks.")
+		says = append(says, "Lines join the lowest completed marks of the same channels.")
 	}
 	return strings.Join(says, " ")
 }

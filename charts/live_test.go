@@ -26,6 +26,9 @@ import (
 // browser starts Chromium, or skips.
 func browser(t *testing.T) context.Context {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("another program: left out in short runs")
+	}
 	path, err := exec.LookPath("chromium")
 	if err != nil {
 		missing(t, "chromium is not installed: live charts were not tried (Debian: apt-get install chromium)")

@@ -230,6 +230,41 @@ func lowest(points []*point) []*point {
 	return line
 }
 
+// joined are the lines of a series by load: one through the lowest points where all
+// its loads have the same channels, otherwise one for each channel.
+func (s *series) joined() [][]*point {
+	if s.alike() {
+		return [][]*point{lowest(s.points)}
+	}
+	var names []string
+	own := map[string][]*point{}
+	for _, q := range s.points {
+		name := channelName(q)
+		if own[name] == nil {
+			names = append(names, name)
+		}
+		own[name] = append(own[name], q)
+	}
+	var lines [][]*point
+	for _, name := range names {
+		if line := lowest(own[name]); len(line) > 1 {
+			lines = append(lines, line)
+		}
+	}
+	return lines
+}
+
+// alike reports whether a series has the same channels at each of its loads.
+func (s *series) alike() bool {
+	line := lowest(s.points)
+	for _, q := range line[min(1, len(line)):] {
+		if !sameChannels(s.at(line[0].x), s.at(q.x)) {
+			return false
+		}
+	}
+	return true
+}
+
 // apart groups a series' points by what they are not joined across, in the order met.
 func (s *series) apart() [][]*point {
 	var groups [][]*point

@@ -70,7 +70,7 @@ func (c *byLoad) titleRange(s *series, from, to float64) string {
 	r := ratios(s.at(from), s.at(to))
 	ends := "From " + ohms(from) + " to " + ohms(to) + " " + c.noun + " "
 	switch {
-	case c.unit != "W":
+	case c.unit != "W", !sameChannels(s.at(from), s.at(to)):
 	case r.low >= 1.1 && r.grows && !math.IsInf(r.high, 0):
 		return ends + "grows " + span(r.low, r.high, 1) + " times" + s.under()
 	case r.high <= 0.9 && r.falls:
@@ -85,14 +85,12 @@ type growth struct {
 	grows, falls bool // beyond U, for every pair
 }
 
-// ratios compares each channel with itself; all with all where the channels
-// driven at the two loads differ.
+// ratios compares each channel with itself.
 func ratios(from, to []*point) growth {
-	byName := sameChannels(from, to)
 	g := growth{math.Inf(1), math.Inf(-1), true, true}
 	for _, a := range from {
 		for _, b := range to {
-			if byName && channelName(a) != channelName(b) {
+			if channelName(a) != channelName(b) {
 				continue
 			}
 			x, y := a.fig, b.fig

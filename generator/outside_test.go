@@ -105,6 +105,9 @@ func TestCompareCanFail(t *testing.T) {
 // where changes are checked.
 func interpreter(t *testing.T) string {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("another program: left out in short runs")
+	}
 	path, err := exec.LookPath("python3")
 	if err != nil && os.Getenv("CI") == "true" {
 		t.Fatal("python3 is needed to recompute the demo's figures")

@@ -75,7 +75,7 @@ type Source struct {
 	Date      Date   `toml:"date" about:"the day it came"`
 	After     string `toml:"after" one:"kept|returned|sold|undecided" about:"what happens to the unit after the test"`
 	LinksEarn bool   `toml:"links_earn" about:"true when the tester earns from a link to a shop"`
-	Paid      string `toml:"paid" form:"name" about:"what else the tester had for this test, and from whom; absent when nothing"`
+	Paid      string `toml:"paid" form:"name" about:"what else the tester had for this test, and from whom; the word nothing when nobody paid"`
 	Remarks   string `toml:"remarks" form:"prose" about:"anything else a reader should know"`
 }
 

@@ -41,6 +41,9 @@ func (e *evaluator) decide(c *Claim, t terms, m *match) {
 	switch {
 	case m.atLoad == 0:
 		c.Verdict, c.Reason, c.Why = verdict.Untested, reasonNoRun, "No valid run at "+Ohms(c.Rec.LoadOhm.Value)+"."
+		if len(c.Rec.Of) > 0 {
+			c.Why = "No valid run of " + strings.Join(c.Rec.Of, ", ") + " at " + Ohms(c.Rec.LoadOhm.Value) + "."
+		}
 		return
 	case m.like == 0:
 		c.Verdict, c.Reason = verdict.Incomparable, reasonUnlike
@@ -51,6 +54,7 @@ func (e *evaluator) decide(c *Claim, t terms, m *match) {
 	m.uses = append(m.uses, uses...)
 	if shut != nil {
 		e.shutShort(c, t, shut)
+		m.decided(shut)
 		e.means(c, groups)
 		return
 	}
@@ -116,6 +120,9 @@ func (e *evaluator) shutShort(c *Claim, t terms, r *Run) {
 	c.Verdict = verdict.Short
 	c.Brief = fmt.Sprintf("shut down after %s%ss", plain(r.Rec.LastedS.Value), nbsp)
 	c.Why = fmt.Sprintf("The claim is for %s%ss; in run %s the unit shut down after %s%ss.", plain(c.Rec.DurationS.Value), nbsp, r.ID, plain(r.Rec.LastedS.Value), nbsp)
+	if r.Total != nil && r.SupplyV != nil {
+		c.Why += fmt.Sprintf(" It stood at %s in all, its supply at %s%sV.", r.Total.Text, r.SupplyV.ValueText, nbsp)
+	}
 	if len(t.assumed()) > 0 {
 		c.Verdict, c.Reason = verdict.Open, reasonCondition
 		c.Why += " But the claim doesn't state all its conditions."

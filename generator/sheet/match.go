@@ -121,6 +121,15 @@ func (e *evaluator) match(c *record.Claim, t terms, runs []*Run) *match {
 	return m
 }
 
+// decided marks a run that decides although it didn't end as planned.
+func (m *match) decided(r *Run) {
+	for i := range m.uses {
+		if m.uses[i].Run == r.ID {
+			m.uses[i].Counts, m.uses[i].Why = true, "it decides: "+m.uses[i].Why
+		}
+	}
+}
+
 func (m *match) skip(r *Run, why string) { m.uses = append(m.uses, Use{r.ID, false, why}) }
 
 // differs keeps how the most similar runs differ.
@@ -254,6 +263,10 @@ func bandText(claim []record.Number) string {
 // it from below; both at once bound nothing.
 func (e *evaluator) classOf(c *record.Claim, limit float64, r *Run, ch *Channel) (class, why string) {
 	from := map[string]string{} // direction → why
+	whose := "the claim's"
+	if !c.ThdnPct.Given() {
+		whose = "the assumed"
+	}
 	d := ch.Distortion
 	switch {
 	case d != nil && d.Incomplete != nil:
@@ -263,9 +276,9 @@ func (e *evaluator) classOf(c *record.Claim, limit float64, r *Run, ch *Channel)
 	case d == nil:
 		return "", "its distortion is not known"
 	case d.X > limit+d.U:
-		from[classAbove] = fmt.Sprintf("at %s%s%% distortion, above the claim's %s%s%%", d.ValueText, nbsp, plain(limit), nbsp)
+		from[classAbove] = fmt.Sprintf("at %s%s%% distortion, above %s %s%s%%", d.ValueText, nbsp, whose, plain(limit), nbsp)
 	case d.X < limit-d.U:
-		from[classBelow] = fmt.Sprintf("at %s%s%% distortion, below the claim's %s%s%%", d.ValueText, nbsp, plain(limit), nbsp)
+		from[classBelow] = fmt.Sprintf("at %s%s%% distortion, below %s %s%s%%", d.ValueText, nbsp, whose, plain(limit), nbsp)
 	}
 	if len(c.FreqHz.Items) == 2 {
 		from[classAbove] = fmt.Sprintf("one frequency, %s, of the claimed band", hertz(r.FreqHz))
@@ -285,5 +298,5 @@ func (e *evaluator) classOf(c *record.Claim, limit float64, r *Run, ch *Channel)
 	case below != "":
 		return classBelow, below
 	}
-	return classAt, "at the claim's distortion"
+	return classAt, "at " + whose + " distortion"
 }

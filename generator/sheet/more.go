@@ -68,7 +68,7 @@ func (e *evaluator) ratios(runs []*Run) []Ratio {
 	var out []Ratio
 	add := func(name string, divisor float64, unit, of string) {
 		v := measured{best.Total.value.Scale(1 / divisor).In(unit), best.Total.Incomplete}
-		out = append(out, Ratio{name, figure("ratio", "P/x", formula.PerDivisor, v), fmt.Sprintf("%s of run %s, %s", best.Total.Text, best.ID, of)})
+		out = append(out, Ratio{name, figure("ratio", "P/x", formula.PerDivisor, v), fmt.Sprintf("%s of run %s (%s, %s), %s", best.Total.Text, best.ID, Ohms(best.Nominal), best.Method.Title, of)})
 	}
 	if u.Price.Given() {
 		of := plain(u.Price.Value) + nbsp + e.content.Site.Currency

@@ -39,8 +39,10 @@ func (e *evaluator) repeats(runs []*Run) []*Repeat {
 	}
 	var out []*Repeat
 	for _, key := range order {
-		if samples := nearVolts(groups[key]); len(samples) > 1 {
-			out = append(out, repeatOf(key, samples))
+		for _, samples := range byVolts(groups[key]) {
+			if len(samples) > 1 {
+				out = append(out, repeatOf(key, samples))
+			}
 		}
 	}
 	return out
@@ -53,14 +55,18 @@ func atLimit(m *record.Method, c *Channel) bool {
 	return !m.ThdnPct.Given() || d == nil || math.Abs(d.X-m.ThdnPct.Value) <= d.U
 }
 
-// nearVolts leaves out runs at another supply voltage than most.
-func nearVolts(samples []sample) []sample {
-	var volts []float64
+// byVolts parts runs by their supply voltage: each stands within ±3 % of the first
+// of its set.
+func byVolts(samples []sample) [][]sample {
+	var sets [][]sample
 	for _, s := range samples {
-		volts = append(volts, s.run.SupplyV.X)
+		i := slices.IndexFunc(sets, func(set []sample) bool { return nearSupply(s.run, set[0].run) })
+		if i < 0 {
+			i, sets = len(sets), append(sets, nil)
+		}
+		sets[i] = append(sets[i], s)
 	}
-	middle := median(volts)
-	return slices.DeleteFunc(samples, func(s sample) bool { return math.Abs(s.run.SupplyV.X-middle) > lineReach*middle })
+	return sets
 }
 
 // repeatOf carries repeats to their mean supply voltage with k = 2 and compares

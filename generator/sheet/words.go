@@ -32,8 +32,8 @@ func (c *Claim) word() string {
 }
 
 // Undecided reports whether the claim is open for another reason than that the
-// uncertainty spans it: a condition of the runs, or corners of the conditions that
-// say the opposite of each other.
+// uncertainty spans it: a condition of the runs, runs that bound the power on one
+// side only, or corners of the conditions that say the opposite of each other.
 func (c *Claim) Undecided() bool {
 	if c.Verdict != verdict.Open {
 		return false
@@ -47,7 +47,7 @@ func (c *Claim) Undecided() bool {
 	for _, corner := range c.Corners {
 		said[corner.Verdict] = true
 	}
-	return said[verdict.Met] && said[verdict.Short] || c.offLoad
+	return said[verdict.Met] && said[verdict.Short] || c.offLoad || c.BarLowOpen || c.BarHighOpen
 }
 
 // openWhy says in a sentence why a claim is open.
@@ -116,15 +116,29 @@ func (e *evaluator) label(c *record.Claim) string {
 	if c.Signal == "burst" {
 		text += ", burst"
 	}
-	for _, condition := range []func(*record.Claim) string{channelsText, drivenText, distortionText, frequencyText, durationText, supplyText} {
-		if own := condition(c); own != "" && e.tells(c, condition) {
-			text += ", " + own
+	others := slices.DeleteFunc(slices.Clone(e.rec.Claims), func(o record.Claim) bool {
+		return o.ID == c.ID || o.LoadOhm.Value != c.LoadOhm.Value || o.Bridged != c.Bridged || o.Signal != c.Signal || !slices.Equal(o.Of, c.Of)
+	})
+	for _, condition := range tellingConditions {
+		same := slices.DeleteFunc(slices.Clone(others), func(o record.Claim) bool { return condition.of(&o) != condition.of(c) })
+		own := condition.of(c)
+		if own == "" {
+			own = condition.silent
+		}
+		if len(same) < len(others) && own != "" {
+			text, others = text+", "+own, same
 		}
 	}
-	if !c.ThdnPct.Given() && e.tells(c, distortionText) {
-		text += ", distortion not stated"
-	}
 	return text
+}
+
+// tellingConditions tell claims at one load apart, one after the other until they
+// do; silent is what a label says where a claim doesn't state the condition.
+var tellingConditions = []struct {
+	of     func(*record.Claim) string
+	silent string
+}{
+	{channelsText, ""}, {drivenText, ""}, {distortionText, "distortion not stated"}, {frequencyText, ""}, {durationText, ""}, {supplyText, "supply not stated"},
 }
 
 func channelsText(c *record.Claim) string {
@@ -152,14 +166,6 @@ func given(n record.Number, unit string) string {
 		return ""
 	}
 	return plain(n.Value) + nbsp + unit
-}
-
-// tells reports whether a condition tells a claim from another at the same load.
-func (e *evaluator) tells(c *record.Claim, condition func(*record.Claim) string) bool {
-	return slices.ContainsFunc(e.rec.Claims, func(o record.Claim) bool {
-		return o.LoadOhm.Value == c.LoadOhm.Value && o.Bridged == c.Bridged && o.Signal == c.Signal &&
-			slices.Equal(o.Of, c.Of) && condition(&o) != condition(c)
-	})
 }
 
 // conditions writes what a claim states.
@@ -260,10 +266,12 @@ func disclosure(s record.Source) string {
 	text := fmt.Sprintf(how[s.How], s.From)
 	after := map[string]string{"kept": " It stays with the tester.", "returned": " It goes back after the test.", "sold": " It is sold after the test.", "undecided": " What happens to it after the test is not decided."}
 	text += after[s.After]
-	if s.Paid != "" {
-		text += " The tester also had for this test: " + strings.TrimRight(s.Paid, ".") + "."
-	} else {
+	switch s.Paid {
+	case "":
+	case "nothing":
 		text += " Nobody paid for this test."
+	default:
+		text += " The tester also had for this test: " + strings.TrimRight(s.Paid, ".") + "."
 	}
 	if s.LinksEarn {
 		return text + " Links to shops earn the tester money."
@@ -298,6 +306,17 @@ func (e *evaluator) chanceText(c *Claim, r verdict.Result) string {
 	return "p from " + strings.TrimPrefix(write(r.PMin), "= ") + " to " + strings.TrimPrefix(write(r.PMax), "= ")
 }
 
+// standing says why the deciding channel is shown: it is the lowest, or the one
+// that is the least sure to reach the limit.
+func (c *Claim) standing() string {
+	for _, ch := range c.Channels {
+		if ch.Mean.X < c.Weakest.Mean.X {
+			return "the least sure of the claim"
+		}
+	}
+	return "the lowest"
+}
+
 // bound writes a bound on p; one that bounds nothing isn't worth a word.
 func bound(what, p string) string {
 	if text, is := strings.CutPrefix(p, "= "); is {
@@ -310,7 +329,7 @@ func bound(what, p string) string {
 func (e *evaluator) say(c *Claim, uses []Use) {
 	name := ""
 	if len(c.Channels) > 1 {
-		name = " (channel " + c.Weakest.Name + ", the weakest)"
+		name = " (channel " + c.Weakest.Name + ", " + c.standing() + ")"
 	}
 	figures := fmt.Sprintf("%s measured%s, %s%sW claimed", c.Weakest.Mean.Text, name, plain(c.ClaimW), nbsp)
 	switch c.Verdict {
@@ -358,9 +377,10 @@ func flipText(c *Claim) string {
 		if shift < 0 {
 			direction, shift = "less", -shift
 		}
-		parts = append(parts, fmt.Sprintf("%s%sW %s would make it “%s”", quantity.Significant(shift, 2), nbsp, direction, printed[f.ShiftTo]))
+		parts = append(parts, fmt.Sprintf("%s%sW %s, as carried to the claim's conditions, would make it “%s”", quantity.Significant(shift, 2), nbsp, direction, printed[f.ShiftTo]))
 	}
-	if f.ScaleTo != "" && c.Weakest.Mean.U > 0 {
+	// a change of the uncertainty by more than ten times is nothing to speak of
+	if f.ScaleTo != "" && c.Weakest.Mean.U > 0 && f.Scale > 0.1 && f.Scale < 10 {
 		parts = append(parts, fmt.Sprintf("an uncertainty of ±%s%sW instead of ±%s%sW would make it “%s”",
 			quantity.Significant(f.Scale*c.Weakest.Mean.U, 2), nbsp, c.Weakest.Mean.UText, nbsp, printed[f.ScaleTo]))
 	}

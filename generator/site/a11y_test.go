@@ -23,6 +23,9 @@ import (
 // are not installed the test is skipped, but not where changes are checked.
 func tool(t *testing.T, name string) string {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("another program: left out in short runs")
+	}
 	path, err := filepath.Abs(filepath.Join("../../testdata/tools/node_modules", name))
 	if err != nil {
 		t.Fatal(err)

@@ -23,6 +23,9 @@ import (
 // skipped, but not where changes are checked.
 func inBrowser(t *testing.T, flags ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("another program: left out in short runs")
+	}
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
 		if found, err := exec.LookPath(name); err == nil {

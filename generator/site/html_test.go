@@ -20,6 +20,9 @@ import (
 // program finds a program that runs one of the tools, or skips as tool does.
 func program(t *testing.T, name string) string {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("another program: left out in short runs")
+	}
 	found, err := exec.LookPath(name)
 	if err != nil && os.Getenv("CI") == "true" {
 		t.Fatalf("%s is needed: sh .ci/setup installs it", name)

@@ -162,6 +162,13 @@ func bracket(c *sheet.Claim) string {
 	}
 	text := "What the unit would have given at exactly the claim's supply voltage and load isn't known, but it lies between extremes. " +
 		"The runs were carried to each of them: power in proportion to the supply voltage to the power k, and to the load to the power m. "
+	if agreed && c.Corners[0].Verdict != c.Verdict {
+		if len(c.Assumed) > 0 {
+			return text + "Under the assumed conditions all of them say: " + strings.ToLower(sheet.Printed(c.Corners[0].Verdict)) +
+				". But the claim doesn't state those; with them eased (10" + nbsp + "% distortion or clipped, a tenth more volts) the runs don't show it, so there is no verdict."
+		}
+		return text + "All of them say: " + strings.ToLower(sheet.Printed(c.Corners[0].Verdict)) + ". But that doesn't hold, for the reason given above."
+	}
 	if agreed {
 		return text + "All of them give the same verdict: " + strings.ToLower(sheet.Printed(c.Corners[0].Verdict)) + "."
 	}
@@ -175,22 +182,51 @@ func (b *binder) corners(c *sheet.Claim, methodology string) template.HTML {
 	}
 	t := table{
 		Caption: "Extremes of the conditions of claim " + c.ID, Class: "small",
-		Head: []column{{Text: "k, supply", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "m, load", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "p", Numeric: true, Href: methodology + "#formula-" + formula.Chance}, {Text: "Verdict"}},
+		Head: []column{{Text: "k, supply", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "m, load", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "carried / W", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "u / W", Numeric: true, Href: methodology + "#formula-" + formula.Combined}, {Text: "p", Numeric: true, Href: methodology + "#formula-" + formula.Chance}, {Text: "Verdict"}},
 	}
 	rule := b.site.Content.Site.Rule
 	rows := make([]row, 0, len(c.Corners))
-	for _, corner := range c.Corners {
+	for _, corner := range telling(c.Corners) {
 		p := quantity.Chance(corner.PMin, rule.MetFrom.Value, rule.ShortTo.Value)
 		if high := quantity.Chance(corner.PMax, rule.MetFrom.Value, rule.ShortTo.Value); high != p {
 			p += " … " + high
 		}
 		rows = append(rows, row{Cells: []cell{
-			{Text: quantity.Fixed(corner.K, 1), Column: 0}, {Text: signed(quantity.Fixed(corner.M, 0)), Column: 1},
-			{Text: p, Column: 2}, {Text: sheet.Printed(corner.Verdict), Column: 3},
+			{Text: quantity.Fixed(corner.K, 2), Column: 0}, {Text: signed(quantity.Fixed(corner.M, 0)), Column: 1},
+			{Text: quantity.Significant(corner.Y, 5), Column: 2}, {Text: quantity.Significant(corner.U, 3), Column: 3},
+			{Text: p, Column: 4}, {Text: sheet.Printed(corner.Verdict), Column: 5},
 		}})
 	}
 	t.Groups = [][]row{rows}
 	return t.html()
+}
+
+// telling leaves out of the corners between the outer ones all but those with the
+// smallest and the largest p: many lie where one channel or the other stands worst.
+func telling(corners []verdict.CornerResult) []verdict.CornerResult {
+	least, most := corners[0].K, corners[0].K
+	for _, c := range corners {
+		least, most = min(least, c.K), max(most, c.K)
+	}
+	low, high := -1, -1
+	for i, c := range corners {
+		if c.K == least || c.K == most {
+			continue
+		}
+		if low < 0 || c.PMin < corners[low].PMin {
+			low = i
+		}
+		if high < 0 || c.PMax > corners[high].PMax {
+			high = i
+		}
+	}
+	var out []verdict.CornerResult
+	for i, c := range corners {
+		if c.K == least || c.K == most || i == low || i == high {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 // signed gives a number its sign; the minus is the one that people read.
@@ -234,6 +270,11 @@ func tallies(claims []*sheet.Claim) []tally {
 				out = append(out, tally{Class: string(w), Word: word, Mark: template.HTML(charts.Mark(w))})
 			}
 			out[i].Count++
+		}
+	}
+	for i := range out {
+		if out[i].Count > 1 {
+			out[i].Word = strings.Replace(out[i].Word, "falls", "fall", 1)
 		}
 	}
 	return out
