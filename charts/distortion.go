@@ -3,6 +3,7 @@ package charts
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"wattsheet/generator/sheet"
@@ -41,7 +42,7 @@ func DistortionByPower(s *sheet.Sheet) *Chart {
 		q.lines = conditions(p.series[q.series].name, q)
 		q.lines[0] += ", " + q.fig.Text + " at " + q.ch.Power.Text
 	}
-	caption := p.caption("THD+N by power per channel, one series a load, in"+nbsp+"%, on a logarithmic axis.") + " Lines join a channel's completed runs by power."
+	caption := p.caption("THD+N by power per channel, one series a load, in"+nbsp+"%, on a logarithmic axis.") + " Lines join a channel's completed runs at one supply voltage by power."
 	return p.chart(p.distortionTitle(), caption, p.overview("Power from zero to the right; distortion upwards, on a logarithmic axis.", "W"), p.distortionTable())
 }
 
@@ -52,20 +53,31 @@ func (p *plot) addDistortion(r *sheet.Run, ch *sheet.Channel) {
 	}
 	one := p.seriesOf(name, strings.TrimPrefix(name, "into "), 0, r.Bridged)
 	q := pointOf(ch.Power.X, r, ch, ch.Distortion, reads(ch.Distortion))
-	q.elsewise = ch.Name
+	q.elsewise = one.atVolts(r, ch.Name)
 	one.points = append(one.points, q)
+}
+
+// atVolts names a channel at the supply voltage of a run: the same as an earlier
+// point's of that channel within 3 % of it.
+func (s *series) atVolts(r *sheet.Run, channel string) string {
+	volts := reads(r.SupplyV).y
+	for _, q := range s.points {
+		if before := reads(q.run.SupplyV).y; q.ch.Name == channel && math.Abs(volts-before) <= apartVolts*before {
+			return q.elsewise
+		}
+	}
+	return channel + " " + strconv.Itoa(len(s.points))
 }
 
 // swept reports whether a channel of a series has enough different powers.
 func swept(one *series) bool {
-	for _, group := range one.apart() {
-		var powers []float64
-		for _, q := range group {
-			if !slices.Contains(powers, q.x) {
-				powers = append(powers, q.x)
-			}
+	powers := map[string][]float64{}
+	for _, q := range one.points {
+		name := q.ch.Name
+		if !slices.Contains(powers[name], q.x) {
+			powers[name] = append(powers[name], q.x)
 		}
-		if len(powers) >= leastPoints {
+		if len(powers[name]) >= leastPoints {
 			return true
 		}
 	}
