@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path"
@@ -209,7 +208,7 @@ func (f *Folder) sheets(root *os.Root, name string) error {
 
 // sheet verifies one file, which is printed under the given name.
 func (f *Folder) sheet(root *os.Root, at, name string) {
-	data, err := readBelow(root, at, maxFile)
+	data, err := read(root, at, maxFile)
 	var v *Verified
 	if err != nil {
 		err = fmt.Errorf("%s can't be read: %w", name, cause(err))
@@ -226,7 +225,7 @@ func (f *Folder) sheet(root *os.Root, at, name string) {
 // digests compares the files of a published site with the list of what was
 // published.
 func (f *Folder) digests(root *os.Root, name string) error {
-	data, err := readBelow(root, manifestName, maxFile)
+	data, err := read(root, manifestName, maxFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
@@ -241,7 +240,7 @@ func (f *Folder) digests(root *os.Root, name string) error {
 	f.Listed = len(m)
 	for at, sums := range m {
 		// a published file may be larger than a sheet
-		switch data, err := readBelow(root, at, maxPublished); {
+		switch data, err := read(root, at, maxPublished); {
 		case errors.Is(err, fs.ErrNotExist):
 			f.Missing = append(f.Missing, at)
 		case err != nil || !slices.Contains(sums, digestOf(data)):
@@ -256,29 +255,6 @@ func (f *Folder) digests(root *os.Root, name string) error {
 // maxPublished is the size in bytes beyond which a published file counts as
 // changed: no output is that large.
 const maxPublished = 64 << 20
-
-// readBelow reads a plain file of at most so many bytes.
-func readBelow(root *os.Root, name string, most int64) ([]byte, error) {
-	info, err := root.Stat(name)
-	switch {
-	case err != nil:
-		return nil, err
-	case !info.Mode().IsRegular():
-		return nil, errNotRegular
-	case info.Size() > most:
-		return nil, errTooLarge
-	}
-	file, err := root.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	data, err := io.ReadAll(io.LimitReader(file, most+1))
-	if err == nil && int64(len(data)) > most {
-		err = errTooLarge
-	}
-	return data, err
-}
 
 // Agrees reports whether everything that was verified agrees.
 func (f *Folder) Agrees() bool {
