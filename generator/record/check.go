@@ -191,6 +191,7 @@ func (k *checker) record(r *Record) {
 	k.unit(&r.Unit)
 	k.claims(r)
 	k.more(r)
+	k.maker(r)
 	for i := range r.Runs {
 		k.run(&r.Runs[i], &r.Unit)
 	}

@@ -96,6 +96,9 @@ var mistakes = []struct{ file, old, new string }{
 	{"record.toml", "out_v = 24.1", ""},
 	{"record.toml", `with.supply_v = "meter"`, `with = { supply_a = "clamp", supply_v = "clamp" }`},
 	{"record.toml", `{ out_v = "held-max" }`, `{ power_w = "held-max" }`},
+	{"record.toml", "year = 2026", "year = 2026\nfollows = \"two-75\""},
+	{"record.toml", "year = 2026", "year = 2026\nfollows = \"two-57\""},
+	{"record.toml", "out_v = 24.1", "out_v = 24.1\n[[contact]]\ndate = 2026-10-20\nabout = \"the readings\"\nanswer_by = 2026-10-02"},
 }
 
 // TestCheck compares what is printed for each mistake with testdata/check.txt.

@@ -14,7 +14,6 @@ var later = map[string]string{
 	"capture":    "type the run's readings; waveforms can't be read in yet",
 	"captures":   "type the run's readings; waveforms can't be read in yet",
 	"correction": "say in notes.md what was changed, when and why",
-	"reply":      "quote the maker's reply in notes.md, marked as theirs",
 	"video":      "link the video in notes.md until then",
 	"evidence":   "give the picture the run: [[picture]] … run = \"r01\"",
 	"shops":      "write a [[shop]] with name and link",

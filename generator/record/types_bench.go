@@ -10,8 +10,11 @@ type Site struct {
 	Currency string `toml:"currency" form:"currency" about:"the currency of prices"`
 	Tagline  string `toml:"tagline" form:"name" about:"a sentence under the title of the front page"`
 	Notice   string `toml:"notice" form:"name" about:"a notice on every page"`
-	Rule     Rule   `toml:"rule" about:"the decision rule"`
-	Assume   Assume `toml:"assume" about:"what is taken where a claim doesn't state its conditions"`
+	// ContactRequired and WaitDays say when an unfavourable verdict may be published.
+	ContactRequired bool   `toml:"contact_required" about:"true when no claim is published as short before the maker was asked and had time to answer"`
+	WaitDays        Number `toml:"wait_days" min:"0" max:"366" else:"14" about:"how many days the maker gets to answer, where contact is required"`
+	Rule            Rule   `toml:"rule" about:"the decision rule"`
+	Assume          Assume `toml:"assume" about:"what is taken where a claim doesn't state its conditions"`
 }
 
 // A Rule is the site's decision rule.

@@ -32,6 +32,9 @@ type Record struct {
 	Pictures  []Picture  `toml:"picture" about:"a photograph in the unit's folder"`
 	Features  []Feature  `toml:"feature" about:"what the unit has, without a measurement"`
 	Shops     []Shop     `toml:"shop" about:"where the unit can be had"`
+
+	Contacts []Contact `toml:"contact" about:"a letter to the maker, or from them, about the test"`
+	Reply    Reply     `toml:"reply" about:"the maker's answer"`
 }
 
 // A Unit is the amplifier under test.
@@ -40,6 +43,7 @@ type Unit struct {
 	Sheet            string   `toml:"sheet" form:"name" about:"the sheet's own number, printed on every page of it"`
 	Maker            string   `toml:"maker" need:"yes" form:"name" about:"who makes the unit"`
 	Model            string   `toml:"model" need:"yes" form:"name" about:"the model's name"`
+	Follows          Ref      `toml:"follows" about:"the folder of the earlier model that this one replaces, where it was tested too"`
 	Year             Number   `toml:"year" min:"1950" max:"2100" about:"model year"`
 	Serial           string   `toml:"serial" form:"name" about:"serial number"`
 	Condition        string   `toml:"condition" form:"name" about:"new, used, repaired: in the tester's words"`

@@ -25,6 +25,7 @@ func (s *Site) outputs(t theme) ([]Output, record.Problems, error) {
 	if err != nil {
 		return nil, nil, err
 	}
+	problems = append(problems, s.unfair("")...)
 	pages, pageProblems := s.renderPages(paths)
 	data, err := s.data()
 	if err != nil {

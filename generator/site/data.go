@@ -72,6 +72,7 @@ func dataOf(s *sheet.Sheet) *dataSheet {
 	for _, r := range s.Runs {
 		d.Runs = append(d.Runs, causes.run(r, s.Content.Bench))
 	}
+	d.maker(s.Record)
 	d.more(s, causes)
 	d.named(s)
 	d.Sources = causes.list()

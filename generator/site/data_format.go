@@ -62,6 +62,12 @@ type dataSheet struct {
 	Settings dataSettings `json:"settings"`
 	// Source is how the unit came to the bench.
 	Source dataSource `json:"source"`
+	// Follows is the slug of the earlier model that the unit replaces.
+	Follows string `json:"follows,omitempty"`
+	// Contacts are the letters to the maker, and from them.
+	Contacts []dataContact `json:"contacts,omitempty"`
+	// Reply is the maker's answer.
+	Reply *dataReply `json:"reply,omitempty"`
 	// Methods are the methods that the runs name, by id.
 	Methods []dataMethod `json:"methods"`
 	// Instruments are the instruments that the readings name, by id.

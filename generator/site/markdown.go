@@ -65,6 +65,7 @@ type reader struct {
 	source   []byte
 	levels   []int           // levels of the open headings, as written
 	taken    map[string]bool // ids of headings
+	known    []known         // the record's figures, once notes type a number
 	problems record.Problems
 }
 
@@ -99,6 +100,7 @@ func (r *reader) node(n ast.Node) {
 		r.heading(n)
 	case *ast.Text:
 		r.brokenValue(n)
+		r.typed(n)
 	case *tables.Table:
 		r.table(n)
 	case *tables.TableCell:

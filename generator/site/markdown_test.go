@@ -14,12 +14,13 @@ import (
 // bench is a sheet with two runs, as notes may cite them.
 func bench() *sheet.Sheet {
 	figure := func(text string) *sheet.Figure { return &sheet.Figure{Text: text} }
-	return &sheet.Sheet{Slug: "otter", Runs: []*sheet.Run{
-		{ID: "r1", Channels: []*sheet.Channel{
+	method, rec := &record.Method{}, &record.Run{}
+	return &sheet.Sheet{Slug: "otter", Record: &record.Record{}, Runs: []*sheet.Run{
+		{ID: "r1", Method: method, Rec: rec, Channels: []*sheet.Channel{
 			{Name: "L", Power: figure("(50.1 ± 1.2) W"), OutV: figure("(20.0 ± 0.1) V")},
 			{Name: "R", Power: figure("(49.8 ± 1.2) W"), Distortion: figure("(1.00 ± 0.04) %")},
 		}, Total: figure("(99.9 ± 2.2) W"), Efficiency: figure("(71 ± 2) %"), Heat: figure("(41 ± 3) W")},
-		{ID: "r2", Channels: []*sheet.Channel{{Name: "L+R", Power: figure("(190 ± 5) W")}}},
+		{ID: "r2", Method: method, Rec: rec, Channels: []*sheet.Channel{{Name: "L+R", Power: figure("(190 ± 5) W")}}},
 	}}
 }
 

@@ -20,6 +20,9 @@ type unitPage struct {
 	Disclosure   string
 	Uncertainty  string // the address of what ± means
 	Claims       []claimRow
+	Reply        *replyPart
+	Contacts     []contactRow
+	Pairs        []pairPart
 	Chart        template.HTML // power by load
 	Methods      []link        // by which the claims were decided
 	Lines        []lineRow
@@ -62,6 +65,7 @@ func (b *binder) unit(s *sheet.Sheet) ([]Output, record.Problems) {
 	for i, c := range s.Claims {
 		page.Claims[i].Evidence = b.evidenceOf(c, page.Methodology)
 	}
+	page.Reply, page.Contacts, page.Pairs = replyOf(s.Record), contactRows(s.Record), b.pairs(s)
 	b.drawings(&page, s)
 	b.beside(&page, s)
 	runs := runTable{s, b.evidencePictures(s), page.Methodology}

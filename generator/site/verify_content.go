@@ -29,6 +29,7 @@ func (d *dataSheet) content(name string) (*record.Content, record.Problems) {
 	c.Records = []*record.Record{rec}
 	problems = append(problems, c.Check()...)
 	d.poolRuns(c)
+	rec.Unit.Follows.ID = d.Follows // another unit's, which the file doesn't have
 	problems.Sort()
 	return c, problems
 }
@@ -273,6 +274,7 @@ func (d *dataSheet) recordText() string {
 	for _, th := range d.Thermals {
 		t.thermal(th)
 	}
+	t.maker(d)
 	return strings.TrimLeft(t.String(), "\n")
 }
 

@@ -1,0 +1,99 @@
+package record
+
+import "time"
+
+// maker checks the letters to and from the maker, and the earlier model.
+func (k *checker) maker(r *Record) {
+	for i := range r.Contacts {
+		c := &r.Contacts[i]
+		if c.AnswerBy.Text != "" && c.Date.Text != "" && c.AnswerBy.Text < c.Date.Text {
+			k.add(c.AnswerBy.Place, "the two days are probably swapped", "answer_by is %s, before the letter of %s", c.AnswerBy.Text, c.Date.Text)
+		}
+	}
+	k.follows(r)
+}
+
+// follows checks the earlier model that a unit names.
+func (k *checker) follows(r *Record) {
+	ref := r.Unit.Follows
+	if !ref.Given() || ref.ID == "" || k.c.Records == nil {
+		return
+	}
+	if ref.ID == r.Slug {
+		k.add(ref.Place, "name the folder of the earlier model", "the unit follows itself")
+		return
+	}
+	var known []string
+	for _, other := range k.c.Records {
+		if other.Slug == ref.ID {
+			if k.circle(r, other) {
+				k.add(ref.Place, "of two units only the later one follows the other", "the units follow each other in a circle")
+			}
+			return
+		}
+		known = append(known, other.Slug)
+	}
+	hint := "name the folder of a unit of this site in content/units, or leave follows out"
+	if near := nearest(ref.ID, known); near != "" {
+		hint = "did you mean " + quoted(near) + "?"
+	}
+	k.add(ref.Place, hint, "there is no unit %s", quoted(ref.ID))
+}
+
+// circle reports whether a unit's predecessors lead back to it.
+func (k *checker) circle(r, earlier *Record) bool {
+	for range k.c.Records {
+		if earlier == r {
+			return true
+		}
+		next := earlier.Unit.Follows.ID
+		earlier = nil
+		for _, other := range k.c.Records {
+			if other.Slug == next && next != "" {
+				earlier = other
+			}
+		}
+		if earlier == nil {
+			return false
+		}
+	}
+	return false
+}
+
+// Unasked says what is missing before an unfavourable verdict on the unit may be
+// published, on a site that requires contact: empty when nothing is. day is the
+// day of publication, YYYY-MM-DD; empty when only what is recorded counts. The
+// place is where the record says something about it, if anywhere.
+func (r *Record) Unasked(waitDays int, day string) (missing, hint string, at Place) {
+	if r.Reply.Given() {
+		return "", "", Place{}
+	}
+	missing = "the maker was not asked"
+	hint = "write to the maker, then record it: [[contact]] with date, about and answer_by; or hold the claim until then"
+	for i := range r.Contacts {
+		c := &r.Contacts[i]
+		switch until := c.until(waitDays); {
+		case c.AnswerBy.Text == "":
+			missing, at = "the letter of "+c.Date.Text+" gave the maker no time to answer", c.Place
+			hint = "add until when the maker may answer: answer_by = " + until + " or later"
+		case c.AnswerBy.Text < until:
+			missing, at = "the maker had from "+c.Date.Text+" to "+c.AnswerBy.Text+" to answer, less than "+counted(waitDays, "day"), c.AnswerBy.Place
+			hint = "give time until " + until + " at least, or lower wait_days in site.toml"
+		case day != "" && day <= c.AnswerBy.Text:
+			missing, at = "the maker may answer until "+c.AnswerBy.Text, c.AnswerBy.Place
+			hint = "hold the claim until then, or record the maker's [reply]"
+		default:
+			return "", "", Place{}
+		}
+	}
+	return missing, hint, at
+}
+
+// until is the day on which a contact's waiting time is over at the earliest.
+func (c *Contact) until(waitDays int) string {
+	from, err := time.Parse(time.DateOnly, c.Date.Text)
+	if err != nil {
+		return c.Date.Text
+	}
+	return from.AddDate(0, 0, waitDays).Format(time.DateOnly)
+}

@@ -1,0 +1,117 @@
+package site
+
+import (
+	"cmp"
+	"html/template"
+	"math"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+)
+
+// A replyPart is the maker's answer on a page, word for word.
+type replyPart struct {
+	From  string
+	Day   day
+	Paras []string
+}
+
+// A contactRow is one letter to the maker, or from them.
+type contactRow struct {
+	Day   day
+	About string
+	How   string
+	Until day // until when the maker had time to answer
+}
+
+func replyOf(r *record.Record) *replyPart {
+	if !r.Reply.Given() {
+		return nil
+	}
+	return &replyPart{From: r.Reply.From, Day: dayOf(r.Reply.Date.Text), Paras: paragraphs(r.Reply.Text)}
+}
+
+func contactRows(r *record.Record) []contactRow {
+	var out []contactRow
+	for _, c := range r.Contacts {
+		out = append(out, contactRow{Day: dayOf(c.Date.Text), About: c.About, How: c.How, Until: dayOf(c.AnswerBy.Text)})
+	}
+	return out
+}
+
+// A pairPart is a unit beside the model that it follows, or that follows it.
+type pairPart struct {
+	Title string
+	Other link
+	Rows  []pairRow
+}
+
+// A pairRow is the claims of both for one load.
+type pairRow struct {
+	Label string
+	Sides []pairSide // the earlier model first
+}
+
+// A pairSide is one unit's claim in a pair.
+type pairSide struct {
+	Name    string
+	Href    string // of the claim
+	Mark    template.HTML
+	Word    string
+	Class   string
+	Line    template.HTML
+	Figure  string
+	Of      string
+	InWords bool
+}
+
+// pairs are a unit's pairs with its predecessor and its successors.
+func (b *binder) pairs(s *sheet.Sheet) []pairPart {
+	var out []pairPart
+	for _, other := range b.site.Sheets {
+		switch {
+		case other.Slug == s.Record.Unit.Follows.ID:
+			out = append(out, b.pair("Beside the earlier model", other, s, other))
+		case other.Record.Unit.Follows.ID == s.Slug:
+			out = append(out, b.pair("Beside the later model", s, other, other))
+		}
+	}
+	return out
+}
+
+// pair puts the claims of two units side by side, on one scale.
+func (b *binder) pair(title string, earlier, later, other *sheet.Sheet) pairPart {
+	part := pairPart{Title: title, Other: link{"../" + other.Slug + "/index.html", other.Name}}
+	var claims []*sheet.Claim
+	for _, old := range earlier.Claims {
+		for _, now := range later.Claims {
+			if sameTerms(old.Rec, now.Rec) {
+				claims = append(claims, old, now)
+			}
+		}
+	}
+	rows := claimRows(claims, "")
+	for i := 0; i < len(rows); i += 2 {
+		part.Rows = append(part.Rows, pairRow{Label: rows[i].Label, Sides: []pairSide{
+			sideOf(rows[i], earlier, other), sideOf(rows[i+1], later, other),
+		}})
+	}
+	return part
+}
+
+func sideOf(row claimRow, of, other *sheet.Sheet) pairSide {
+	href := "#claim-" + row.ID
+	if of == other {
+		href = "../" + other.Slug + "/index.html" + href
+	}
+	return pairSide{Name: of.Name, Href: href, Mark: row.Mark, Word: row.Word, Class: row.Class, Line: row.Line, Figure: row.Figure, Of: row.Of, InWords: row.InWords}
+}
+
+// sameTerms reports whether two claims are for the same load, in the same way: what
+// can stand beside each other.
+func sameTerms(a, b *record.Claim) bool {
+	const near = 0.01
+	return math.Abs(a.LoadOhm.Value-b.LoadOhm.Value) <= near*b.LoadOhm.Value &&
+		a.Bridged == b.Bridged && a.Signal == b.Signal && a.Channels.Value == b.Channels.Value &&
+		cmp.Compare(a.DurationS.Value, b.DurationS.Value) == 0
+}
