@@ -23,7 +23,7 @@ func Quantile(p, dof float64) float64 {
 		z := distuv.UnitNormal.Quantile(p) / (1 - 1/(4*dof))
 		return z / math.Sqrt(1-z*z/(2*dof))
 	}
-	return distuv.StudentsT{Sigma: 1, Nu: dof}.Quantile(p)
+	return studentQuantile(p, dof)
 }
 
 // Probability returns P(T <= t) for Student's t with dof degrees of freedom; the

@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"wattsheet/generator/electric"
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
 	"wattsheet/generator/verdict"
@@ -156,24 +155,42 @@ func (c *carrier) quantile(p, m float64) func(k float64) float64 {
 	}
 }
 
-// leastWithin finds where a function is smallest on an interval, to 1 part in 10⁵
-// of it, by a coarse grid and golden sections; inside is false when that is at an
-// end.
+// leastWithin finds where a function is smallest on an interval, by a coarse grid
+// and golden sections, and rounds that to 4 decimals: the figures that follow are
+// then the same on every processor, and can be followed with the printed exponent.
+// inside is false when the least is at an end.
 func leastWithin(f func(float64) float64, from, to float64) (x float64, inside bool) {
 	const steps = 13
 	at := func(i int) float64 { return from + (to-from)*float64(i)/steps }
-	best, least := 0, f(from)
-	first := least
-	for i := 1; i <= steps; i++ {
+	first, last := f(from), f(to)
+	best, least := 0, first
+	for i := 1; i < steps; i++ {
 		if y := f(at(i)); y < least {
 			best, least = i, y
 		}
 	}
-	low, high := at(max(best-1, 0)), at(min(best+1, steps))
+	const hair = 1e-4
+	switch {
+	case last < least: // it may still turn before the end
+		if f(to-hair) >= last {
+			return to, false
+		}
+		best = steps
+	case best == 0 && f(from+hair) >= first:
+		return from, false
+	}
+	x = goldenLeast(f, at(max(best-1, 0)), at(min(best+1, steps)), hair)
+	x = math.Round(x*1e4) / 1e4
+	return x, f(x) < first && f(x) < last
+}
+
+// goldenLeast narrows an interval around the least value of a function down to a
+// width, by golden sections.
+func goldenLeast(f func(float64) float64, low, high, width float64) float64 {
 	const golden = 0.6180339887498949
 	a, b := high-golden*(high-low), low+golden*(high-low)
 	fa, fb := f(a), f(b)
-	for high-low > 1e-5*(to-from) {
+	for high-low > width {
 		if fa < fb {
 			high, b, fb = b, a, fa
 			a = high - golden*(high-low)
@@ -184,23 +201,27 @@ func leastWithin(f func(float64) float64, from, to float64) (x float64, inside b
 			fb = f(b)
 		}
 	}
-	x = (low + high) / 2
-	return x, f(x) < first && f(x) < f(to)
+	return (low + high) / 2
 }
 
 // A carrier carries the mean of one channel's runs of a class to any corner.
 type carrier struct {
 	blend  *quantity.Blend
 	values [][]quantity.Value // P, Vs, Rt of each run
-	volts  float64            // the claim's
-	ohms   float64            // the claim's
 	x      []float64          // each run's carried power, kept between uses
+	// The logarithms of Vclaim/Vs and Rt/Rnom of each run.
+	logV, logR []float64
+	// known are the means that were asked for, by k and m: every search looks at the
+	// same grid first. They depend on nothing else, and are not changed.
+	known map[[2]float64]*verdict.Estimate
 }
 
 func newCarrier(samples []sample, supplyV, nominal float64) *carrier {
-	c := &carrier{volts: supplyV, ohms: nominal, x: make([]float64, len(samples))}
+	c := &carrier{x: make([]float64, len(samples)), known: map[[2]float64]*verdict.Estimate{}}
 	for _, s := range samples {
 		c.values = append(c.values, []quantity.Value{s.channel.Power.value, s.run.SupplyV.value, s.channel.Resistance.value})
+		c.logV = append(c.logV, math.Log(supplyV/s.run.SupplyV.X))
+		c.logR = append(c.logR, math.Log(s.channel.Resistance.X/nominal))
 	}
 	c.blend = quantity.NewBlend(c.values...)
 	return c
@@ -212,9 +233,13 @@ func (c *carrier) at(k, m float64) *verdict.Estimate {
 	if c == nil {
 		return nil
 	}
+	if e := c.known[[2]float64{k, m}]; e != nil {
+		return e
+	}
 	e := &verdict.Estimate{}
+	c.known[[2]float64{k, m}] = e
 	for i, v := range c.values {
-		c.x[i] = electric.CarriedEstimate(v[0].X, v[1].X, v[2].X, c.volts, c.ohms, k, m)
+		c.x[i] = v[0].X * math.Exp(k*c.logV[i]+m*c.logR[i])
 		e.Y += c.x[i] / float64(len(c.values))
 	}
 	e.U, e.DoF = c.blend.At(func(i, j int) float64 {
