@@ -41,7 +41,8 @@ func (e *evaluator) reading(run *record.Run, name string, n record.Number, chann
 	gain := r.ReadingPct.Value / 100 * n.Value
 	half := gain + r.RangePct.Value/100*r.To.Value + r.Digits.Value*r.Resolution.Value
 	u := quantity.Rectangular(half)
-	at := run.ID
+	at := e.unique(run.ID)
+	strand := e.unique(i.ID + "/" + name + "/" + channel)
 	if channel != "" {
 		at += "." + channel
 	}
@@ -49,7 +50,7 @@ func (e *evaluator) reading(run *record.Run, name string, n record.Number, chann
 		ID:    fmt.Sprintf("%s/%s@%s", i.ID, name, at),
 		Name:  fmt.Sprintf("%s (%s)", saidOf[name], i.Name),
 		Kind:  "instrument",
-		Group: "instrument " + i.ID, Strand: i.ID + "/" + name + "/" + channel,
+		Group: "instrument " + i.ID, Strand: strand,
 		DoF: math.Inf(1),
 	}
 	if !r.GainCommon || gain == 0 {
@@ -70,6 +71,16 @@ func (e *evaluator) reading(run *record.Run, name string, n record.Number, chann
 		quantity.Term{Value: quantity.New(0, unit, shared, common), Sensitivity: 1},
 		quantity.Term{Value: quantity.New(0, unit, rest, own), Sensitivity: 1})
 	return measured{Value: v}
+}
+
+// unique makes the id of a run, or of what belongs to one unit only, unique among
+// all units: two units' runs may have the same id, but their readings' own errors
+// are different ones.
+func (e *evaluator) unique(id string) string {
+	if e.rec.Slug == "" { // the bench's check unit
+		return id
+	}
+	return e.rec.Slug + "/" + id
 }
 
 // signalOf names the signal that a quantity's gain belongs to: an instrument's
@@ -142,7 +153,8 @@ func (e *evaluator) circuitOf(run *record.Run, i int, channel string) circuit {
 }
 
 // repeatability is a factor of 1 with the method's pool as its uncertainty:
-// independent between runs, not known between the channels of a run.
+// independent between runs, not known between the channels of a run. The run is
+// one as [evaluator.unique] names it.
 func repeatability(m *record.Method, run, channel string) measured {
 	if !m.Pool.RelPct.Given() {
 		return measured{quantity.Exact(1, ""), []string{"the method has no pool: its repeatability is not known"}}
@@ -154,7 +166,7 @@ func repeatability(m *record.Method, run, channel string) measured {
 }
 
 // ripple is a factor of 1 with the uncertainty of taking volts times amperes for
-// the mean power.
+// the mean power. The run is one as [evaluator.unique] names it.
 func ripple(m *record.Method, run string) measured {
 	return measured{Value: quantity.New(1, "", quantity.Rectangular(m.SupplyRipplePct.Value/100), quantity.Source{
 		ID: fmt.Sprintf("ripple %s@%s", m.ID, run), Name: "ripple and sag of the supply", Kind: "supply",

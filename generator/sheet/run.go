@@ -78,7 +78,7 @@ func (e *evaluator) channel(r *Run, i int, name string) (*Channel, *measured) {
 	if byMeter != nil && byVolts != nil {
 		c.Check = figure("check", "ΔP", formula.MeterCheck, with(byMeter.Sub(byVolts.Value), *byMeter, *byVolts))
 	}
-	pool := repeatability(r.Method, r.ID, name)
+	pool := repeatability(r.Method, e.unique(r.ID), name)
 	full := with(power.Mul(pool.Value, "W"), *power, pool)
 	c.Power = figure("power", "P", id, full)
 	c.OutV = figure("out_v", "Vt", formula.OutVolts, with(electric.Volts(power.Value, terminals.Value), *power, terminals))
@@ -134,7 +134,7 @@ func (e *evaluator) supplyPower(r *Run) (*measured, string) {
 		return nil, ""
 	}
 	v, i := e.reading(rec, "supply_v", rec.SupplyV, ""), e.reading(rec, "supply_a", rec.SupplyA, "")
-	f := ripple(r.Method, rec.ID)
+	f := ripple(r.Method, e.unique(rec.ID))
 	p := with(electric.SupplyPower(v.Value, i.Value, f.Value), v, i, f)
 	return &p, formula.SupplyPower
 }
