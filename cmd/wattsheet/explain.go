@@ -52,10 +52,7 @@ func runExplain(u *ui, c *command, args []string) int {
 		if i > 0 {
 			u.say("")
 		}
-		u.say("%s", p.Head)
-		for _, l := range p.Lines {
-			u.say("%s", l)
-		}
+		u.passage(p)
 	}
 	return exitDone
 }
@@ -72,14 +69,22 @@ func (u *ui) sheetCalled(root, slug string) (s *sheet.Sheet, status int, ok bool
 		u.note("", "%s", tally(problems))
 		return nil, exitFailed, false
 	}
+	if s, err = sheetOf(loaded, slug); err != nil {
+		return nil, u.failed(err), false
+	}
+	return s, exitDone, true
+}
+
+// sheetOf is the sheet of one unit, or the error that there is none.
+func sheetOf(s *site.Site, slug string) (*sheet.Sheet, error) {
 	var slugs []string
-	for _, s := range loaded.Sheets {
+	for _, s := range s.Sheets {
 		if s.Slug == slug {
-			return s, exitDone, true
+			return s, nil
 		}
 		slugs = append(slugs, s.Slug)
 	}
-	return nil, u.failed(fmt.Errorf("there is no unit %q\nhint: %s", slug, didYouMean(slug, slugs, "the units are "))), false
+	return nil, fmt.Errorf("there is no unit %q\nhint: %s", slug, didYouMean(slug, slugs, "the units are "))
 }
 
 // didYouMean is the hint for an unknown name: the nearest known one, or all.

@@ -50,6 +50,9 @@ const (
 	Freedom       = "effective-degrees-of-freedom"
 	Expanded      = "expanded-uncertainty"
 	Chance        = "probability-that-claim-holds"
+	CarriedPair   = "carried-between-units"
+	Difference    = "difference-of-units"
+	RankInterval  = "rank-interval"
 )
 
 var (
@@ -65,7 +68,7 @@ var (
 // Catalogue returns every formula, in the order in which the methodology page
 // prints them.
 func Catalogue() []Formula {
-	return append(electrical(), statistical()...)
+	return append(append(electrical(), statistical()...), comparing()...)
 }
 
 func electrical() []Formula {

@@ -56,9 +56,20 @@ func NewBlend(members ...[]Value) *Blend {
 // At returns the standard uncertainty and the effective degrees of freedom of the
 // mean when member i has the partial derivative sensitivity(i, j) by its value j.
 func (b *Blend) At(sensitivity func(i, j int) float64) (u, dof float64) {
+	return b.over(float64(b.members), sensitivity)
+}
+
+// SumAt is [Blend.At] for the sum of the members, whose weights and signs are in
+// the sensitivities: what two members share counts with both, so that it cancels
+// in a difference as far as it is the same (JCGM 100:2008, 5.2.2 and F.1.2).
+func (b *Blend) SumAt(sensitivity func(i, j int) float64) (u, dof float64) {
+	return b.over(1, sensitivity)
+}
+
+func (b *Blend) over(n float64, sensitivity func(i, j int) float64) (u, dof float64) {
 	clear(b.c)
 	for _, p := range b.parts {
-		b.c[p.slot] += p.c * sensitivity(p.member, p.value) / float64(b.members)
+		b.c[p.slot] += p.c * sensitivity(p.member, p.value) / n
 	}
 	var sum welch
 	for start := 0; start < len(b.slots); {

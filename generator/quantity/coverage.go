@@ -69,6 +69,17 @@ func ProbabilityAtLeast(x, u, dof, limit float64) float64 {
 	return Probability((x-limit)/u, dof)
 }
 
+// ProbabilityPositive returns P(D > 0) for a difference with the estimate x, the
+// standard uncertainty u and dof effective degrees of freedom (JCGM 106:2012, 7.3,
+// with the limit 0). With u = 0 it is 1 or 0, and 1/2 where x is 0 too: then
+// nothing speaks for either side.
+func ProbabilityPositive(x, u, dof float64) float64 {
+	if u == 0 && x == 0 {
+		return 0.5
+	}
+	return ProbabilityAtLeast(x, u, dof, 0)
+}
+
 // The functions below turn a half-width a into the standard uncertainty of its shape
 // (JCGM 100:2008, 4.3.7 and 4.3.9; JCGM 101:2008, 6.4 for the U-shaped one).
 

@@ -1,0 +1,292 @@
+package sheet
+
+import (
+	"math"
+	"slices"
+
+	"wattsheet/generator/electric"
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/verdict"
+)
+
+// apartRule are the probabilities from which two units are told apart. They are the
+// same on every site, so that ranks of two sites mean the same.
+var apartRule = verdict.Rule{MetFrom: 0.95, ShortTo: 0.05}
+
+// Why two units are not told apart, beside the reasons of the rule (close, supply,
+// load: the corners along which the decision differs) and readings.
+const (
+	apartSame      = "same"      // it is one unit
+	apartNoFigure  = "no-figure" // one of them has no figure at the point
+	apartFrequency = "frequency" // measured at different frequencies
+	apartVoltage   = "voltage"   // supply voltages too far apart
+)
+
+// A Pair is two units compared at a point.
+type Pair struct {
+	At   Point
+	A, B *Standing
+
+	Side   verdict.Side // First: A gives more; Second: B does
+	Reason string       // why they are not told apart: a code, joined by ", "; empty where they are
+	Why    string       // the result in a sentence
+
+	// What follows is given only where the two could be compared by numbers.
+	Corners     []PairCorner
+	Volts       float64 // the voltage that both are carried to
+	PMin, PMax  float64 // P(A > B) over the corners
+	PText       string  // the same for people: "0.31 … 0.88"
+	ALow, AHigh float64 // A's total carried, over the corners, in W
+	BLow, BHigh float64 // B's
+}
+
+// A PairCorner is one extreme of the conditions, each unit with its own exponents.
+type PairCorner struct {
+	KA, MA, KB, MB float64 // supply and load exponents
+	YA, YB         float64 // totals carried there, W
+	U, DoF         float64 // of the difference YA − YB
+	P              float64 // P(A > B), formula [formula.Difference]
+}
+
+// Apart compares two units at a point. The result doesn't depend on their order:
+// Apart(b, a) is the mirror image.
+func Apart(a, b *Sheet, at Point) *Pair { return compare(StandingOf(a, at), StandingOf(b, at)) }
+
+// compare compares two standings at one point. It is done in the order of the
+// slugs and turned round where the order is the other, so that both ways agree to
+// the last digit.
+func compare(a, b *Standing) *Pair {
+	if a.Sheet.Slug > b.Sheet.Slug {
+		p := compareInOrder(b, a).mirrored()
+		p.say()
+		return p
+	}
+	p := compareInOrder(a, b)
+	p.say()
+	return p
+}
+
+func compareInOrder(a, b *Standing) *Pair {
+	p := &Pair{At: a.At, A: a, B: b}
+	if p.Reason = cannotCompare(a, b); p.Reason != "" {
+		return p
+	}
+	p.Volts = (a.SupplyV + b.SupplyV) / 2
+	d := newDuel(a, b, p.Volts)
+	p.Corners = d.corners()
+	p.decide()
+	return p
+}
+
+// cannotCompare is why two standings can't be told apart whatever their powers;
+// empty where they may be.
+func cannotCompare(a, b *Standing) string {
+	volts := (a.SupplyV + b.SupplyV) / 2
+	switch {
+	case a.Sheet == b.Sheet || a.Sheet.Slug == b.Sheet.Slug:
+		return apartSame
+	case a.Total == nil || b.Total == nil:
+		return apartNoFigure
+	case math.Abs(a.FreqHz-b.FreqHz) > nominalReach*math.Max(a.FreqHz, b.FreqHz):
+		return apartFrequency
+	case !a.supplyReaches(volts) || !b.supplyReaches(volts):
+		return apartVoltage
+	case a.Doubt != "":
+		return a.DoubtCode
+	}
+	return b.DoubtCode
+}
+
+// decide sets what follows from the corners.
+func (p *Pair) decide() {
+	var chances []float64
+	for i, c := range p.Corners {
+		chances = append(chances, c.P)
+		if i == 0 {
+			p.PMin, p.PMax, p.ALow, p.AHigh, p.BLow, p.BHigh = c.P, c.P, c.YA, c.YA, c.YB, c.YB
+		}
+		p.PMin, p.PMax = math.Min(p.PMin, c.P), math.Max(p.PMax, c.P)
+		p.ALow, p.AHigh = math.Min(p.ALow, c.YA), math.Max(p.AHigh, c.YA)
+		p.BLow, p.BHigh = math.Min(p.BLow, c.YB), math.Max(p.BHigh, c.YB)
+	}
+	if p.Side = verdict.Apart(apartRule, chances); p.Side == verdict.Neither {
+		p.Reason = p.conditions()
+	}
+}
+
+// conditions names the conditions along which the corners of a pair that is not
+// told apart differ; close where none does.
+func (p *Pair) conditions() string {
+	side := func(c PairCorner) verdict.Side { return verdict.Apart(apartRule, []float64{c.P}) }
+	var supply, load bool
+	for i, c := range p.Corners {
+		for _, o := range p.Corners[:i] {
+			if side(c) == side(o) {
+				continue
+			}
+			sameLoad, sameSupply := c.MA == o.MA && c.MB == o.MB, c.KA == o.KA && c.KB == o.KB
+			supply, load = supply || sameLoad, load || sameSupply
+		}
+	}
+	switch {
+	case supply && load:
+		return verdict.Supply + ", " + verdict.Load
+	case supply:
+		return verdict.Supply
+	case load:
+		return verdict.Load
+	}
+	return verdict.Close
+}
+
+// mirrored is the pair with A and B exchanged.
+func (p *Pair) mirrored() *Pair {
+	q := *p
+	q.A, q.B, q.Side = p.B, p.A, -p.Side
+	q.PMin, q.PMax = 1-p.PMax, 1-p.PMin
+	q.ALow, q.AHigh, q.BLow, q.BHigh = p.BLow, p.BHigh, p.ALow, p.AHigh
+	q.Corners = nil
+	for _, c := range p.Corners {
+		q.Corners = append(q.Corners, PairCorner{c.KB, c.MB, c.KA, c.MA, c.YB, c.YA, c.U, c.DoF, 1 - c.P})
+	}
+	return &q
+}
+
+// A duel carries two standings to any corner and evaluates their difference.
+type duel struct {
+	volts, ohms float64
+	sides       [2]*Standing
+	members     []duelist // of the first side, then of the second
+	blend       *quantity.Blend
+	x           []float64 // each member's share of the difference, kept between uses
+}
+
+// A duelist is one channel of one run.
+type duelist struct {
+	side    int
+	weight  float64 // 1/n of the side's runs; negative on the second side
+	p, v, r float64
+}
+
+func newDuel(a, b *Standing, volts float64) *duel {
+	d := &duel{volts: volts, ohms: a.At.Ohm, sides: [2]*Standing{a, b}}
+	var values [][]quantity.Value
+	for side, s := range d.sides {
+		weight := 1 / float64(len(s.runs))
+		if side == 1 {
+			weight = -weight
+		}
+		for _, r := range s.runs {
+			for _, c := range r.Channels {
+				d.members = append(d.members, duelist{side, weight, c.Power.X, r.SupplyV.X, c.Resistance.X})
+				values = append(values, []quantity.Value{c.Power.value, r.SupplyV.value, c.Resistance.value})
+			}
+		}
+	}
+	d.blend, d.x = quantity.NewBlend(values...), make([]float64, len(values))
+	return d
+}
+
+// at evaluates a corner (formulas [formula.CarriedPair] and [formula.Difference]).
+// What both units share, such as a load element, enters with both signs.
+func (d *duel) at(ka, ma, kb, mb float64) PairCorner {
+	c := PairCorner{KA: ka, MA: ma, KB: kb, MB: mb}
+	k, m := [2]float64{ka, kb}, [2]float64{ma, mb}
+	for i, w := range d.members {
+		d.x[i] = w.weight * electric.CarriedEstimate(w.p, w.v, w.r, d.volts, d.ohms, k[w.side], m[w.side])
+		if w.side == 0 {
+			c.YA += d.x[i]
+		} else {
+			c.YB -= d.x[i]
+		}
+	}
+	c.U, c.DoF = d.blend.SumAt(func(i, j int) float64 {
+		w := &d.members[i]
+		switch {
+		case j == 1:
+			return -k[w.side] * d.x[i] / w.v
+		case j == 2:
+			return m[w.side] * d.x[i] / w.r
+		case w.p == 0:
+			return 0
+		}
+		return d.x[i] / w.p
+	})
+	c.P = quantity.ProbabilityPositive(c.YA-c.YB, c.U, c.DoF)
+	return c
+}
+
+// corners are all corners: each unit's supply exponent 0 and 2.6 and, where its
+// runs lie on both sides of the voltage, the worst between; each unit's load
+// exponent −1 and +1.
+func (d *duel) corners() []PairCorner {
+	kas, kbs := d.exponents(0), d.exponents(1)
+	var out []PairCorner
+	for _, ka := range kas {
+		for _, kb := range kbs {
+			for _, ma := range loadExponents {
+				for _, mb := range loadExponents {
+					out = append(out, d.at(ka, ma, kb, mb))
+				}
+			}
+		}
+	}
+	return out
+}
+
+var (
+	supplyExponents = [2]float64{0, supplyMost}
+	loadExponents   = [2]float64{-1, 1}
+)
+
+// exponents are a side's supply exponents: the ends and, where its runs lie on both
+// sides of the voltage, those within at which the difference stands lowest and
+// highest, by what is published, (y1 − y2)/u, and by what is decided,
+// y1 − y2 ∓ t·u, with the t of the middle, as it hardly changes with the exponent.
+func (d *duel) exponents(side int) []float64 {
+	ks := slices.Clone(supplyExponents[:])
+	var under, over bool
+	for _, r := range d.sides[side].runs {
+		under, over = under || r.SupplyV.X < d.volts, over || r.SupplyV.X > d.volts
+	}
+	if !under || !over {
+		return ks
+	}
+	for _, sign := range []float64{-1, 1} {
+		for _, f := range []func(c PairCorner, t float64) float64{
+			func(c PairCorner, _ float64) float64 { return sign * (c.YA - c.YB) / c.U },
+			func(c PairCorner, t float64) float64 { return sign*(c.YA-c.YB) - t*c.U },
+		} {
+			if k, inside := d.leastBetween(side, f); inside {
+				ks = append(ks, k)
+			}
+		}
+	}
+	slices.Sort(ks)
+	return slices.Compact(ks)
+}
+
+// leastBetween is a side's exponent at which a function of the corner is smallest,
+// over all ends of the other exponents; inside is false where that is an end.
+func (d *duel) leastBetween(side int, f func(c PairCorner, t float64) float64) (best float64, inside bool) {
+	least := math.Inf(1)
+	for _, own := range loadExponents {
+		for _, m := range loadExponents {
+			for _, k := range supplyExponents {
+				corner := func(x float64) PairCorner {
+					if side == 0 {
+						return d.at(x, own, k, m)
+					}
+					return d.at(k, m, x, own)
+				}
+				t := quantity.Quantile(apartRule.MetFrom, corner(supplyMost/2).DoF)
+				g := func(x float64) float64 { return f(corner(x), t) }
+				x, within := leastWithin(g, 0, supplyMost)
+				if y := math.Min(g(x), math.Min(g(0), g(supplyMost))); y < least {
+					best, inside, least = x, within, y
+				}
+			}
+		}
+	}
+	return best, inside
+}

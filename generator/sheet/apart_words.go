@@ -1,0 +1,197 @@
+package sheet
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"wattsheet/generator/formula"
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/verdict"
+)
+
+// PairwiseNote stands beside every list of ranks.
+const PairwiseNote = "Ranks come from pairwise comparisons: each pair is told apart, or not, by itself at a probability of 0.95. They are not one joint statement about all units: among many pairs, a few will be told apart wrongly."
+
+// Names are what to call the two units: maker and model, with the slug where they
+// are the same.
+func (p *Pair) Names() (a, b string) {
+	a, b = p.A.Sheet.Name, p.B.Sheet.Name
+	if a == b {
+		a, b = a+" ("+p.A.Sheet.Slug+")", b+" ("+p.B.Sheet.Slug+")"
+	}
+	return a, b
+}
+
+// say sets the pair's texts.
+func (p *Pair) say() {
+	if len(p.Corners) > 0 {
+		p.PText = chanceRange(p.PMin, p.PMax)
+	}
+	a, b := p.Names()
+	switch p.Side {
+	case verdict.First:
+		p.Why = p.told(a, b)
+		return
+	case verdict.Second:
+		p.Why = p.told(b, a)
+		return
+	}
+	p.Why = "Not told apart: " + p.notTold(a, b) + "."
+}
+
+func (p *Pair) told(more, less string) string {
+	return fmt.Sprintf("%s gives more than %s into %s: told apart at every corner of the conditions.", more, less, p.At.Title())
+}
+
+// notTold is why two units are not told apart.
+func (p *Pair) notTold(a, b string) string {
+	switch p.Reason {
+	case apartSame:
+		return "it is one unit"
+	case apartNoFigure:
+		var missing []string
+		for _, s := range []*Standing{p.A, p.B} {
+			if s.Total == nil {
+				missing = append(missing, s.Sheet.Slug+" has no figure here ("+s.Why+")")
+			}
+		}
+		return strings.Join(missing, "; ")
+	case apartFrequency:
+		return fmt.Sprintf("%s was measured at %s, %s at %s", a, hertz(p.A.FreqHz), b, hertz(p.B.FreqHz))
+	case apartVoltage:
+		return fmt.Sprintf("the supply stood at %s for %s and at %s for %s, and a run more than 10%s%% off their mean is not carried there", p.A.SupplyText(), a, p.B.SupplyText(), b, nbsp)
+	case verdict.Close:
+		return "the uncertainty of the difference spans zero"
+	case verdict.Supply:
+		return "what they would give at one supply voltage depends on how each is built"
+	case verdict.Load, verdict.Supply + ", " + verdict.Load:
+		if len(p.Corners) == 0 {
+			break
+		}
+		if p.Reason == verdict.Load {
+			return "what they would give into exactly " + Ohms(p.At.Ohm) + " depends on what limits each"
+		}
+		return "what they would give at one supply voltage and into exactly " + Ohms(p.At.Ohm) + " depends on how each is built"
+	}
+	var doubts []string
+	for _, s := range []*Standing{p.A, p.B} {
+		if s.Doubt != "" {
+			doubts = append(doubts, s.Sheet.Slug+": "+s.Doubt)
+		}
+	}
+	return strings.Join(doubts, "; ")
+}
+
+// chanceRange writes the probabilities over the corners.
+func chanceRange(low, high float64) string {
+	a, b := quantity.Chance(low, apartRule.MetFrom, apartRule.ShortTo), quantity.Chance(high, apartRule.MetFrom, apartRule.ShortTo)
+	if a == b {
+		return a
+	}
+	return a + " … " + b
+}
+
+// wattRange writes a carried range, to the places of the total as measured.
+func wattRange(low, high float64, total *Figure) string {
+	_, after, _ := strings.Cut(total.ValueText, ".")
+	a, b := quantity.Fixed(low, len(after)), quantity.Fixed(high, len(after))
+	if a == b {
+		return a + nbsp + "W"
+	}
+	return a + " … " + b + nbsp + "W"
+}
+
+// Passage is the comparison at one point for a terminal.
+func (p *Pair) Passage() Passage {
+	d := &derivation{}
+	d.head("%s", p.At.Title())
+	for _, s := range []*Standing{p.A, p.B} {
+		d.say(2, "%s: %s", s.Sheet.Slug, s.measuredText())
+	}
+	if len(p.Corners) > 0 {
+		d.say(2, "carried to %s%sV and %s: %s and %s  %s", quantity.Fixed(p.Volts, 2), nbsp, Ohms(p.At.Ohm),
+			wattRange(p.ALow, p.AHigh, p.A.Total), wattRange(p.BLow, p.BHigh, p.B.Total), d.by(formula.CarriedPair))
+		d.say(2, "P(%s gives more) %s at %s  %s", p.A.Sheet.Slug, p.PText, countOf(len(p.Corners), "corner"), d.by(formula.Difference))
+	}
+	d.say(2, "%s", p.Why)
+	for _, l := range p.lacks() {
+		d.say(2, "%s", l)
+	}
+	return d.passages[0]
+}
+
+// measuredText is a standing's total as measured, and what it is of.
+func (s *Standing) measuredText() string {
+	if s.Total == nil {
+		return "no figure: " + s.Why
+	}
+	text := fmt.Sprintf("%s at %s, %s, %s", s.Total.Text, s.SupplyText(), channelCount(s), runsText(s.Runs))
+	if left := s.leftText(); left != "" {
+		text += " (not " + left + ")"
+	}
+	return text
+}
+
+func channelCount(s *Standing) string {
+	if s.At.Bridged {
+		return countOf(s.Channels, "pair")
+	}
+	return countOf(s.Channels, "channel")
+}
+
+func runsText(ids []string) string {
+	if len(ids) == 1 {
+		return "run " + ids[0]
+	}
+	return "mean of runs " + strings.Join(ids, ", ")
+}
+
+// lacks says what the uncertainties lack.
+func (p *Pair) lacks() []string {
+	var out []string
+	for _, s := range []*Standing{p.A, p.B} {
+		if s.Total != nil && len(s.Total.Incomplete) > 0 {
+			out = append(out, s.Sheet.Slug+": its uncertainty is not complete: "+strings.Join(s.Total.Incomplete, "; ")+".")
+		}
+	}
+	return out
+}
+
+// Passage is the table for a terminal: the ranks, and the units without a figure.
+func (t *RankTable) Passage() Passage {
+	d := &derivation{}
+	d.head("%s", t.Title)
+	ranks, totals := width("rank"), width("total power")
+	for _, r := range t.Rows {
+		ranks, totals = max(ranks, width(r.Rank)), max(totals, width(r.Total.Text))
+	}
+	units := Columns - ranks - totals - 24
+	row := func(rank, unit, total, supply, driven string) {
+		d.line("  " + pad(rank, ranks) + "  " + pad(cut(unit, units), units) + "  " + padLeft(total, totals) + "  " + padLeft(supply, 8) + "  " + padLeft(driven, 6))
+	}
+	if len(t.Rows) > 0 {
+		row("rank", "unit", "total power", "supply", "driven")
+	}
+	for _, r := range t.Rows {
+		row(r.Rank, r.Sheet.Slug, r.Total.Text, r.SupplyText(), strconv.Itoa(r.Channels))
+	}
+	for _, r := range t.Rows {
+		if r.Doubt != "" {
+			d.say(2, "%s is told apart from none: %s.", r.Sheet.Slug, r.Doubt)
+		}
+	}
+	for _, s := range t.Without {
+		d.say(2, "%s is not ranked: %s.", s.Sheet.Slug, s.Why)
+	}
+	return d.passages[0]
+}
+
+// RankNote is what ranks mean, for a terminal.
+func RankNote() Passage {
+	d := &derivation{}
+	d.head("What the ranks mean")
+	d.say(2, "A unit's ranks go from 1 + the units of its table told apart as giving more to n − those told apart as giving less  %s. Two units are told apart where the probability that one gives more is 0.95 at least at every corner of the conditions  %s. Units measured at other frequencies, or with supplies too far off, stand in tables of their own.", d.by(formula.RankInterval), d.by(formula.Difference))
+	d.say(2, "%s", PairwiseNote)
+	return d.passages[0]
+}

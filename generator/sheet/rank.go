@@ -1,0 +1,196 @@
+package sheet
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"wattsheet/generator/electric"
+	"wattsheet/generator/verdict"
+)
+
+// A RankTable is units at one point, with the ranks that each may have. It has
+// those that were measured at one frequency and with supply voltages that may be
+// compared: others could not be told apart from them, and would only widen ranks.
+type RankTable struct {
+	At      Point
+	Title   string      // "4 Ω, at 1 % THD+N, 1 kHz, supply 13.51 to 14.41 V"
+	Rows    []RankRow   // by total carried to a common voltage, the largest first, then by slug
+	Without []*Standing // in a point's first table: units with valid runs there but no figure, by slug
+	Note    string      // [PairwiseNote]
+
+	bounds []bounds // one for each row
+	t      float64  // Student's t beyond which any pair of the table is told apart
+}
+
+// A RankRow is one unit of a table.
+type RankRow struct {
+	*Standing
+	First, Last int    // the ranks that it may have: 1 + told apart as better … n − told apart as worse
+	Rank        string // "1–2", or "3"
+}
+
+// Rank ranks the units at a point: one table for each frequency and kind of supply,
+// the longest first. A unit without a run there is left out; one whose runs give no
+// figure is named with the reason. There is one table at least.
+//
+// All n·(n − 1)/2 pairs of a table are compared, but few by their corners: bounds
+// decide the clear ones first, and never otherwise than the corners would.
+func Rank(sheets []*Sheet, at Point) []*RankTable {
+	var rows []RankRow
+	var without []*Standing
+	for _, s := range sheets {
+		if !slices.ContainsFunc(s.Runs, func(r *Run) bool {
+			return r.Valid && r.Method.ID == at.Method.ID && r.Bridged == at.Bridged && atLoad(r, at.Ohm)
+		}) {
+			continue
+		}
+		if st := StandingOf(s, at); st.Total == nil {
+			without = append(without, st)
+		} else {
+			rows = append(rows, RankRow{Standing: st})
+		}
+	}
+	slices.SortFunc(without, func(a, b *Standing) int { return cmp.Compare(a.Sheet.Slug, b.Sheet.Slug) })
+	var out []*RankTable
+	for _, group := range groupsOf(rows) {
+		t := &RankTable{At: at, Rows: group, Note: PairwiseNote}
+		t.Title = t.title()
+		t.order()
+		t.prepare()
+		t.rank()
+		out = append(out, t)
+	}
+	if len(out) == 0 {
+		out = []*RankTable{{At: at, Title: at.Title(), Note: PairwiseNote}}
+	}
+	out[0].Without = without
+	return out
+}
+
+// RankTables ranks at every point at which a unit has a figure.
+func RankTables(sheets []*Sheet) []*RankTable {
+	var out []*RankTable
+	for _, p := range Points(sheets) {
+		if tables := Rank(sheets, p); len(tables[0].Rows) > 0 {
+			out = append(out, tables...)
+		}
+	}
+	return out
+}
+
+// groupsOf are the rows that may be compared, directly or through others: of one
+// frequency, and then by supply voltage in steps that two units may differ by. The
+// largest group comes first, then by frequency and voltage; a group is sorted by
+// voltage.
+func groupsOf(rows []RankRow) [][]RankRow {
+	const step = (1 + supplyReach) / (1 - supplyReach)
+	slices.SortStableFunc(rows, func(a, b RankRow) int {
+		return cmp.Or(cmp.Compare(a.FreqHz, b.FreqHz), cmp.Compare(a.SupplyV, b.SupplyV), cmp.Compare(a.Sheet.Slug, b.Sheet.Slug))
+	})
+	var out [][]RankRow
+	for start := 0; start < len(rows); {
+		end := start + 1
+		for end < len(rows) && rows[end].FreqHz-rows[start].FreqHz <= nominalReach*rows[start].FreqHz {
+			end++
+		}
+		same := slices.Clone(rows[start:end])
+		slices.SortStableFunc(same, func(a, b RankRow) int { return cmp.Compare(a.SupplyV, b.SupplyV) })
+		for len(same) > 0 {
+			n := 1
+			for n < len(same) && same[n].SupplyV <= step*same[n-1].SupplyV {
+				n++
+			}
+			out, same = append(out, same[:n:n]), same[n:]
+		}
+		start = end
+	}
+	slices.SortStableFunc(out, func(a, b []RankRow) int { return len(b) - len(a) })
+	return out
+}
+
+// title is the table's, before its rows are ordered.
+func (t *RankTable) title() string {
+	first, last := t.Rows[0], t.Rows[len(t.Rows)-1]
+	text := t.At.Title() + ", " + hertz(first.FreqHz) + ", supply " + first.SupplyText()
+	if last.SupplyText() != first.SupplyText() {
+		text = strings.TrimSuffix(text, nbsp+"V") + " to " + last.SupplyText()
+	}
+	return text
+}
+
+// order sorts the rows by total carried to the median supply voltage and the
+// nominal load, in the middle of the supply exponents and without a load exponent:
+// so no unit stands above one that is told apart as better.
+func (t *RankTable) order() {
+	volts := t.Rows[len(t.Rows)/2].SupplyV
+	carried := map[*Standing]float64{}
+	for _, r := range t.Rows {
+		for _, run := range r.runs {
+			carried[r.Standing] += electric.CarriedEstimate(run.Total.X, run.SupplyV.X, t.At.Ohm, volts, t.At.Ohm, supplyMost/2, 0) / float64(len(r.runs))
+		}
+	}
+	slices.SortFunc(t.Rows, func(a, b RankRow) int {
+		return cmp.Or(-cmp.Compare(carried[a.Standing], carried[b.Standing]), cmp.Compare(a.Sheet.Slug, b.Sheet.Slug))
+	})
+}
+
+// rank counts for each row how many are told apart as better and as worse.
+func (t *RankTable) rank() {
+	n := len(t.Rows)
+	for i := range t.Rows {
+		t.Rows[i].First, t.Rows[i].Last = 1, n
+	}
+	for i := range t.Rows {
+		for j := i + 1; j < n; j++ {
+			switch t.Side(i, j) {
+			case verdict.First:
+				t.Rows[j].First++
+				t.Rows[i].Last--
+			case verdict.Second:
+				t.Rows[i].First++
+				t.Rows[j].Last--
+			}
+		}
+	}
+	for i := range t.Rows {
+		r := &t.Rows[i]
+		r.Rank = strconv.Itoa(r.First)
+		if r.Last > r.First {
+			r.Rank += "–" + strconv.Itoa(r.Last)
+		}
+	}
+}
+
+// Side tells two rows apart: First where row i gives more than row j. It is what
+// [Apart] says of the two, mostly without its corners.
+func (t *RankTable) Side(i, j int) verdict.Side {
+	if side, sure := t.clear(i, j); sure {
+		return side
+	}
+	return t.byCorners(i, j)
+}
+
+// byCorners is [RankTable.Side] by the corners alone.
+func (t *RankTable) byCorners(i, j int) verdict.Side {
+	a, b := t.Rows[i].Standing, t.Rows[j].Standing
+	if a.Sheet.Slug > b.Sheet.Slug {
+		return -compareInOrder(b, a).Side
+	}
+	return compareInOrder(a, b).Side
+}
+
+// Pair compares two rows in full.
+func (t *RankTable) Pair(i, j int) *Pair { return compare(t.Rows[i].Standing, t.Rows[j].Standing) }
+
+// Sides tells a row apart from each row of the table, itself included.
+func (t *RankTable) Sides(i int) []verdict.Side {
+	out := make([]verdict.Side, len(t.Rows))
+	for j := range out {
+		if j != i {
+			out[j] = t.Side(i, j)
+		}
+	}
+	return out
+}
