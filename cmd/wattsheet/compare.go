@@ -14,14 +14,16 @@ import (
 
 func compareCommand() *command {
 	c := &command{
-		name: "compare", does: "tell two units apart, or rank all at one load", takes: "[UNIT UNIT] [--method ID] [--load OHM] [--bridged] [--root DIR]",
+		name: "compare", does: "tell two units apart, or rank all at one load", takes: "[UNIT UNIT] [--method ID] [--load OHM] [--bridged]\n                         [--root DIR]",
 		about: `Compares the total power of two units at each method and load at which both have
 runs: what was measured, what each may give at one supply voltage and the
 nominal load, and whether they are told apart, or why not. UNIT is the name of
 the unit's folder.
 
-Without units it ranks all that have a figure by a method at a load. A unit's
-ranks are an interval: units that the bench can't tell apart share them.
+Without units it ranks all that have a figure by a method at a load; those that
+were measured at other frequencies or with other kinds of supply stand in tables
+of their own. A unit's ranks are an interval: units that the bench can't tell
+apart share them. They come from comparing pairs, each by itself.
 
 Two units are told apart where the probability that one gives more is 0.95 at
 least, whatever each does when its supply and its load are not quite the
@@ -32,7 +34,7 @@ other's. What both readings share, such as a load resistor, counts once.`,
 			{"load", "OHM", "only this nominal load, in ohms"},
 			{"bridged", "", "bridged channels only"},
 		},
-		examples: []string{"wattsheet compare fernklaxon-wharfmitten-2 dunnocrake-gorsehoop-2", "wattsheet compare --load 4 --method thd1"},
+		examples: []string{"wattsheet compare ottersprocket-20 ottersprocket-21", "wattsheet compare --load 4 --method thd1", "wattsheet compare --load 4 --method thd1 --root demo"},
 	}
 	c.run = func(u *ui, args []string) int { return runCompare(u, c, args) }
 	return c

@@ -41,7 +41,7 @@ func (d fsDir) copyTo(t *testing.T, dir string) {
 }
 
 // The examples that help prints do work: each is run, in a folder that holds
-// content, the site made of it, and a site called demo.
+// content with two units, the site made of it, and a site called demo.
 func TestExamplesOfHelpWork(t *testing.T) {
 	tiny := tinySite(t)
 	for _, c := range commands() {
@@ -56,6 +56,8 @@ func TestExamplesOfHelpWork(t *testing.T) {
 			dir := t.TempDir()
 			tiny.copyTo(t, dir)
 			tiny.copyTo(t, filepath.Join(dir, "demo"))
+			units := filepath.Join("content", "units")
+			fsDir(filepath.Join(string(tiny), units, "ottersprocket-20")).copyTo(t, filepath.Join(dir, units, "ottersprocket-21"))
 			t.Chdir(dir)
 			if status, _, err := result("build"); status != exitDone { // verify needs a built site
 				t.Fatal(err)

@@ -188,8 +188,15 @@ func newDuel(a, b *Standing, volts float64) *duel {
 }
 
 // at evaluates a corner (formulas [formula.CarriedPair] and [formula.Difference]).
-// What both units share, such as a load element, enters with both signs.
 func (d *duel) at(ka, ma, kb, mb float64) PairCorner {
+	c := d.estimate(ka, ma, kb, mb)
+	c.P = quantity.ProbabilityPositive(c.YA-c.YB, c.U, c.DoF)
+	return c
+}
+
+// estimate is a corner without its probability. What both units share, such as a
+// load element, enters with both signs.
+func (d *duel) estimate(ka, ma, kb, mb float64) PairCorner {
 	c := PairCorner{KA: ka, MA: ma, KB: kb, MB: mb}
 	k, m := [2]float64{ka, kb}, [2]float64{ma, mb}
 	for i, w := range d.members {
@@ -212,7 +219,6 @@ func (d *duel) at(ka, ma, kb, mb float64) PairCorner {
 		}
 		return d.x[i] / w.p
 	})
-	c.P = quantity.ProbabilityPositive(c.YA-c.YB, c.U, c.DoF)
 	return c
 }
 
@@ -252,41 +258,126 @@ func (d *duel) exponents(side int) []float64 {
 	if !under || !over {
 		return ks
 	}
+	along := d.slices(side)
+	t := quantity.Quantile(apartRule.MetFrom, along[0].middle.DoF)
 	for _, sign := range []float64{-1, 1} {
-		for _, f := range []func(c PairCorner, t float64) float64{
-			func(c PairCorner, _ float64) float64 { return sign * (c.YA - c.YB) / c.U },
-			func(c PairCorner, t float64) float64 { return sign*(c.YA-c.YB) - t*c.U },
+		for _, f := range []func(c PairCorner) float64{
+			func(c PairCorner) float64 { return sign * (c.YA - c.YB) / c.U },
+			func(c PairCorner) float64 { return sign*(c.YA-c.YB) - t*c.U },
 		} {
-			if k, inside := d.leastBetween(side, f); inside {
+			if k, inside := leastOf(along, f); inside {
 				ks = append(ks, k)
 			}
 		}
 	}
-	slices.Sort(ks)
-	return slices.Compact(ks)
+	return distinct(ks)
 }
 
-// leastBetween is a side's exponent at which a function of the corner is smallest,
-// over all ends of the other exponents; inside is false where that is an end.
-func (d *duel) leastBetween(side int, f func(c PairCorner, t float64) float64) (best float64, inside bool) {
-	least := math.Inf(1)
-	for _, own := range loadExponents {
-		for _, m := range loadExponents {
-			for _, k := range supplyExponents {
-				corner := func(x float64) PairCorner {
-					if side == 0 {
-						return d.at(x, own, k, m)
-					}
-					return d.at(k, m, x, own)
-				}
-				t := quantity.Quantile(apartRule.MetFrom, corner(supplyMost/2).DoF)
-				g := func(x float64) float64 { return f(corner(x), t) }
-				x, within := leastWithin(g, 0, supplyMost)
-				if y := math.Min(g(x), math.Min(g(0), g(supplyMost))); y < least {
-					best, inside, least = x, within, y
-				}
+// distinct sorts exponents and drops those within that are nearly another: the
+// difference is flat there.
+func distinct(ks []float64) []float64 {
+	slices.Sort(ks)
+	out := ks[:1]
+	for _, k := range ks[1:] {
+		if k == supplyMost || math.Min(k-out[len(out)-1], supplyMost-k) > 0.01 {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// together reports whether the corners at which the difference is smallest and
+// largest already leave two standings together; if they don't, all have to be seen.
+func (d *duel) together() bool {
+	var low, high [2]PairCorner // each side's ends, as the corner that gives both the same exponents
+	for i, k := range supplyExponents {
+		for j, m := range loadExponents {
+			c := d.estimate(k, m, k, m)
+			first := i == 0 && j == 0
+			if first || c.YA < low[0].YA {
+				low[0] = c
+			}
+			if first || c.YA > high[0].YA {
+				high[0] = c
+			}
+			if first || c.YB < low[1].YB {
+				low[1] = c
+			}
+			if first || c.YB > high[1].YB {
+				high[1] = c
 			}
 		}
 	}
-	return best, inside
+	least := d.at(low[0].KA, low[0].MA, high[1].KB, high[1].MB)
+	most := d.at(high[0].KA, high[0].MA, low[1].KB, low[1].MB)
+	return verdict.Apart(apartRule, []float64{least.P, most.P}) == verdict.Neither
+}
+
+// A slice is the corners along one side's supply exponent, all other exponents kept.
+type slice struct {
+	at                 func(k float64) PairCorner
+	first, middle, end PairCorner
+}
+
+// slices are all of them at the ends of the other exponents.
+func (d *duel) slices(side int) []slice {
+	var out []slice
+	for _, own := range loadExponents {
+		for _, m := range loadExponents {
+			for _, k := range supplyExponents {
+				s := slice{at: func(x float64) PairCorner { return d.estimate(x, own, k, m) }}
+				if side == 1 {
+					s.at = func(x float64) PairCorner { return d.estimate(k, m, x, own) }
+				}
+				s.first, s.middle, s.end = s.at(0), s.at(supplyMost/2), s.at(supplyMost)
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// leastOf is the exponent at which a function of the corner is smallest over all
+// slices; inside is false where that is an end. Along a slice the function is nearly
+// a parabola, as a mean of powers with exponents times the logarithm of nearly equal
+// voltages is: two fits find its lowest point far within what is printed.
+func leastOf(all []slice, f func(PairCorner) float64) (k float64, inside bool) {
+	least := math.Inf(1)
+	var of slice
+	for _, s := range all {
+		first, middle, end := f(s.first), f(s.middle), f(s.end)
+		if y := math.Min(first, end); y < least {
+			least, inside = y, false
+		}
+		const half = supplyMost / 2
+		if x, y := lowest(half, half, first, middle, end); y < least && x > 0 && x < supplyMost {
+			least, k, inside, of = y, x, true, s
+		}
+	}
+	if !inside {
+		return 0, false
+	}
+	const near = 0.05
+	k = math.Min(math.Max(k, near), supplyMost-near)
+	x, _ := lowest(k, near, f(of.at(k-near)), f(of.at(k)), f(of.at(k+near)))
+	if math.Abs(x-k) < near {
+		k = x
+	}
+	return k, true
+}
+
+// lowest is the lowest point of the parabola through three points, a step apart, the
+// middle one at x; where it has none, the lowest of the three.
+func lowest(x, step, before, at, after float64) (place, value float64) {
+	slope, bend := (after-before)/2, before-2*at+after
+	if !(bend > 0) {
+		switch least := math.Min(before, math.Min(at, after)); least {
+		case before:
+			return x - step, least
+		case after:
+			return x + step, least
+		}
+		return x, at
+	}
+	return x - step*slope/bend, at - slope*slope/(2*bend)
 }
