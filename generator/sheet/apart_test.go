@@ -303,6 +303,23 @@ func TestPassageIsHarmless(t *testing.T) {
 	}
 }
 
+// The corners that are printed are those that decide.
+func TestDecidingCorners(t *testing.T) {
+	near := against(t, run("r1", "supply_v = 14.5"), run("r1", "out_v = 17.6", "supply_v = 14.3"))
+	if c := near.Deciding(); len(c) != 2 || c[0].P != near.PMin || c[1].P != near.PMax {
+		t.Errorf("not told apart: %+v, p %v … %v", c, near.PMin, near.PMax)
+	}
+	for _, pair := range []*Pair{against(t, run("r1"), run("r1", "out_v = 17")), against(t, run("r1", "out_v = 17"), run("r1"))} {
+		want := pair.PMin
+		if pair.Side == verdict.Second {
+			want = pair.PMax
+		}
+		if c := pair.Deciding(); len(c) != 1 || c[0].P != want || pair.Side == verdict.Neither {
+			t.Errorf("told apart (%d): %+v, p %v … %v", pair.Side, c, pair.PMin, pair.PMax)
+		}
+	}
+}
+
 // The probabilities that are printed never cross the rule's bounds.
 func TestPairText(t *testing.T) {
 	for _, r := range []struct {
@@ -312,6 +329,9 @@ func TestPairText(t *testing.T) {
 		if got := chanceRange(r.low, r.high); got != r.want {
 			t.Errorf("%v … %v is %q, want %q", r.low, r.high, got, r.want)
 		}
+	}
+	if a, b := chanceIs(0.97), chanceIs(0.999999); a != "p = 0.97" || b != "p > 0.99" {
+		t.Errorf("%q, %q", a, b)
 	}
 	total := figure("total", "P", "", measured{Value: quantity.New(81.27, "W", 0.6, quantity.Source{ID: "x", DoF: math.Inf(1)})})
 	if got := fmt.Sprint(wattRange(80.04, 82.16, total)); got != "80.0 … 82.2"+nbsp+"W" {

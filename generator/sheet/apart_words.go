@@ -1,7 +1,9 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -92,6 +94,15 @@ func chanceRange(low, high float64) string {
 	return a + " … " + b
 }
 
+// chanceIs writes a corner's probability: "p = 0.97", "p > 0.99".
+func chanceIs(p float64) string {
+	text := chanceRange(p, p)
+	if strings.HasPrefix(text, "<") || strings.HasPrefix(text, ">") {
+		return "p " + text
+	}
+	return "p = " + text
+}
+
 // wattRange writes a carried range, to the places of the total as measured.
 func wattRange(low, high float64, total *Figure) string {
 	_, after, _ := strings.Cut(total.ValueText, ".")
@@ -113,12 +124,36 @@ func (p *Pair) Passage() Passage {
 		d.say(2, "carried to %s%sV and %s: %s and %s  %s", quantity.Fixed(p.Volts, 2), nbsp, Ohms(p.At.Ohm),
 			wattRange(p.ALow, p.AHigh, p.A.Total), wattRange(p.BLow, p.BHigh, p.B.Total), d.by(formula.CarriedPair))
 		d.say(2, "P(%s gives more) %s at %s  %s", p.A.Sheet.Slug, p.PText, countOf(len(p.Corners), "corner"), d.by(formula.Difference))
+		for _, c := range p.Deciding() {
+			d.say(4, "k = %s and %s, m = %s and %s: (y1 − y2)/u = (%s − %s)/%s, ν = %s, %s", calc(c.KA), calc(c.KB), calc(c.MA), calc(c.MB),
+				calc(c.YA), calc(c.YB), calc(c.U), calc(c.DoF), chanceIs(c.P))
+		}
 	}
 	d.say(2, "%s", p.Why)
 	for _, l := range p.lacks() {
 		d.say(2, "%s", l)
 	}
 	return d.passages[0]
+}
+
+// Deciding are the corners that decide: for units told apart the one at which they
+// are nearest, else those at which the first stands lowest and highest, which may
+// be one. It is empty where nothing is compared by numbers.
+func (p *Pair) Deciding() []PairCorner {
+	if len(p.Corners) == 0 {
+		return nil
+	}
+	by := func(a, b PairCorner) int {
+		return cmp.Or(cmp.Compare(a.P, b.P), cmp.Compare((a.YA-a.YB)/a.U, (b.YA-b.YB)/b.U))
+	}
+	low, high := slices.MinFunc(p.Corners, by), slices.MaxFunc(p.Corners, by)
+	switch {
+	case p.Side == verdict.First || low == high:
+		return []PairCorner{low}
+	case p.Side == verdict.Second:
+		return []PairCorner{high}
+	}
+	return []PairCorner{low, high}
 }
 
 // measuredText is a standing's total as measured, and what it is of.

@@ -42,7 +42,29 @@ func FuzzEvaluate(f *testing.F) {
 				}
 			}
 		}
+		comparesWithTwin(t, &content, s)
 	})
+}
+
+// comparesWithTwin checks that a unit is not told apart from one with the same
+// record, nor by the bounds of a table, and that all figures of that are finite.
+func comparesWithTwin(t *testing.T, content *record.Content, s *Sheet) {
+	twin := *s.Record
+	twin.Slug = s.Slug + "-twin"
+	for _, table := range RankTables([]*Sheet{s, Evaluate(content, &twin)}) {
+		for i, r := range table.Rows {
+			if r.First != 1 || r.Last != len(table.Rows) {
+				t.Fatalf("%s: ranks %s of twins", table.Title, r.Rank)
+			}
+			for _, c := range table.Pair(0, i).Corners {
+				for _, x := range []float64{c.YA, c.YB, c.U, c.P} {
+					if math.IsNaN(x) || math.IsInf(x, 0) {
+						t.Fatalf("%s: corner %+v", table.Title, c)
+					}
+				}
+			}
+		}
+	}
 }
 
 // everyFigure lists the figures of a sheet.
