@@ -75,6 +75,9 @@ func TestPairStandsOnBothPages(t *testing.T) {
 					}
 				}
 			}
+			if got := cascadia.QueryAll(section, cascadia.MustCompile("ul li")); len(got) < 3 || !strings.Contains(content(section), "told apart at every corner") {
+				t.Errorf("%s: %d sentences on whether they are told apart", at, len(got))
+			}
 			if len(rows) == 0 {
 				t.Errorf("%s: no claims side by side", at)
 			}

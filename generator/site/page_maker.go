@@ -44,6 +44,9 @@ type pairPart struct {
 	Title string
 	Other link
 	Rows  []pairRow
+	// Apart says for each load and method that both were measured at whether the
+	// measurements tell them apart.
+	Apart []string
 }
 
 // A pairRow is the claims of both for one load.
@@ -95,6 +98,11 @@ func (b *binder) pair(title string, earlier, later, other *sheet.Sheet) pairPart
 		part.Rows = append(part.Rows, pairRow{Label: rows[i].Label, Sides: []pairSide{
 			sideOf(rows[i], earlier, other), sideOf(rows[i+1], later, other),
 		}})
+	}
+	for _, at := range sheet.Points([]*sheet.Sheet{earlier, later}) {
+		if pair := sheet.Apart(later, earlier, at); pair.A.Total != nil && pair.B.Total != nil {
+			part.Apart = append(part.Apart, at.Title()+": "+pair.Why)
+		}
 	}
 	return part
 }
