@@ -95,14 +95,19 @@ func slopesAt(e, rs, r float64) slopes {
 	}
 }
 
-// weight is 1/u² of a point's residual without the common sources; 1 where
-// nothing is uncertain.
+// weight is 1/u² of a point's residual without the common sources.
 func weight(p LoadPoint, e, rs float64, common func(*quantity.Source) bool) float64 {
 	d := slopesAt(e, rs, p.R.X)
 	residual := quantity.Combine(0, "W", quantity.Term{Value: p.P, Sensitivity: 1}, quantity.Term{Value: p.R, Sensitivity: -d.r})
-	own := residual
+	return weightOf(residual, common)
+}
+
+// weightOf is 1/u² of a value without the common sources; 1 where nothing is
+// uncertain.
+func weightOf(v quantity.Value, common func(*quantity.Source) bool) float64 {
+	own := v
 	own.Parts = nil
-	for _, part := range residual.Parts {
+	for _, part := range v.Parts {
 		if common == nil || !common(part.Source) {
 			own.Parts = append(own.Parts, part)
 		}
@@ -159,6 +164,39 @@ func finish(points []LoadPoint, weights []float64, e, rs float64) (LoadLine, err
 	l.E, l.Rs = quantity.Combine(e, "V", forE...), quantity.Combine(rs, "Ω", forRs...)
 	return l, nil
 }
+
+// Slopes are the model's derivatives ∂P/∂E in A and ∂P/∂Rs in A² at a load r in Ω.
+func (l LoadLine) Slopes(r float64) (byE, byRs float64) {
+	d := slopesAt(l.E.X, l.Rs.X, r)
+	return d.e, d.s
+}
+
+// Residual returns how far a point of the fit is off the line, P − P(R) in W. Its
+// uncertainty takes into account that the line was fitted to the point.
+func (l LoadLine) Residual(p LoadPoint) quantity.Value {
+	d := slopesAt(l.E.X, l.Rs.X, p.R.X)
+	return quantity.Combine(p.P.X-d.f, "W",
+		quantity.Term{Value: p.P, Sensitivity: 1},
+		quantity.Term{Value: p.R, Sensitivity: -d.r},
+		quantity.Term{Value: l.E, Sensitivity: -d.e},
+		quantity.Term{Value: l.Rs, Sensitivity: -d.s})
+}
+
+// SourceFromTwo returns the source behind two loads, the volts E without load and
+// the inner resistance Rs,
+//
+//	Rs = (v1 − v2)/(v2/r2 − v1/r1),  E = v1 + Rs·v1/r1
+//
+// from the rms volts across each load in Ω (Ohm's law). The currents must differ.
+func SourceFromTwo(v1, r1, v2, r2 quantity.Value) (e, rs quantity.Value) {
+	i1, i2 := v1.Div(r1, "A"), v2.Div(r2, "A")
+	rs = v1.Sub(v2).Div(i2.Sub(i1), "Ω")
+	return v1.Add(rs.Mul(i1, "V")), rs
+}
+
+// Chance returns the probability of a χ² as large as this one or larger where the
+// model holds.
+func (l LoadLine) Chance() float64 { return quantity.ChiSquaredAbove(l.Chi2, l.Free) }
 
 // Fits reports whether the points agree with the model: χ² not beyond its 95 %
 // point.

@@ -45,6 +45,12 @@ func ChiSquared(p float64, dof int) float64 {
 	return distuv.ChiSquared{K: float64(dof)}.Quantile(p)
 }
 
+// ChiSquaredAbove returns the probability that a χ² variate with dof degrees of
+// freedom, at least 1, is x or larger, x >= 0.
+func ChiSquaredAbove(x float64, dof int) float64 {
+	return distuv.ChiSquared{K: float64(dof)}.Survival(x)
+}
+
 // FRatio returns the value that the ratio of two variances, with upper and lower
 // degrees of freedom, stays below with probability p when both estimate the same
 // variance (Fisher's F distribution).

@@ -165,3 +165,20 @@ func TestProbabilityOfExact(t *testing.T) {
 		}
 	}
 }
+
+// The upper tail of χ²: closed forms for one degree of freedom, erfc √(x/2), and for
+// two, exp(−x/2); the 95 % points as in any handbook's table.
+func TestChiSquaredAbove(t *testing.T) {
+	for _, x := range []float64{0, 1e-6, 0.1, 1, 3.841, 10, 40} {
+		for dof, want := range map[int]float64{1: math.Erfc(math.Sqrt(x / 2)), 2: math.Exp(-x / 2)} {
+			if got := ChiSquaredAbove(x, dof); !near(got, want, 1e-9*want) {
+				t.Errorf("P(χ² ≥ %v; %d) = %v, want %v", x, dof, got, want)
+			}
+		}
+	}
+	for dof, x := range map[int]float64{1: 3.841, 2: 5.991, 3: 7.815, 4: 9.488, 10: 18.307} {
+		if got := ChiSquaredAbove(x, dof); !near(got, 0.05, 2e-5) {
+			t.Errorf("P(χ² ≥ %v; %d) = %v, want 0.05", x, dof, got)
+		}
+	}
+}
