@@ -41,6 +41,10 @@ const (
 	Level         = "level-against-claim"
 	Carried       = "carried-to-claim"
 	LoadLine      = "load-line"
+	LineResidual  = "load-line-residual"
+	Goodness      = "goodness-of-fit"
+	Exponent      = "supply-exponent"
+	Corrected     = "supply-corrected"
 	PerDivisor    = "power-by-price-size-mass"
 	Rise          = "temperature-rise"
 	Deviation     = "deviation-of-repeats"
@@ -99,6 +103,13 @@ func electrical() []Formula {
 			"conservation of energy", "Not for bursts."},
 		{LoadLine, "Load line", "P(R) = E²·R/(R + Rs)²", []Symbol{power, {"R", "Ω", "load at the unit's terminals"}, {"E", "V", "volts without load"}, {"Rs", "Ω", "inner resistance of the unit on this bench's supply"}},
 			"Ohm's law for a source with an inner resistance; weighted least squares, weights 1/u² of the residuals", "One line a channel, of runs within ±3 % of one supply voltage, at three loads at least. Where χ² is beyond its 95 % point it feeds nothing."},
+		{LineResidual, "Residual of a load line", "r = P − E²·R/(R + Rs)²", []Symbol{{"r", "W", "how far a point is off the line"}, power, {"R", "Ω", "load at the unit's terminals"}, {"E, Rs", "V, Ω", "the line's source and inner resistance"}},
+			"definition; JCGM 100:2008, 5.2.2 (the line is fitted to the point, so they share errors)", "Divided by its standard uncertainty it is the standardised residual."},
+		{Exponent, "Supply exponent of a unit", "k = Σ w·(x − x̄)·(y − ȳ)/Σ w·(x − x̄)², x = ln Vs, y = ln P",
+			[]Symbol{{"k", "1", "power goes with the supply voltage to this power"}, {"w", "1", "1/u² of what is a run's own in y − k·x"}, {"x̄, ȳ", "1", "weighted means over runs that differ in the supply voltage only"}, {"Vs", "V", "supply voltage at the unit's terminals"}, power},
+			"linear least squares on logarithms; JCGM 100:2008, 5.2.2 and H.3", "Only where runs stand at voltages 5 % apart or more, agree with one exponent and give U(k) below 1.3. Never used for a verdict."},
+		{Corrected, "Power at another supply voltage, an estimate", "Pe = P·(Vclaim/Vs)^k", []Symbol{{"Pe", "W", "estimate, no measurement"}, power, {"Vs", "V", "supply voltage of the run"}, {"Vclaim", "V", "supply voltage of the claim"}, {"k", "1", "0 (regulated supply) … 2.6 (unregulated, with a fixed drop), or the unit's own"}},
+			"P = V²/R with V in proportion to Vs − Vdrop", "At the load and distortion as tested. Never used for a verdict."},
 		{PerDivisor, "Power by price, volume, mass", "r = P/d", []Symbol{{"r", "W/EUR, W/l, W/kg", "power for money, volume or mass"}, {"d", "EUR, l, kg", "price, volume or mass; price in the site's currency"}, {"P", "W", "largest total power of a completed run of the site's first method"}}, "definition", "Price, size and mass are taken as exact."},
 		{Rise, "Temperature rise", "ΔT = T − Tambient", []Symbol{{"T", "°C", "temperature of the spot"}, {"Tambient", "°C", "air temperature"}}, "definition", ""},
 	}
@@ -126,6 +137,8 @@ func statistical() []Formula {
 			"Welch–Satterthwaite; JCGM 100:2008, G.4.1, equation G.2b", "Not truncated to a whole number."},
 		{Expanded, "Expanded uncertainty", "U = k·u, k = t(0.975; ν)", []Symbol{{"U", "as the figure", "half-width of the 95 % interval"}, std, dof},
 			"JCGM 100:2008, 6.2.1 and G.3.2", ""},
+		{Goodness, "Goodness of a fit", "p = P(X ≥ χ²), χ² = Σ w·r²", []Symbol{{"p", "1", "probability of such a χ² or a larger one where the model is right"}, {"X", "1", "variate of the χ² distribution"}, {"w", "", "weights, 1/u²"}, {"r", "", "residuals"}},
+			"Pearson's χ² test", "A fit with p below 0.05 feeds nothing."},
 		{Chance, "Probability that the claim holds", "p = P(Y ≥ L) = F((y − L)/u; ν)",
 			[]Symbol{{"p", "1", "probability that the claim holds"}, {"L", "W", "claim·(1 − allowance)"}, {"y", "W", "mean power"}, std, dof, {"F", "", "distribution function of Student's t; normal where ν is infinite"}},
 			"JCGM 106:2012, 7.3", ""},

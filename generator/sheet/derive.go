@@ -72,6 +72,9 @@ func (d *derivation) by(id string) string {
 
 // sources lists the formulas that were used, with what they rest on.
 func (d *derivation) sources() {
+	if len(d.formulas) == 0 {
+		return
+	}
 	d.head("Formulas")
 	for _, id := range d.formulas {
 		f, ok := formula.ByID(id)

@@ -62,6 +62,7 @@ func (s *Sheet) DeriveClaim(c *Claim) []Passage {
 		d.corners(c)
 	}
 	d.verdict(c)
+	d.estimate(c)
 	d.sources()
 	return d.passages
 }

@@ -18,7 +18,7 @@ func (d *derivation) figure(title string, f *Figure, putIn string) {
 	if putIn != "" {
 		d.say(4, "= %s", putIn)
 	}
-	d.say(4, "= %s%s%s, published as %s", calc(f.X), nbsp, f.Unit, f.Text)
+	d.say(4, "= %s, published as %s", amount(f.X, f.Unit), f.Text)
 	d.budget(f)
 	for _, lacks := range f.Incomplete {
 		d.say(4, "its uncertainty is not complete: %s", lacks)
@@ -99,9 +99,17 @@ func (d *derivation) combined(f *Figure, letters map[string]string) {
 	if alone > 0 {
 		d.say(4, "%s of groups whose sharing is not known are taken as independent: that gives the larger u.", capital(countOf(alone, "component")))
 	}
-	d.say(4, "u = √(%s) = %s%s%s  %s", d.squares(f.Lines), calc(f.Std), nbsp, f.Unit, d.by(formula.Combined))
+	d.say(4, "u = √(%s) = %s  %s", d.squares(f.Lines), amount(f.Std, f.Unit), d.by(formula.Combined))
 	d.freedom(f)
-	d.say(4, "U = k·u = %s·%s = %s%s%s, k = t(0.975; ν)  %s", calc(f.K), calc(f.Std), calc(f.U), nbsp, f.Unit, d.by(formula.Expanded))
+	d.say(4, "U = k·u = %s·%s = %s, k = t(0.975; ν)  %s", calc(f.K), calc(f.Std), amount(f.U, f.Unit), d.by(formula.Expanded))
+}
+
+// amount writes a number with its unit; a bare number has none.
+func amount(x float64, unit string) string {
+	if unit == "" {
+		return calc(x)
+	}
+	return calc(x) + nbsp + unit
 }
 
 // squares writes the sum that the variance is.

@@ -33,6 +33,7 @@ func (e *evaluator) findings(s *Sheet) []Finding {
 	out = append(out, e.ofPairs(s)...)
 	out = append(out, e.ofRepeats(s)...)
 	out = append(out, ofLines(s)...)
+	out = append(out, ofExponent(s)...)
 	return append(out, e.ofClaims(s)...)
 }
 

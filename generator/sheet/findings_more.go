@@ -65,6 +65,16 @@ func ofLines(s *Sheet) []Finding {
 	return out
 }
 
+// ofExponent finds a supply exponent that no supply has.
+func ofExponent(s *Sheet) []Finding {
+	if s.Exponent == nil || !s.Exponent.Outside {
+		return nil
+	}
+	runs := s.Exponent.Groups[0].samples
+	return []Finding{{"supply-exponent", runs[len(runs)-1].run.Rec.Key("supply_v"), lower(s.Exponent.Text),
+		"a misread supply voltage, the gain changed between the runs, a supply read at the wrong point"}}
+}
+
 // BenchFindings looks for what is odd in the bench: a check unit that is off its
 // mean on a test day.
 func BenchFindings(content *record.Content) []Finding {

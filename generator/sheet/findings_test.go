@@ -34,6 +34,8 @@ func TestFindings(t *testing.T) {
 		{"clipped-beyond-clipping", run("a") + run("b", `method = "clip"`, "thdn_pct =", "out_v = 25.6"), run("a") + run("b", `method = "clip"`, "thdn_pct =", "out_v = 24.9")},
 		{"half-load-more-than-double", run("a") + two("b", "a2", "18.6"), run("a") + two("b", "a2", "18.05")},
 		{"repeats-scatter", run("a") + run("b") + run("c", "out_v = 17.3"), run("a") + run("b") + run("c", "out_v = 17.7")},
+		// V in proportion to Vs^1.55 and Vs^1.4: k = 3.1 and 2.8, U = 0.33
+		{"supply-exponent", run("a") + run("b", "supply_v = 12.6", "out_v = 14.636"), run("a") + run("b", "supply_v = 12.6", "out_v = 14.93")},
 		{"claim-without-run", two("a", "a2", "9"), run("a")},
 		{"run-without-claim", run("a") + two("b", "a2", "9"), run("a")},
 	}

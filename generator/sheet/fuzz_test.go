@@ -15,6 +15,7 @@ func FuzzEvaluate(f *testing.F) {
 	f.Add(claim75 + run("a", "supply_v = 13") + run("b", "supply_v = 15") + run("c", "supply_w = 0", "supply_v = 14"))
 	f.Add("\n[[spec]]\nid = \"s\"\nname = \"s\"\nlimit = \"about\"\nstated = 1e12\nmeasured = [-1e12, 3]\npm = 1e12\n")
 	f.Add("\n[[thermal]]\nspot = \"s\"\ntemp_c = [20, 1000]\nat_min = [0, 1]\nambient_c = -50\n")
+	f.Add(claim75 + run("a", "supply_v = 13.5") + run("b", "supply_v = 12.6", "out_v = 15") + run("c", "supply_v = 15", "out_v = 1e-3"))
 	file := func(name, text string) *record.File { return &record.File{Name: name, Text: []byte(text)} }
 	var c record.Content
 	c.Site, _ = record.DecodeSite(file("site.toml", testSite+"currency = \"EUR\"\n"))
@@ -104,6 +105,20 @@ func everyFigure(s *Sheet) []*Figure {
 		add(l.E, l.Rs)
 		for _, p := range l.Curve {
 			add(p.Power)
+		}
+		for _, p := range l.Points {
+			add(p.Power, p.Residual)
+		}
+	}
+	if s.Exponent != nil {
+		add(s.Exponent.K)
+	}
+	for _, c := range s.Claims {
+		if c.Estimate == nil {
+			continue
+		}
+		for _, e := range c.Estimate.Channels {
+			add(e.Low, e.High, e.Own)
 		}
 	}
 	return all

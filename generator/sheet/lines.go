@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -75,42 +76,75 @@ func (e *evaluator) line(m *record.Method, channel string, runs []*Run) *LoadLin
 		points = append(points, electric.LoadPoint{P: p.Value, R: r.Value})
 		l.Points = append(l.Points, LinePoint{Runs: ids, Load: r.X, Power: figure("mean", "y", formula.Mean, p)})
 	}
-	fit, err := electric.FitLoadLine(points, func(s *quantity.Source) bool { return strings.HasSuffix(s.Group, " gain") })
+	fit, err := electric.FitLoadLine(points, commonGain)
 	if err != nil {
 		return nil
 	}
-	l.fill(fit)
+	l.fill(fit, points)
 	return l
 }
+
+// commonGain reports whether an error is stated as common to readings.
+func commonGain(s *quantity.Source) bool { return strings.HasSuffix(s.Group, " gain") }
 
 // lineSamples are a channel's runs of a method that may stand on one line.
 func (e *evaluator) lineSamples(m *record.Method, channel string, runs []*Run) []sample {
 	var all []sample
-	var volts []float64
 	for _, r := range runs {
-		if !r.Completed || r.Method != m || r.SupplyV == nil {
-			continue
-		}
 		for _, c := range r.Channels {
-			d := c.Distortion
-			atLimit := d != nil && d.Incomplete == nil && math.Abs(d.X-m.ThdnPct.Value) <= d.U
-			if c.Name == channel && c.Power != nil && c.Load != nil && atLimit {
+			if c.Name == channel && r.Method == m && fitting(r, c) {
 				all = append(all, sample{r, c})
-				volts = append(volts, r.SupplyV.X)
 			}
 		}
 	}
-	middle := median(volts)
-	return slices.DeleteFunc(all, func(s sample) bool { return math.Abs(s.run.SupplyV.X-middle) > lineReach*middle })
+	middle := middleVolts(all)
+	return slices.DeleteFunc(all, func(s sample) bool { return !nearVolts(s, middle) })
 }
 
-func median(x []float64) float64 {
-	if len(x) == 0 {
+// fitting reports whether a channel's power may stand in a fit: of a completed run
+// of known supply voltage, with a known load, at the method's distortion limit, and
+// no held peak, which only bounds the power.
+func fitting(r *Run, c *Channel) bool {
+	d, m := c.Distortion, r.Method
+	if !r.Completed || r.SupplyV == nil || r.SupplyV.X <= 0 || c.Power == nil || c.Power.X <= 0 || c.Load == nil || d == nil || d.Incomplete != nil {
+		return false
+	}
+	peak := held(r.Rec.ReadAs.PowerW) || held(r.Rec.ReadAs.OutV)
+	return !peak && m.ThdnPct.Given() && math.Abs(d.X-m.ThdnPct.Value) <= d.U
+}
+
+func nearVolts(s sample, volts float64) bool {
+	return math.Abs(s.run.SupplyV.X-volts) <= lineReach*volts
+}
+
+// middleVolts is the supply voltage around which runs may stand on one line: their
+// median. Of an even number of runs any value between the middle two is one; where
+// runs stand at two voltages, their mean may have none near it, and the middle run
+// with more load elements near it is taken instead.
+func middleVolts(samples []sample) float64 {
+	if len(samples) == 0 {
 		return 0
 	}
-	sorted := slices.Sorted(slices.Values(x))
-	n := len(sorted)
-	return (sorted[(n-1)/2] + sorted[n/2]) / 2
+	var volts []float64
+	for _, s := range samples {
+		volts = append(volts, s.run.SupplyV.X)
+	}
+	slices.Sort(volts)
+	n := len(volts)
+	upper, lower := volts[n/2], volts[(n-1)/2]
+	best, most := 0.0, -1
+	for _, v := range []float64{(lower + upper) / 2, upper, lower} {
+		near := map[*record.Load]bool{}
+		for _, s := range samples {
+			if nearVolts(s, v) {
+				near[s.channel.Load] = true
+			}
+		}
+		if len(near) > most {
+			best, most = v, len(near)
+		}
+	}
+	return best
 }
 
 // averaged is one load element's mean power and load.
@@ -128,21 +162,112 @@ func averaged(samples []sample) (p, r measured, ids []string) {
 const curvePoints = 25
 
 // fill puts a fit into the line.
-func (l *LoadLine) fill(fit electric.LoadLine) {
+func (l *LoadLine) fill(fit electric.LoadLine, points []electric.LoadPoint) {
+	l.fit = fit
 	l.E = figure("source_v", "E", formula.LoadLine, measured{Value: fit.E})
 	l.Rs = figure("source_ohm", "Rs", formula.LoadLine, measured{Value: fit.Rs})
-	l.Chi2, l.Free, l.Fits = fit.Chi2, fit.Free, fit.Fits()
+	fit.Chi2 = 0
 	for i := range l.Points {
-		l.Points[i].ResidualW = fit.Residuals[i]
+		p := &l.Points[i]
+		residual := fit.Residual(points[i])
+		residual.X = settled(residual.X, p.Power.X)
+		p.ResidualW, p.Weight = residual.X, fit.Weights[i]
+		p.Residual = figure("residual", "r", formula.LineResidual, measured{residual, p.Power.Incomplete})
+		fit.Chi2 += p.Weight * residual.X * residual.X
+		if p.Residual.Std > 0 {
+			p.Standardised = p.Residual.X / p.Residual.Std
+		}
+		l.Worst = math.Max(l.Worst, math.Abs(p.Standardised))
 	}
-	low, high := l.Points[len(l.Points)-1].Load, l.Points[0].Load
+	l.Chi2, l.Free, l.Fits, l.P = fit.Chi2, fit.Free, fit.Fits(), fit.Chance()
+	low, high := l.reach()
 	for i := range curvePoints {
 		r := low * math.Pow(high/low, float64(i)/(curvePoints-1))
 		l.Curve = append(l.Curve, CurvePoint{r, figure("power", "P", formula.LoadLine, measured{Value: fit.At(quantity.Exact(r, "Ω"))})})
 	}
-	goodness := fmt.Sprintf("χ² = %s with %s", quantity.Significant(l.Chi2, 2), countOf(l.Free, "degree")+" of freedom")
+	goodness := fmt.Sprintf("χ² = %s with %s, p %s", quantity.Significant(l.Chi2, 2), countOf(l.Free, "degree")+" of freedom", equals(quantity.Chance(l.P, 0.95, 0.05)))
 	l.Text = fmt.Sprintf("Channel %s, %s: like a source of %s behind %s on this bench's supply (%s).", l.Channel, l.Method.Title, l.E.Text, l.Rs.Text, goodness)
 	if !l.Fits {
-		l.Text = fmt.Sprintf("Channel %s, %s: not like a source with one inner resistance (%s): something else limits it, such as its current or its protection. Nothing is estimated from it.", l.Channel, l.Method.Title, goodness)
+		l.Text = fmt.Sprintf("Channel %s, %s: not like a source with one inner resistance (%s). %s Nothing is estimated from it.", l.Channel, l.Method.Title, goodness, likely(points))
 	}
+}
+
+// settled rounds a small difference of two numbers of the given size to the twelfth
+// digit of that size: what is beyond it is only rounding, in which processors differ.
+func settled(x, size float64) float64 {
+	if x == 0 || !(size > 0) {
+		return x
+	}
+	step := math.Pow(10, math.Floor(math.Log10(size))-11)
+	if step == 0 || math.IsInf(x/step, 0) {
+		return x
+	}
+	return math.Round(x/step)*step + 0
+}
+
+// reach is the tested range of loads at the terminals, in Ω.
+func (l *LoadLine) reach() (low, high float64) {
+	low, high = l.Points[0].Load, l.Points[0].Load
+	for _, p := range l.Points {
+		low, high = math.Min(low, p.Load), math.Max(high, p.Load)
+	}
+	return low, high
+}
+
+// At is the power that the line gives for a load of so many ohms at the terminals,
+// taken as exact: an estimate, no measurement. The error, a sentence for people,
+// says that the line doesn't fit, or that the load is outside the tested range.
+// Beside the figure belongs [LoadCaution].
+func (l *LoadLine) At(ohm float64) (*Figure, error) {
+	low, high := l.reach()
+	switch {
+	case math.IsNaN(ohm):
+		return nil, errors.New("a load is a number of ohms")
+	case !l.Fits:
+		return nil, fmt.Errorf("channel %s, %s: the runs don't fit a load line, so nothing is estimated from it", l.Channel, l.Method.Title)
+	case !(ohm >= low && ohm <= high):
+		return nil, fmt.Errorf("channel %s, %s: %s%sΩ is outside the tested range of loads, %s to %s%sΩ", l.Channel, l.Method.Title, calc(ohm), nbsp, calc(low), calc(high), nbsp)
+	}
+	return figure("estimate", "P", formula.LoadLine, measured{l.fit.At(quantity.Exact(ohm, "Ω")), l.lacks()}), nil
+}
+
+// lacks is what the uncertainty of the line's powers lacks.
+func (l *LoadLine) lacks() []string {
+	var all measured
+	for _, p := range l.Points {
+		all = with(all.Value, all, measured{lacks: p.Power.Incomplete})
+	}
+	return all.lacks
+}
+
+// likely says why points, the lowest load last, don't fit a line: a power at the
+// lowest load below what the others lead to expect, beyond the U of the difference,
+// is how a limited current or a protection shows.
+func likely(points []electric.LoadPoint) string {
+	const unknown = "Why can't be told from these runs."
+	others, lowest := points[:len(points)-1], points[len(points)-1]
+	var line electric.LoadLine
+	also := ""
+	if len(others) == 2 {
+		a, b := others[0], others[1]
+		line.E, line.Rs = electric.SourceFromTwo(electric.Volts(a.P, a.R), a.R, electric.Volts(b.P, b.R), b.R)
+		also = "; one odd reading at another load would look alike"
+	} else {
+		fit, err := electric.FitLoadLine(others, commonGain)
+		if err != nil || !fit.Fits() {
+			return unknown
+		}
+		line = fit
+	}
+	expected := line.At(lowest.R)
+	if !(expected.X > 0) || math.IsInf(expected.X, 0) || !(line.E.X > 0) {
+		return unknown
+	}
+	less := figure("difference", "ΔP", formula.LoadLine, measured{Value: expected.Sub(lowest.P)})
+	if !(less.X > less.U) {
+		return unknown
+	}
+	reads, wants := figure("mean", "y", formula.Mean, measured{Value: lowest.P}), figure("estimate", "P", formula.LoadLine, measured{Value: expected})
+	return fmt.Sprintf("At %s%sΩ, its lowest load, it gives %s where the other loads lead to expect %s: a limited current or its protection is likely%s.",
+		quantity.Significant(lowest.R.X, 3), nbsp, reads.Text, wants.Text, also)
 }

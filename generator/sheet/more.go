@@ -19,6 +19,10 @@ func (e *evaluator) more(s *Sheet) {
 	}
 	s.Ratios = e.ratios(s.Runs)
 	s.Lines = e.lines(s.Runs)
+	s.Exponent = e.exponent(s.Runs)
+	for _, c := range s.Claims {
+		c.Estimate = e.supplyEstimate(c, s.Exponent, s.Runs)
+	}
 	s.Repeats = e.repeats(s.Runs)
 }
 

@@ -48,6 +48,76 @@ func TestNoLoadLine(t *testing.T) {
 	}
 }
 
+// Two groups of supply voltages: their median lies between, where no run is; the
+// voltage with more load elements has the line.
+func TestLoadLineOfTwoSupplies(t *testing.T) {
+	low := run("l8", `load = "a8"`, "out_v = 17", "supply_v = 12.6") + run("l4", "out_v = 16.6", "supply_v = 12.6") +
+		run("l4b", "out_v = 16.61", "supply_v = 12.6") + run("l4c", "out_v = 16.58", "supply_v = 12.61")
+	s := evaluate(t, testSite, claim75+lineRuns+low)
+	if len(s.Lines) != 1 || len(s.Lines[0].Points) != 4 || slices.Contains(s.Lines[0].Points[1].Runs, "l4") {
+		t.Fatalf("%+v", s.Lines)
+	}
+}
+
+// Inside the tested range the line answers, at its ends too; a float beyond it
+// doesn't, and says what the range is.
+func TestLoadLineAtALoad(t *testing.T) {
+	l := evaluate(t, testSite, claim75+lineRuns).Lines[0]
+	low, high := l.Points[3].Load, l.Points[0].Load
+	for _, r := range []float64{low, 3.2, high} {
+		f, err := l.At(r)
+		want := l.E.X * l.E.X * r / ((r + l.Rs.X) * (r + l.Rs.X))
+		if err != nil || math.Abs(f.X-want) > 1e-12*want || f.U <= 0 || f.Quantity != "estimate" {
+			t.Errorf("at %v: %v, %v", r, f, err)
+		}
+	}
+	for _, r := range []float64{math.Nextafter(low, 0), math.Nextafter(high, 9), 0, -4, 100, math.Inf(1)} {
+		if f, err := l.At(r); err == nil || !strings.Contains(err.Error(), "outside the tested range of loads, 1 to 8") {
+			t.Errorf("at %v: %v, %v", r, f, err)
+		}
+	}
+	if f, err := l.At(math.NaN()); err == nil {
+		t.Errorf("at no number: %v", f)
+	}
+}
+
+// What a line that doesn't fit says depends on which point is off.
+func TestWhyALineDoesNotFit(t *testing.T) {
+	for _, r := range []struct{ name, from, to, want string }{
+		{"low at the lowest load", "16.667", "12.0", "a limited current or its protection is likely."},
+		{"high at the lowest load", "16.667", "19.5", "can't be told"},
+		{"low at the next", "18.182", "16.0", "can't be told"},
+	} {
+		l := evaluate(t, testSite, claim75+strings.Replace(lineRuns, r.from, r.to, 1)).Lines[0]
+		if l.Fits || !strings.Contains(l.Text, r.want) || !strings.Contains(l.Text, "Nothing is estimated") {
+			t.Errorf("%s: %s", r.name, l.Text)
+		}
+		if f, err := l.At(2); err == nil || !strings.Contains(err.Error(), "don't fit") {
+			t.Errorf("%s: %v, %v", r.name, f, err)
+		}
+	}
+	three := run("r8", `load = "a8"`, "out_v = 19.512") + run("r4", "out_v = 19.048") + run("r1", `load = "a1"`, "out_v = 12")
+	if l := evaluate(t, testSite, claim75+three).Lines[0]; l.Fits || !strings.Contains(l.Text, "would look alike") {
+		t.Errorf("three loads: %s", l.Text)
+	}
+}
+
+// A residual's weight, size and standardised value hang together.
+func TestResidualsOfALine(t *testing.T) {
+	l := evaluate(t, testSite, claim75+strings.Replace(lineRuns, "19.048", "19.2", 1)).Lines[0]
+	chi2, worst := 0.0, 0.0
+	for _, p := range l.Points {
+		chi2 += p.Weight * p.ResidualW * p.ResidualW
+		worst = math.Max(worst, math.Abs(p.Standardised))
+		if fit, _ := l.At(math.Min(math.Max(p.Load, 1), 8)); fit == nil || math.Abs(p.Power.X-fit.X-p.ResidualW) > 1e-9*p.Power.X || p.Residual.Std <= 0 || math.Abs(p.Standardised-p.ResidualW/p.Residual.Std) > 1e-12 {
+			t.Errorf("at %v: %+v", p.Load, p)
+		}
+	}
+	if math.Abs(chi2-l.Chi2) > 1e-12 || worst != l.Worst || math.Abs(l.P-math.Exp(-l.Chi2/2)) > 1e-12 {
+		t.Errorf("χ² %v and %v, worst %v and %v, p %v", chi2, l.Chi2, worst, l.Worst, l.P)
+	}
+}
+
 // A unit that limits its current is no source with one inner resistance.
 func TestLoadLineThatDoesNotFit(t *testing.T) {
 	s := evaluate(t, testSite, claim75+strings.Replace(lineRuns, "16.667", "12.0", 1))

@@ -27,7 +27,8 @@ type Sheet struct {
 	Specs    []*Spec
 	Thermals []*Thermal
 	Ratios   []Ratio
-	Lines    []*LoadLine // by method, then channel
+	Lines    []*LoadLine     // by method, then channel
+	Exponent *SupplyExponent // nil where no runs differ enough in the supply voltage
 	Repeats  []*Repeat
 	Findings []Finding
 }
@@ -132,6 +133,10 @@ type Claim struct {
 	FlipText string        // the flip distance in a sentence
 
 	Rules []RuleSays // what each of the usual rules would say; nil where the claim isn't decided by numbers
+
+	// Estimate is what the unit may have given at the claim's supply voltage; nil
+	// where its runs stand there. It decides nothing.
+	Estimate *SupplyEstimate
 
 	Corners []verdict.CornerResult
 	offLoad bool  // the load is further off than the corners reach

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"wattsheet/generator/electric"
 	"wattsheet/generator/record"
 	"wattsheet/generator/verdict"
 )
@@ -48,11 +49,15 @@ type LoadLine struct {
 	Bridged bool
 	E, Rs   *Figure
 	Chi2    float64
-	Free    int  // degrees of freedom
-	Fits    bool // χ² is within its 95 % point; otherwise the line is drawn broken and feeds nothing
+	Free    int     // degrees of freedom
+	P       float64 // probability of such a χ² or a larger one where the line is right
+	Fits    bool    // χ² is within its 95 % point; otherwise the line is drawn broken and feeds nothing
 	Points  []LinePoint
+	Worst   float64      // the largest standardised residual, without its sign
 	Curve   []CurvePoint // from the smallest to the largest load as tested
-	Text    string       // E, Rs and the goodness in a sentence
+	Text    string       // E, Rs and the goodness in a sentence; where it doesn't fit, what is likely
+
+	fit electric.LoadLine
 }
 
 // A LinePoint is one load element's mean power.
@@ -61,6 +66,10 @@ type LinePoint struct {
 	Load      float64 // Ω at the terminals
 	Power     *Figure
 	ResidualW float64
+	Residual  *Figure // with the uncertainty that is left of it, since the line was fitted to the point
+	// Standardised is the residual divided by its standard uncertainty.
+	Standardised float64
+	Weight       float64 // 1/W²
 }
 
 // A CurvePoint is the line's power at a load.
