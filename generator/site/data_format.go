@@ -86,6 +86,9 @@ type dataSheet struct {
 	Ratios []dataRatio `json:"ratios,omitempty"`
 	// LoadLines are fits to the runs of a method, a channel each.
 	LoadLines []dataLoadLine `json:"load_lines,omitempty"`
+	// SupplyExponent is how the unit's power goes with its supply voltage, estimated
+	// from its own runs; left out where none differ enough in it.
+	SupplyExponent *dataExponent `json:"supply_exponent,omitempty"`
 	// Repeats are runs that repeat each other, a channel each.
 	Repeats []dataRepeat `json:"repeats,omitempty"`
 	// Sources are the causes of error that the figures' components name, by id.

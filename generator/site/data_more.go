@@ -116,6 +116,10 @@ type dataLoadLine struct {
 	Chi2 number `json:"chi2"`
 	// Free is its degrees of freedom.
 	Free int `json:"free"`
+	// P is the probability of such a chi2 or a larger one where the line is right.
+	P number `json:"p"`
+	// WorstStandardised is the largest standardised residual, without its sign.
+	WorstStandardised number `json:"worst_standardised"`
 	// Fits is false where chi2 is beyond its 95 % point: then nothing is estimated
 	// from the line.
 	Fits bool `json:"fits"`
@@ -135,6 +139,13 @@ type dataLinePoint struct {
 	Power *dataFigure `json:"power"`
 	// ResidualW is the mean power less the line's.
 	ResidualW number `json:"residual_w"`
+	// ResidualUW is the standard uncertainty that is left of it, since the line was
+	// fitted to the point.
+	ResidualUW number `json:"residual_u_w"`
+	// Standardised is the residual divided by that.
+	Standardised number `json:"standardised"`
+	// Weight is the point's weight in the fit, in 1/W².
+	Weight number `json:"weight"`
 }
 
 // A dataRepeat is runs that repeat each other, for one channel.
@@ -177,6 +188,7 @@ func (d *dataSheet) more(s *sheet.Sheet, k causes) {
 	for _, l := range s.Lines {
 		d.LoadLines = append(d.LoadLines, k.line(l))
 	}
+	d.SupplyExponent = k.exponent(s.Exponent)
 	for _, r := range s.Repeats {
 		one := dataRepeat{
 			Method: r.Method.ID, NominalOhm: number(r.Nominal), Channel: r.Channel, Bridged: r.Bridged,
@@ -223,11 +235,12 @@ func (k causes) thermal(t *sheet.Thermal) dataThermal {
 func (k causes) line(l *sheet.LoadLine) dataLoadLine {
 	d := dataLoadLine{
 		Method: l.Method.ID, Channel: l.Channel, Bridged: l.Bridged, E: k.figure(l.E), Rs: k.figure(l.Rs),
-		Chi2: number(l.Chi2), Free: l.Free, Fits: l.Fits, Text: l.Text,
+		Chi2: number(l.Chi2), Free: l.Free, P: number(l.P), WorstStandardised: number(l.Worst), Fits: l.Fits, Text: l.Text,
 	}
 	for _, p := range l.Points {
 		d.Points = append(d.Points, dataLinePoint{
 			Runs: list(p.Runs), LoadOhm: number(p.Load), Power: k.figure(p.Power), ResidualW: number(p.ResidualW),
+			ResidualUW: number(p.Residual.Std), Standardised: number(p.Standardised), Weight: number(p.Weight),
 		})
 	}
 	return d

@@ -42,6 +42,9 @@ type dataClaim struct {
 	Rules []dataRuleSays `json:"rules,omitempty"`
 	// Corners are the verdicts at each corner of the conditions.
 	Corners []dataCorner `json:"corners,omitempty"`
+	// Estimate is what the unit may have given at the claim's supply voltage: no
+	// measurement, and never a verdict. Left out where its runs stand there.
+	Estimate *dataEstimate `json:"estimate,omitempty"`
 	// Uses tells of every run that was looked at what became of it.
 	Uses []dataUse `json:"uses,omitempty"`
 }
