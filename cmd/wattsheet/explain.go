@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"wattsheet/generator/record"
@@ -11,19 +12,20 @@ import (
 
 func explainCommand() *command {
 	c := &command{
-		name: "explain", does: "show how a figure or a verdict comes about", takes: "UNIT [CLAIM|RUN] [--root DIR]",
+		name: "explain", does: "show how a figure or a verdict comes about", takes: "UNIT [CLAIM|RUN|lines|load:OHMS] [--root DIR]",
 		about: `Prints the whole way from the readings to what is published, so that it can be
 followed with a pocket calculator: for a run each reading with its instrument's
 specification, the load, every figure with the numbers put into its formula and
 its uncertainty budget; for a claim which runs count and why, the means, the
 corners of the conditions, the verdict and what would change it. Without a claim
-or run it prints all of them in short.
+or run it prints all of them in short. The word lines gives the unit's load
+lines and its supply exponent, load:3.2 what they and the runs say at 3.2 ohms.
 
 UNIT is the name of the unit's folder. Where a claim and a run have the same id,
 the claim is shown; run:ID is the run. Numbers are written with six significant
 digits; the program computes with all.`,
 		flags:    []option{rootOption},
-		examples: []string{"wattsheet explain ottersprocket-20", "wattsheet explain ottersprocket-20 bold", "wattsheet explain ottersprocket-20 run:r1 --root demo"},
+		examples: []string{"wattsheet explain ottersprocket-20", "wattsheet explain ottersprocket-20 bold", "wattsheet explain ottersprocket-20 run:r1 --root demo", "wattsheet explain ottersprocket-20 load:3.2"},
 	}
 	c.run = func(u *ui, args []string) int { return runExplain(u, c, args) }
 	return c
@@ -130,8 +132,36 @@ func (u *ui) derived(s *sheet.Sheet, id string) (passages []sheet.Passage, ok bo
 	case run != nil:
 		return s.DeriveRun(run), true
 	}
-	u.error(fmt.Errorf("%s has no claim or run %q\nhint: %s", s.Slug, id, didYouMean(id, known, "it has ")))
+	if passages, ok, err := between(s, id); ok || err != nil {
+		if err != nil {
+			u.error(err)
+		}
+		return passages, ok
+	}
+	u.error(fmt.Errorf("%s has no claim or run %q\nhint: %s", s.Slug, id, didYouMean(id, append(known, "lines"), "it has ")))
 	return nil, false
+}
+
+// between is the derivation of what lies between a unit's points: its lines, or a
+// load. No claim or run has a colon in its id; one that is called lines goes before,
+// and load:lines is always the lines. ok is false when it is neither, or an error.
+func between(s *sheet.Sheet, word string) (passages []sheet.Passage, ok bool, err error) {
+	text, load := strings.CutPrefix(word, "load:")
+	if text == "lines" {
+		return s.DeriveLines(), true, nil
+	}
+	const most = 1e6
+	ohm, err := strconv.ParseFloat(strings.TrimSuffix(text, "ohm"), 64)
+	valid := err == nil && ohm > 0 && ohm <= most
+	switch {
+	case load && valid:
+		return s.DeriveAtLoad(ohm), true, nil
+	case load:
+		return nil, false, fmt.Errorf("%q is not a load\nhint: ohms in plain digits with a decimal point, as in load:3.2", word)
+	case valid:
+		return nil, false, fmt.Errorf("%s has no claim or run %q\nhint: a load is written load:%s", s.Slug, word, strings.TrimSuffix(text, "ohm"))
+	}
+	return nil, false, nil
 }
 
 // loadSite loads and evaluates a site.
