@@ -102,7 +102,7 @@ func everyFigure(s *Sheet) []*Figure {
 		add(r.Figure)
 	}
 	for _, l := range s.Lines {
-		add(l.E, l.Rs)
+		add(l.E, l.Rs, l.Expected)
 		for _, p := range l.Curve {
 			add(p.Power)
 		}

@@ -188,7 +188,7 @@ func (l *LoadLine) fill(fit electric.LoadLine, points []electric.LoadPoint) {
 	goodness := fmt.Sprintf("χ² = %s with %s, p %s", quantity.Significant(l.Chi2, 2), countOf(l.Free, "degree")+" of freedom", equals(quantity.Chance(l.P, 0.95, 0.05)))
 	l.Text = fmt.Sprintf("Channel %s, %s: like a source of %s behind %s on this bench's supply (%s).", l.Channel, l.Method.Title, l.E.Text, l.Rs.Text, goodness)
 	if !l.Fits {
-		l.Text = fmt.Sprintf("Channel %s, %s: not like a source with one inner resistance (%s). %s Nothing is estimated from it.", l.Channel, l.Method.Title, goodness, likely(points))
+		l.Text = fmt.Sprintf("Channel %s, %s: not like a source with one inner resistance (%s). %s Nothing is estimated from it.", l.Channel, l.Method.Title, goodness, l.likely(points))
 	}
 }
 
@@ -242,8 +242,8 @@ func (l *LoadLine) lacks() []string {
 
 // likely says why points, the lowest load last, don't fit a line: a power at the
 // lowest load below what the others lead to expect, beyond the U of the difference,
-// is how a limited current or a protection shows.
-func likely(points []electric.LoadPoint) string {
+// is how a limited current or a protection shows. What they lead to expect is kept.
+func (l *LoadLine) likely(points []electric.LoadPoint) string {
 	const unknown = "Why can't be told from these runs."
 	others, lowest := points[:len(points)-1], points[len(points)-1]
 	var line electric.LoadLine
@@ -267,7 +267,7 @@ func likely(points []electric.LoadPoint) string {
 	if !(less.X > less.U) {
 		return unknown
 	}
-	reads, wants := figure("mean", "y", formula.Mean, measured{Value: lowest.P}), figure("estimate", "P", formula.LoadLine, measured{Value: expected})
+	l.Expected = figure("estimate", "P", formula.LoadLine, measured{Value: expected})
 	return fmt.Sprintf("At %s%sΩ, its lowest load, it gives %s where the other loads lead to expect %s: a limited current or its protection is likely%s.",
-		quantity.Significant(lowest.R.X, 3), nbsp, reads.Text, wants.Text, also)
+		quantity.Significant(lowest.R.X, 3), nbsp, l.Points[len(l.Points)-1].Power.Text, l.Expected.Text, also)
 }

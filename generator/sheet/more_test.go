@@ -92,6 +92,10 @@ func TestWhyALineDoesNotFit(t *testing.T) {
 		if l.Fits || !strings.Contains(l.Text, r.want) || !strings.Contains(l.Text, "Nothing is estimated") {
 			t.Errorf("%s: %s", r.name, l.Text)
 		}
+		// a source of 20 V behind 0.2 Ω gives 400/1.44 W into 1 Ω
+		if limited := strings.Contains(r.want, "likely"); limited != (l.Expected != nil) || limited && math.Abs(l.Expected.X-400/1.44) > 0.5 {
+			t.Errorf("%s: expected %v", r.name, l.Expected)
+		}
 		if f, err := l.At(2); err == nil || !strings.Contains(err.Error(), "don't fit") {
 			t.Errorf("%s: %v, %v", r.name, f, err)
 		}

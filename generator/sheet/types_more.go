@@ -44,18 +44,19 @@ type Ratio struct {
 // method. It is no measurement: a thin curve, and the source of estimates at other
 // loads inside the tested range; never of a verdict.
 type LoadLine struct {
-	Method  *record.Method
-	Channel string
-	Bridged bool
-	E, Rs   *Figure
-	Chi2    float64
-	Free    int     // degrees of freedom
-	P       float64 // probability of such a χ² or a larger one where the line is right
-	Fits    bool    // χ² is within its 95 % point; otherwise the line is drawn broken and feeds nothing
-	Points  []LinePoint
-	Worst   float64      // the largest standardised residual, without its sign
-	Curve   []CurvePoint // from the smallest to the largest load as tested
-	Text    string       // E, Rs and the goodness in a sentence; where it doesn't fit, what is likely
+	Method   *record.Method
+	Channel  string
+	Bridged  bool
+	E, Rs    *Figure
+	Chi2     float64
+	Free     int     // degrees of freedom
+	P        float64 // probability of such a χ² or a larger one where the line is right
+	Fits     bool    // χ² is within its 95 % point; otherwise the line is drawn broken and feeds nothing
+	Points   []LinePoint
+	Expected *Figure      // at the lowest load, by the other loads' line, where that lies above what it gives; else nil
+	Worst    float64      // the largest standardised residual, without its sign
+	Curve    []CurvePoint // from the smallest to the largest load as tested
+	Text     string       // E, Rs and the goodness in a sentence; where it doesn't fit, what is likely
 
 	fit electric.LoadLine
 }

@@ -123,6 +123,9 @@ type dataLoadLine struct {
 	// Fits is false where chi2 is beyond its 95 % point: then nothing is estimated
 	// from the line.
 	Fits bool `json:"fits"`
+	// Expected is what the other loads lead to expect at the lowest load, where the
+	// line doesn't fit and that load gives less; an estimate.
+	Expected *dataFigure `json:"expected,omitempty"`
 	// Text is the line in a sentence.
 	Text string `json:"text"`
 	// Points are what the line is fitted to, a load element each.
@@ -235,7 +238,7 @@ func (k causes) thermal(t *sheet.Thermal) dataThermal {
 func (k causes) line(l *sheet.LoadLine) dataLoadLine {
 	d := dataLoadLine{
 		Method: l.Method.ID, Channel: l.Channel, Bridged: l.Bridged, E: k.figure(l.E), Rs: k.figure(l.Rs),
-		Chi2: number(l.Chi2), Free: l.Free, P: number(l.P), WorstStandardised: number(l.Worst), Fits: l.Fits, Text: l.Text,
+		Chi2: number(l.Chi2), Free: l.Free, P: number(l.P), WorstStandardised: number(l.Worst), Fits: l.Fits, Expected: k.figure(l.Expected), Text: l.Text,
 	}
 	for _, p := range l.Points {
 		d.Points = append(d.Points, dataLinePoint{
