@@ -104,7 +104,7 @@ func exponentGroups(runs []*Run) []*ExponentGroup {
 		if r.Method.Signal != "continuous" || held(r.Rec.ReadAs.SupplyV) {
 			continue
 		}
-		loads := loadsOf(r)
+		loads := elementsOf(r)
 		for _, c := range r.Channels {
 			if !fitting(r, c) {
 				continue
@@ -125,8 +125,8 @@ func exponentGroups(runs []*Run) []*ExponentGroup {
 	})
 }
 
-// loadsOf names the load elements of a run's channels: L on a4, R on b4.
-func loadsOf(r *Run) string {
+// elementsOf names the load elements of a run's channels: L on a4, R on b4.
+func elementsOf(r *Run) string {
 	var texts []string
 	for _, c := range r.Channels {
 		text := c.Name
