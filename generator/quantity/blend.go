@@ -33,6 +33,7 @@ func NewBlend(members ...[]Value) *Blend {
 					slot = len(b.slots)
 					slots[key], b.slots = slot, append(b.slots, p.Source)
 				}
+				b.slots[slot] = fewer(b.slots[slot], p.Source)
 				b.parts = append(b.parts, blendPart{i, j, slot, p.C})
 			}
 		}
@@ -77,10 +78,7 @@ func (b *Blend) over(n float64, sensitivity func(i, j int) float64) (u, dof floa
 		for end < len(b.slots) && together(b.slots[start], b.slots[end]) {
 			end++
 		}
-		variance, _ := settle(end-start, func(i int) float64 { return b.c[start+i] })
-		if variance > 0 {
-			sum.add(b.slots[start], variance)
-		}
+		sum.group(end-start, func(i int) (*Source, float64) { return b.slots[start+i], b.c[start+i] })
 		start = end
 	}
 	return sum.result()

@@ -27,6 +27,9 @@ func TestBlendIsTheMean(t *testing.T) {
 						s.ID = "shared"
 					case 1:
 						s.ID, s.Group, s.Strand = fmt.Sprint("meter ", i, j), "meter", fmt.Sprint("meter ", j)
+						if i%2 == 1 {
+							s.DoF = float64(5 + 3*j) // certificates of several ranges
+						}
 					case 2:
 						s.Estimate, s.DoF = "pool", 8
 					case 3:

@@ -37,7 +37,8 @@ type Budget struct {
 //	ν = u⁴ / Σ_e (u_e⁴/ν_e)
 //
 // where e runs over the estimates and u_e² is the variance that estimate e
-// brings.
+// brings. A group that is taken as one error counts with the estimate of fewest
+// degrees of freedom in it.
 func (v Value) Budget() Budget {
 	b := Budget{Lines: make([]Line, 0, len(v.Parts))}
 	for _, p := range v.Parts {
@@ -51,11 +52,10 @@ func (v Value) Budget() Budget {
 			end++
 		}
 		group := b.Lines[start:end]
-		variance, sharing := settle(len(group), func(i int) float64 { return group[i].C })
+		sharing := sum.group(len(group), func(i int) (*Source, float64) { return group[i].Source, group[i].C })
 		for i := range group {
 			group[i].Sharing = sharing
 		}
-		sum.add(group[0].Source, variance)
 		start = end
 	}
 	b.U, b.DoF = sum.result()
@@ -65,21 +65,40 @@ func (v Value) Budget() Budget {
 // together reports whether two sources are of one group.
 func together(a, b *Source) bool { return a.Group != "" && a.Group == b.Group }
 
-// settle decides how a group of n contributions is taken and returns the variance
-// that it brings. The sources of a group have the same degrees of freedom.
-func settle(n int, c func(int) float64) (variance float64, sharing string) {
+// group adds n contributions of one group, as independent or as one error,
+// whichever brings the larger variance, and returns which.
+func (w *welch) group(n int, part func(i int) (*Source, float64)) (sharing string) {
 	squares, sum := 0.0, 0.0
 	for i := range n {
-		squares += c(i) * c(i)
-		sum += c(i)
+		_, c := part(i)
+		squares += c * c
+		sum += c
 	}
-	switch {
-	case n == 1:
-		return squares, Own
-	case sum*sum > squares:
-		return sum * sum, Common
+	if n > 1 && sum*sum > squares {
+		fewest, _ := part(0)
+		for i := range n {
+			s, _ := part(i)
+			fewest = fewer(fewest, s)
+		}
+		w.add(fewest, sum*sum)
+		return Common
 	}
-	return squares, Independent
+	for i := range n {
+		s, c := part(i)
+		w.add(s, c*c)
+	}
+	if n == 1 {
+		return Own
+	}
+	return Independent
+}
+
+// fewer returns the source with fewer degrees of freedom, the first of equals.
+func fewer(a, b *Source) *Source {
+	if b.DoF > 0 && (b.DoF < a.DoF || a.DoF == 0) {
+		return b
+	}
+	return a
 }
 
 // A welch adds up variances, and by estimate those with finite degrees of freedom.
@@ -95,7 +114,7 @@ type estimate struct {
 
 func (w *welch) add(s *Source, variance float64) {
 	w.variance += variance
-	if math.IsInf(s.DoF, 1) || s.DoF == 0 {
+	if math.IsInf(s.DoF, 1) || s.DoF == 0 || variance == 0 {
 		return
 	}
 	name := s.Estimate

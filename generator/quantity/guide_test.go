@@ -213,3 +213,27 @@ func typeA(x []float64) (mean, u float64) {
 	}
 	return mean, math.Sqrt(u / (n - 1) / n)
 }
+
+// Of a group that is one error the fewest degrees of freedom count, whichever part
+// they stand at; of independent ones each its own (Welch–Satterthwaite, JCGM
+// 100:2008, G.4.1): (3² + 4²)²/(3⁴/9 + 4⁴/5) = 10.38 by hand.
+func TestFreedomOfAGroup(t *testing.T) {
+	part := func(id string, c, dof float64) Value {
+		return New(0, "V", math.Abs(c), Source{ID: id, Group: "meter", DoF: dof}).Scale(math.Copysign(1, c))
+	}
+	for _, r := range []struct {
+		a, b   Value
+		u, dof float64
+	}{
+		{part("a", 3, 9), part("b", 4, 5), 7, 5},
+		{part("a", 3, 5), part("b", 4, 9), 7, 5},
+		{part("a", 3, inf), part("b", 4, 5), 7, 5},
+		{part("a", 3, inf), part("b", 4, inf), 7, inf},
+		{part("a", 3, 9), part("b", -4, 5), 5, 625 / (81.0/9 + 256.0/5)},
+	} {
+		b := r.a.Add(r.b).Budget()
+		if !near(b.U, r.u, 1e-12) || math.Abs(1/b.DoF-1/r.dof) > 1e-12 {
+			t.Errorf("u = %v with ν = %v, want %v with %v", b.U, b.DoF, r.u, r.dof)
+		}
+	}
+}

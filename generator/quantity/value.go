@@ -220,12 +220,14 @@ func oneError(parts []Part) Part {
 	if len(parts) == 1 {
 		return parts[0]
 	}
-	s := *parts[0].Source
+	fewest := parts[0].Source
 	ids := make([]string, len(parts))
 	c := 0.0
 	for i, p := range parts {
 		ids[i], c = p.Source.ID, c+p.C
+		fewest = fewer(fewest, p.Source)
 	}
+	s := *fewest
 	s.ID, s.U = strings.Join(ids, " & "), 0
 	s.Name = strings.TrimSpace(s.Name) + ", in all repeats"
 	return Part{&s, c}
