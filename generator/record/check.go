@@ -109,19 +109,6 @@ func (k *checker) bench(b *Bench) {
 	k.quantities(&b.Usual)
 }
 
-// accuracy checks that a range states one: a range without would pass for a
-// perfect instrument, and a verdict by it for certain.
-func (k *checker) accuracy(r *Range) {
-	if r.Digits.Value > 0 && !r.Resolution.Given() {
-		k.add(r.Digits.Place, "add what one count of the last digit is in this range: resolution = 0.01",
-			"digits is %s, but the range has no resolution", r.Digits.Text)
-	}
-	if !r.ReadingPct.Given() && !r.RangePct.Given() && !r.Digits.Given() {
-		k.add(r.Place, "add what its maker specifies: reading_pct, range_pct, or digits with resolution",
-			"[[instrument.range]] doesn't say how accurate it is")
-	}
-}
-
 // quantities checks instruments named for quantities, in [usual] or [run.with].
 func (k *checker) quantities(q *Quantities) {
 	if k.c.Bench == nil {
@@ -214,6 +201,7 @@ func (k *checker) unit(u *Unit) {
 	if n := len(u.SizeMM.Items); u.SizeMM.Given() && n != 3 {
 		k.add(u.SizeMM.Place, "width, height and depth: size_mm = [220, 55, 180]", "size_mm has %s, not three", counted(n, "number"))
 	}
+	k.twoUnits(u)
 	if u.Price.Given() && k.c.Site != nil && k.c.Site.Currency == "" {
 		k.add(u.Price.Place, `add it to site.toml: currency = "EUR"`, "price is given, but the site names no currency")
 	}

@@ -55,6 +55,7 @@ func (k *checker) spec(s *Spec) {
 	if s.PM.Given() && !s.Measured.Given() {
 		k.add(s.PM.Place, "leave pm away until something is measured", "pm is given, but nothing was measured")
 	}
+	k.also(s)
 }
 
 // thermal checks a series against its times, and the run it names.
@@ -75,6 +76,7 @@ func (k *checker) thermal(t *Thermal, runs []string) {
 	if t.After.Given() && !slices.Contains(runs, t.After.ID) {
 		k.dangling(t.After, runs, "run", "this record")
 	}
+	k.fahrenheit(t)
 }
 
 // checkUnit checks what the check unit refers to.
@@ -96,6 +98,7 @@ func (k *checker) checkUnit(b *Bench) {
 			k.add(d.Date.Place, "one reading a test day", "the check unit was read twice on %s", d.Date.Text)
 		}
 		seen[d.Date.Text] = true
+		k.corrected(d.OutV, k.instruments[b.Usual.OutV.ID], "out_v")
 	}
 }
 

@@ -191,6 +191,7 @@ func (k *checker) beyond(r *Run, quantity string) {
 	}
 	for _, n := range r.Readings(quantity) {
 		if in.RangeFor(quantity, n.Value) != nil {
+			k.corrected(n, in, quantity)
 			continue
 		}
 		k.add(n.Place, "check the reading; or add the range that it was read on to bench.toml; or name the instrument: with = { "+quantity+` = "…" }`,

@@ -99,6 +99,21 @@ var mistakes = []struct{ file, old, new string }{
 	{"record.toml", "year = 2026", "year = 2026\nfollows = \"two-75\""},
 	{"record.toml", "year = 2026", "year = 2026\nfollows = \"two-57\""},
 	{"record.toml", "out_v = 24.1", "out_v = 24.1\n[[contact]]\ndate = 2026-10-20\nabout = \"the readings\"\nanswer_by = 2026-10-02"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\nshape = \"normal\"\ndof = 9"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\nk = 2\ndof = 9"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\nshape = \"triangular\"\nk = 2"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\ntempco_pct_k = 0.1\nfrom_c = 18"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\nfrom_c = 18"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\nto_c = 28"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\ntempco_pct_k = 0.1\nfrom_c = 28\nto_c = 18"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\ncorrection_pct = -0.4"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\ncorrection_pm = 0.4"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\ncorrection_k = 2"},
+	{"bench.toml", "to = 60\nreading_pct = 0.5", "to = 60\nreading_pct = 0.5\ncorrection = -18.5\ncorrection_pm = 0.1"},
+	{"record.toml", "price = 299", "price = 299\nsize_in = [8.7, 2.2]\nmass_lb = 9.5"},
+	{"record.toml", "price = 299", "price = 299\nsize_in = [8.7, 2.2, 7.1]"},
+	{"record.toml", "price = 299", "price = 299\n[[spec]]\nid = \"w\"\nname = \"width\"\nlimit = \"about\"\nunit = \"dB\"\nstated = 221\nalso = 8.7\nalso_unit = \"in\"\n[[spec]]\nid = \"x\"\nname = \"x\"\nlimit = \"about\"\nstated = 1\nalso = 2\n[[spec]]\nid = \"y\"\nname = \"y\"\nlimit = \"about\"\nstated = 1\nalso_unit = \"lb\""},
+	{"record.toml", "price = 299", "price = 299\n[[thermal]]\nspot = \"fin\"\ntemp_c = [20, 30]\nat_min = [0, 5]\ntemp_f = 68\nambient_f = 70"},
 }
 
 // TestCheck compares what is printed for each mistake with testdata/check.txt.

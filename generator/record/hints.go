@@ -28,7 +28,7 @@ var alias = map[string]string{
 	"frequency": "freq_hz", "frequency_hz": "freq_hz", "impedance": "load_ohm", "impedance_ohm": "load_ohm",
 	"ohm": "load_ohm", "voltage": "supply_v", "voltage_v": "supply_v", "current": "supply_a", "current_a": "supply_a",
 	"rms": "power_w", "watts": "power_w", "weight": "mass_kg", "weight_kg": "mass_kg", "time": "at", "date": "at",
-	"channel": "driven", "result": "outcome", "url": "address", "author": "tester",
+	"channel": "driven", "k": "ohm_k", "result": "outcome", "url": "address", "author": "tester",
 }
 
 // unknownKey explains a key that a table doesn't have: meant are the keys of
@@ -181,7 +181,7 @@ func example(f *field) string {
 var unitOf = map[string]string{
 	"w": "watts", "v": "volts", "a": "amperes", "ohm": "ohms", "hz": "hertz", "pct": "percent",
 	"s": "seconds", "ms": "milliseconds", "c": "degrees Celsius", "mm": "millimetres",
-	"kg": "kilograms", "min": "minutes", "ppm": "ppm", "dc_v": "volts", "mains_v": "volts",
+	"lb": "pounds", "f": "degrees Fahrenheit", "kg": "kilograms", "min": "minutes", "ppm": "ppm", "dc_v": "volts", "mains_v": "volts",
 }
 
 func unit(key string) string { return unitOf[key[strings.LastIndexByte(key, '_')+1:]] }

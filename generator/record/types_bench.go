@@ -57,10 +57,11 @@ type CheckUnit struct {
 // A CheckDay is one measurement of the check unit.
 type CheckDay struct {
 	Place
-	Date    Date   `toml:"date" need:"yes" about:"the test day"`
-	OutV    Number `toml:"out_v" need:"yes" min:"0.001" max:"10000" about:"true-rms volts across the load element"`
-	SupplyV Number `toml:"supply_v" min:"0.001" max:"1000" about:"supply voltage at its terminals"`
-	Remarks string `toml:"remarks" form:"name" about:"anything else about that day"`
+	Date     Date   `toml:"date" need:"yes" about:"the test day"`
+	OutV     Number `toml:"out_v" need:"yes" min:"0.001" max:"10000" about:"true-rms volts across the load element"`
+	SupplyV  Number `toml:"supply_v" min:"0.001" max:"1000" about:"supply voltage at its terminals"`
+	AmbientC Number `toml:"ambient_c" min:"-50" max:"100" about:"air temperature"`
+	Remarks  string `toml:"remarks" form:"name" about:"anything else about that day"`
 }
 
 // A Supply is what feeds the units at the bench.
@@ -87,8 +88,9 @@ type Instrument struct {
 	Ranges          []Range `toml:"range" need:"yes" about:"its specification, range by range"`
 }
 
-// A Range is the accuracy specification of one range: ±(reading_pct % of
-// reading + range_pct % of range + digits counts of resolution), a half-width.
+// A Range is what is known of one range of an instrument. Its specification is
+// ±(reading_pct % of reading + range_pct % of range + digits counts of resolution +
+// constant): a half-width, or where shape is normal an expanded uncertainty.
 type Range struct {
 	Place
 	Reads      string `toml:"reads" need:"yes" one:"power_w|out_v|thdn_pct|supply_v|supply_a|supply_w|load_c" about:"the quantity it reads"`
@@ -97,7 +99,31 @@ type Range struct {
 	RangePct   Number `toml:"range_pct" min:"0" max:"100" about:"percent of range"`
 	Digits     Number `toml:"digits" min:"0" max:"100000" about:"counts of the last digit"`
 	Resolution Number `toml:"resolution" above:"0" max:"1000000" about:"what one count of the last digit is"`
+	Constant   Number `toml:"constant" min:"0" max:"1000000" about:"a constant part of the specification, in that quantity's unit"`
 	GainCommon bool   `toml:"gain_common" about:"true when the percent of reading is one error common to all readings on this range"`
+
+	Shape string `toml:"shape" one:"rectangular|triangular|u-shaped|normal" else:"rectangular" about:"how errors lie within the specification; normal where it is an expanded uncertainty"`
+	K     Number `toml:"k" min:"1" max:"10" about:"of a normal one the coverage factor that it is stated with"`
+	DoF   Number `toml:"dof" min:"1" max:"1000000" about:"of a normal one its degrees of freedom; absent: infinite"`
+
+	DriftPctYear Number `toml:"drift_pct_year" min:"0" max:"100" about:"drift since the calibration, a half-width in percent of reading a year"`
+	TempcoPctK   Number `toml:"tempco_pct_k" min:"0" max:"100" about:"influence of the air's temperature, a half-width in percent of reading for each kelvin outside from_c to to_c"`
+	FromC        Number `toml:"from_c" min:"-50" max:"100" about:"the lowest air temperature at which the specification holds by itself"`
+	ToC          Number `toml:"to_c" min:"-50" max:"100" about:"the highest air temperature at which the specification holds by itself"`
+
+	CorrectionPct   Number `toml:"correction_pct" min:"-50" max:"50" about:"what the certificate adds to a reading, in percent of reading, with its sign"`
+	Correction      Number `toml:"correction" min:"-1000000" max:"1000000" about:"what the certificate adds to a reading, in the quantity's unit, with its sign"`
+	CorrectionPMPct Number `toml:"correction_pm_pct" above:"0" max:"100" about:"expanded uncertainty of the correction, in percent of reading"`
+	CorrectionPM    Number `toml:"correction_pm" above:"0" max:"1000000" about:"expanded uncertainty of the correction, in the quantity's unit; both given: their sum"`
+	CorrectionK     Number `toml:"correction_k" min:"1" max:"10" else:"2" about:"the coverage factor that this uncertainty is stated with"`
+}
+
+// Corrects reports whether the range has a calibration correction.
+func (r *Range) Corrects() bool { return r.CorrectionPct.Given() || r.Correction.Given() }
+
+// CorrectionTo is what the correction adds to a reading x, in the quantity's unit.
+func (r *Range) CorrectionTo(x float64) float64 {
+	return r.CorrectionPct.Value/100*x + r.Correction.Value
 }
 
 // A Load is one resistor of a load bank, with the lead from the unit to it.
@@ -107,7 +133,8 @@ type Load struct {
 	Name        string `toml:"name" form:"name" about:"what it is"`
 	NominalOhm  Number `toml:"nominal_ohm" need:"yes" min:"0.001" max:"1000" about:"its nominal resistance"`
 	Ohm         Number `toml:"ohm" need:"yes" min:"0.001" max:"1000" about:"its resistance as measured"`
-	OhmPct      Number `toml:"ohm_pct" need:"yes" min:"0" max:"100" about:"how well that is known, a half-width in percent"`
+	OhmPct      Number `toml:"ohm_pct" need:"yes" min:"0" max:"100" about:"how well that is known, a half-width in percent; with ohm_k an expanded uncertainty"`
+	OhmK        Number `toml:"ohm_k" min:"1" max:"10" about:"the coverage factor that ohm_pct is stated with, where it is an expanded uncertainty"`
 	AtC         Number `toml:"at_c" min:"-50" max:"200" else:"25" about:"the temperature at which it was measured"`
 	TempcoPPM   Number `toml:"tempco_ppm" min:"-10000" max:"10000" else:"0" about:"its temperature coefficient, ppm a kelvin"`
 	TempcoPMPPM Number `toml:"tempco_pm_ppm" min:"0" max:"10000" else:"0" about:"how well that is known, a half-width in ppm a kelvin"`
@@ -137,6 +164,7 @@ type Method struct {
 	DurationS       Number `toml:"duration_s" min:"0.001" max:"1000000" about:"how long the signal is held"`
 	BurstMS         Number `toml:"burst_ms" min:"0.001" max:"1000000" about:"length of a burst"`
 	EveryMS         Number `toml:"every_ms" above:"0" max:"1000000" about:"from one burst's start to the next"`
+	CrestFactor     Number `toml:"crest_factor" min:"1" max:"1000" about:"crest factor of the signal as the meters at the output see it; absent: a sine's"`
 	AnswersUnstated bool   `toml:"answers_unstated" about:"true when it answers claims that state no duration"`
 	AnswersUpToS    Number `toml:"answers_up_to_s" min:"0" max:"1000000" about:"it answers claims that state a duration up to this; absent: duration_s"`
 	SupplyRipplePct Number `toml:"supply_ripple_pct" min:"0" max:"100" else:"0" about:"ripple and sag of the supply: how far volts times amperes may be off the mean power, a half-width in percent"`

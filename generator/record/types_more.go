@@ -10,6 +10,8 @@ type Spec struct {
 	Unit         string  `toml:"unit" form:"name" about:"the unit of both figures: mm, kg, Hz, dB, A; absent for a bare number"`
 	Limit        string  `toml:"limit" need:"yes" one:"at-least|at-most|about|between" about:"how the maker's figure is meant: a lower limit, an upper one, a value, or a range"`
 	Stated       Number  `toml:"stated" need:"yes" min:"-1000000000000" max:"1000000000000" about:"the maker's figure; of a range the lower end"`
+	Also         Number  `toml:"also" min:"-1000000000000" max:"1000000000000" about:"that figure in a second unit, where the maker prints both"`
+	AlsoUnit     string  `toml:"also_unit" one:"mm|cm|m|in|ft|g|kg|oz|lb|°C|°F" about:"the second unit"`
 	StatedTo     Number  `toml:"stated_to" min:"-1000000000000" max:"1000000000000" about:"the upper end of a range"`
 	Tolerance    Number  `toml:"tolerance" min:"0" max:"1000000000000" about:"the tolerance that the maker prints, in the same unit; absent: half the last digit as printed"`
 	TolerancePct Number  `toml:"tolerance_pct" min:"0" max:"100" about:"that tolerance in percent of the figure"`
@@ -35,8 +37,10 @@ type Thermal struct {
 	Place
 	Spot       string  `toml:"spot" need:"yes" form:"name" about:"where it was read: heat sink, middle fin"`
 	TempC      Numbers `toml:"temp_c" need:"yes" min:"-50" max:"1000" about:"temperature, one number or a series"`
+	TempF      Numbers `toml:"temp_f" min:"-58" max:"1832" about:"the same in degrees Fahrenheit, where the thermometer showed both"`
 	AtMin      Numbers `toml:"at_min" min:"0" max:"100000" about:"of a series, the minutes since its start, ascending"`
 	AmbientC   Number  `toml:"ambient_c" min:"-50" max:"100" about:"air temperature"`
+	AmbientF   Number  `toml:"ambient_f" min:"-58" max:"212" about:"the same in degrees Fahrenheit"`
 	Emissivity Number  `toml:"emissivity" min:"0.001" max:"1" about:"what the infrared thermometer was set to; absent for a contact thermometer"`
 	After      Ref     `toml:"after" about:"the run before or during which it was read"`
 	How        string  `toml:"how" form:"name" about:"with what it was read, and the load before"`

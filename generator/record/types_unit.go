@@ -55,7 +55,9 @@ type Unit struct {
 	Price            Number   `toml:"price" min:"0.01" max:"1000000000" about:"price, in the site's currency"`
 	PriceDate        Date     `toml:"price_date" about:"the day of that price"`
 	SizeMM           Numbers  `toml:"size_mm" min:"0.1" max:"100000" about:"width, height, depth"`
+	SizeIn           Numbers  `toml:"size_in" min:"0.004" max:"4000" about:"the same in inches, where the maker prints both"`
 	MassKG           Number   `toml:"mass_kg" min:"0.001" max:"100000" about:"mass"`
+	MassLb           Number   `toml:"mass_lb" min:"0.002" max:"220000" about:"the same in pounds, where the maker prints both"`
 	FusesA           Numbers  `toml:"fuses_a" min:"0.001" max:"100000" about:"the unit's own fuses, each"`
 	LowestOhm        Number   `toml:"lowest_ohm" min:"0.001" max:"1000" about:"the maker's lowest load a channel"`
 	LowestBridgedOhm Number   `toml:"lowest_bridged_ohm" min:"0.001" max:"1000" about:"the maker's lowest load of a bridged pair"`
