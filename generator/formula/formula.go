@@ -50,6 +50,9 @@ const (
 	Deviation     = "deviation-of-repeats"
 	SpecChance    = "probability-within-limits"
 	Specification = "specification"
+	Corrected     = "reading-corrected"
+	Drift         = "drift-since-calibration"
+	Tempco        = "temperature-influence"
 	Combined      = "combined-uncertainty"
 	Freedom       = "effective-degrees-of-freedom"
 	Expanded      = "expanded-uncertainty"
@@ -85,7 +88,7 @@ func electrical() []Formula {
 		{LoadAtUnit, "Load at the unit's terminals", "Rt = R + Rlead", []Symbol{loadAt, ohms, lead}, "Ohm's law, resistors in series", ""},
 		{PowerVolts, "Power from volts", "P = V²/R · (1 + Rlead/R)", []Symbol{power, volts, ohms, lead},
 			"Joule's and Ohm's laws; JCGM 100:2008, 4.1.1", "For a resistive load and a true-rms reading."},
-		{PowerMeter, "Power from a watt-meter", "P = Pmeter", []Symbol{power, {"Pmeter", "W", "power at the unit's terminals as the watt-meter shows it"}},
+		{PowerMeter, "Power from a watt-meter", "P = Pmeter", []Symbol{power, {"Pmeter", "W", "power at the unit's terminals as the watt-meter shows it, corrected where its certificate gives a correction"}},
 			"no formula: it counts as read", "Where volts were read too, they check it."},
 		{PowerTotal, "Power of all driven channels", "Ptotal = Σ P", []Symbol{power}, "conservation of energy", ""},
 		{OutVolts, "Volts at the unit's terminals", "Vt = √(P·Rt)", []Symbol{{"Vt", "V", "rms volts at the unit's terminals"}, power, loadAt}, "Ohm's law", ""},
@@ -96,7 +99,7 @@ func electrical() []Formula {
 			"definition of the two ratios", "Used where the analyser shows dt."},
 		{SupplyPower, "Supply power", "Ps = Vs·Is·r", []Symbol{{"Ps", "W", "power that the unit takes"}, {"r", "1", "1, uncertain by the supply's ripple and sag"}, {"Vs", "V", "mean supply voltage at the unit's terminals"}, {"Is", "A", "mean supply current"}},
 			"Joule's law for mean values", "Ripple and sag make the product differ from the mean power; the method states by how much at most, and that is a component."},
-		{SupplyMetered, "Supply power, metered", "Ps = Ps as shown", []Symbol{{"Ps", "W", "true power that the unit takes, by a watt-meter"}}, "no formula", "Mains units need it: volts times amperes is not power there."},
+		{SupplyMetered, "Supply power, metered", "Ps = Ps as shown", []Symbol{{"Ps", "W", "true power that the unit takes, by a watt-meter, corrected where its certificate gives a correction"}}, "no formula", "Mains units need it: volts times amperes is not power there."},
 		{Efficiency, "Efficiency", "η = 100 %·ΣP/Ps", []Symbol{{"η", "%", "efficiency"}, {"ΣP", "W", "power of all driven channels"}, {"Ps", "W", "supply power"}},
 			"definition; conservation of energy", "Not for bursts."},
 		{Heat, "Heat in the unit", "H = Ps − ΣP", []Symbol{{"H", "W", "power turned to heat in the unit"}, {"Ps", "W", "supply power"}, {"ΣP", "W", "power of all driven channels"}},
@@ -127,9 +130,19 @@ func statistical() []Formula {
 			[]Symbol{{"Pc", "W", "what the unit may have given at the claim's conditions"}, {"k", "1", "0 (regulated supply) … 2.6 (unregulated, with a fixed drop)"}, {"m", "1", "−1 (limited current) … +1 (constant voltage)"}, {"Rnom", "Ω", "the claim's load"}},
 			"P = V²/R with V in proportion to Vs − Vdrop: 2·Vs/(Vs − Vdrop) is 2.3 for a drop of 2 V; 2.6 leaves room",
 			"Never published as a result: a verdict is given only where all corners agree."},
-		{Specification, "Uncertainty from a specification", "u = (a·x + b·range + n·resolution)/√3",
-			[]Symbol{{"x, range", "as read", "the reading, and the upper end of its range"}, {"a", "%", "percent of reading"}, {"b", "%", "percent of range"}, {"n", "1", "digits"}, {"resolution", "as read", "one count of the last digit"}},
-			"JCGM 100:2008, 4.3.7 (rectangular distribution)", ""},
+		{Specification, "Uncertainty from a specification", "u = (a·x + b·range + n·resolution + c)/q",
+			[]Symbol{{"x, range", "as read", "the reading, and the upper end of its range"}, {"a", "%", "percent of reading"}, {"b", "%", "percent of range"}, {"n", "1", "digits"}, {"resolution", "as read", "one count of the last digit"}, {"c", "as read", "constant"},
+				{"q", "1", "√3 for a half-width within which all is as likely (rectangular), √6 for a triangular one, √2 for a U-shaped one; the coverage factor k where an expanded uncertainty is stated"}},
+			"JCGM 100:2008, 4.3.3, 4.3.7 and 4.3.9; JCGM 101:2008, 6.4", "Rectangular where bench.toml doesn't say another shape."},
+		{Corrected, "A reading, corrected", "x = xs + e, e = ep·xs + ec, u(e) = (Up·xs + Uc)/k",
+			[]Symbol{{"x", "as read", "the figure"}, {"xs", "as read", "what the instrument showed"}, {"e", "as read", "correction"}, {"ep, ec", "%, as read", "percent of reading and constant of the correction"}, {"Up, Uc", "%, as read", "expanded uncertainty of the correction, likewise"}, {"k", "1", "the coverage factor that it is stated with"}},
+			"JCGM 100:2008, 3.2.3 and 3.2.4 (corrections), 4.3.3", "Used where the certificate gives a correction. Its uncertainty is one error in all readings on the range."},
+		{Drift, "Drift since calibration", "u = d·x·t/√3",
+			[]Symbol{{"d", "%", "drift a year, a half-width in percent of reading"}, {"x", "as read", "the reading"}, {"t", "years", "from the calibration to the run's day, or until the calibration is due where that isn't known; a year has 365.25 days"}},
+			"JCGM 100:2008, 4.3.7 (rectangular distribution); EA-4/02, example S3 (drift of a standard since its calibration)", "A component of its own, where bench.toml states a drift."},
+		{Tempco, "Influence of the air's temperature", "u = b·x·ΔT/√3",
+			[]Symbol{{"b", "%/K", "influence, a half-width in percent of reading a kelvin"}, {"x", "as read", "the reading"}, {"ΔT", "K", "how far the air is outside the range of temperature that the specification is for; 0 inside"}},
+			"JCGM 100:2008, 4.3.7 (rectangular distribution)", "A component of its own, where bench.toml states an influence. The air's temperature is taken as exact."},
 		{Combined, "Combined standard uncertainty", "u² = Σ (c·u)² over named components; sources whose sharing is not known: the larger of Σ (c·u)² and (Σ c·u)²",
 			[]Symbol{{"c", "", "sensitivity: partial derivative of the figure"}, {"u", "", "standard uncertainty of the component"}},
 			"JCGM 100:2008, 5.1.2 and 5.2.2", ""},

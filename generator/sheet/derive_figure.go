@@ -146,6 +146,12 @@ func variances(lines []quantity.Line) []variance {
 			for ; n < len(lines) && lines[n].Source.Group == l.Source.Group; n++ {
 				sum += lines[n].C
 				terms = append(terms, calc(lines[n].C))
+				if source := lines[n].Source; source.DoF > 0 && source.DoF < v.dof {
+					v.dof = source.DoF // of one error the fewest degrees of freedom count
+					if v.estimate = source.Estimate; v.estimate == "" {
+						v.estimate = source.ID
+					}
+				}
 			}
 			v.text = "(" + strings.ReplaceAll(strings.Join(terms, " + "), "+ -", "− ") + ")²"
 			v.value = sum * sum

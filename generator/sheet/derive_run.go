@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"wattsheet/generator/formula"
@@ -52,68 +51,6 @@ func (d *derivation) run(r *Run) {
 	}
 }
 
-// reading gives one reading, what read it, and how well.
-func (d *derivation) reading(r *Run, q string, n record.Number, channel string) {
-	unit := unitOf[q]
-	of := saidOf[q]
-	if channel != "" {
-		of += ", channel " + channel
-	}
-	how := ""
-	if h := readHow(&r.Rec.ReadAs, q); h != "" && h != "mean" {
-		how = ", " + h
-	}
-	i := r.Rec.InstrumentFor(q, d.s.Content.Bench)
-	if i == nil {
-		d.say(2, "%s: %s%s%s%s; no instrument is named, so its uncertainty is not known", of, n.Text, nbsp, unit, how)
-		return
-	}
-	d.say(2, "%s: %s%s%s%s, by %s (%s)", of, n.Text, nbsp, unit, how, i.Name, i.ID)
-	span := i.RangeFor(q, n.Value)
-	if span == nil {
-		d.say(4, "it has no range that holds this reading")
-		return
-	}
-	half := d.e.reading(r.Rec, q, n, channel).Std() * math.Sqrt(3)
-	d.say(4, "range to %s%s%s: ±(%s) = ±%s%s%s", calc(span.To.Value), nbsp, unit, specified(span), calc(half), nbsp, unit)
-	d.say(4, "u = %s/√3 = %s%s%s  %s", calc(half), calc(half/math.Sqrt(3)), nbsp, unit, d.by(formula.Specification))
-	if span.GainCommon && span.ReadingPct.Value > 0 {
-		d.say(4, "The percent of reading is common to readings on this range and signal: u = %s%s%s of it.", calc(math.Abs(span.ReadingPct.Value/100*n.Value)/math.Sqrt(3)), nbsp, unit)
-	}
-}
-
-// specified writes a range's specification, as the sum that it is.
-func specified(r *record.Range) string {
-	var terms []string
-	if r.ReadingPct.Given() {
-		terms = append(terms, typed(r.ReadingPct)+nbsp+"% of reading")
-	}
-	if r.RangePct.Given() {
-		terms = append(terms, typed(r.RangePct)+nbsp+"% of "+typed(r.To))
-	}
-	if r.Digits.Given() {
-		terms = append(terms, typed(r.Digits)+nbsp+"×"+nbsp+typed(r.Resolution))
-	}
-	if len(terms) == 0 {
-		return "not specified"
-	}
-	return strings.Join(terms, " + ")
-}
-
-func readHow(how *record.ReadAs, q string) string {
-	switch q {
-	case "power_w":
-		return how.PowerW
-	case "out_v":
-		return how.OutV
-	case "supply_v":
-		return how.SupplyV
-	case "supply_a":
-		return how.SupplyA
-	}
-	return ""
-}
-
 // load gives a channel's load, step by step.
 func (d *derivation) load(r *Run, i int, c *Channel) {
 	d.head("Load, channel %s", c.Name)
@@ -125,12 +62,16 @@ func (d *derivation) load(r *Run, i int, c *Channel) {
 	}
 	circuit := d.e.circuitOf(r.Rec, i, c.Name)
 	d.say(2, "load %s, nominal %s", l.ID, Ohms(l.NominalOhm.Value))
-	d.say(2, "R0 = %s%sΩ ± %s%s%% at T0 = %s%s°C", typed(l.Ohm), nbsp, typed(l.OhmPct), nbsp, calc(l.AtC.Value), nbsp)
+	expanded := ""
+	if l.OhmK.Given() {
+		expanded = fmt.Sprintf(" (expanded, k = %s: u = %s%sΩ)", typed(l.OhmK), calc(resistanceU(l)), nbsp)
+	}
+	d.say(2, "R0 = %s%sΩ ± %s%s%%%s at T0 = %s%s°C", typed(l.Ohm), nbsp, typed(l.OhmPct), nbsp, expanded, calc(l.AtC.Value), nbsp)
 	d.say(2, "α = (%s ± %s)e-6/K", calc(l.TempcoPPM.Value), calc(l.TempcoPMPPM.Value))
 	hot := l.HotC.Or(l.AtC.Value)
 	if i < len(r.Rec.LoadC.Items) {
-		hot = r.Rec.LoadC.Items[i].Value
-		d.say(2, "T = %s%s°C, as read in this run", r.Rec.LoadC.Items[i].Text, nbsp)
+		hot = d.e.reading(r.Rec, "load_c", r.Rec.LoadC.Items[i], c.Name).X
+		d.say(2, "T = %s%s°C, as read in this run", calc(hot), nbsp)
 	} else {
 		d.say(2, "T = (%s ± %s)%s°C in use, as stated of this load", calc(hot), calc(l.HotPMC.Value), nbsp)
 	}
@@ -145,11 +86,11 @@ func (d *derivation) channel(r *Run, i int, c *Channel) {
 	d.head("Channel %s", c.Name)
 	circuit := d.e.circuitOf(r.Rec, i, c.Name)
 	if c.Distortion != nil {
-		d.figure("Distortion", c.Distortion, distorted(r.Rec.ThdnPct.Items[i], c.Distortion))
+		d.figure("Distortion", c.Distortion, d.distorted(r, i, c))
 	}
 	byVolts := ""
 	if c.Volts != nil {
-		d.figure("Volts", c.Volts, "")
+		d.figure("Volts", c.Volts, d.putCorrected(r, "out_v", r.Rec.OutV.Items[i]))
 		byVolts = fmt.Sprintf("%s²/%s·(1 + %s/%s)", calc(c.Volts.X), calc(circuit.element.X), calc(circuit.lead.X), calc(circuit.element.X))
 	}
 	if c.Power == nil {
@@ -158,7 +99,7 @@ func (d *derivation) channel(r *Run, i int, c *Channel) {
 	}
 	putIn := byVolts
 	if c.Power.Formula == formula.PowerMeter {
-		putIn = ""
+		putIn = d.putCorrected(r, "power_w", r.Rec.PowerW.Items[i])
 	}
 	d.figure("Power", c.Power, putIn)
 	if c.Check != nil {
@@ -171,12 +112,16 @@ func (d *derivation) channel(r *Run, i int, c *Channel) {
 
 // distorted puts a distortion reading into its formula; it is empty where the
 // reading counts as read.
-func distorted(n record.Number, f *Figure) string {
-	if f.Formula != formula.Distortion {
-		return ""
+func (d *derivation) distorted(r *Run, i int, c *Channel) string {
+	n := r.Rec.ThdnPct.Items[i]
+	switch c.Distortion.Formula {
+	case formula.Distortion:
+		x := calc(d.e.reading(r.Rec, "thdn_pct", n, c.Name).X / 100)
+		return fmt.Sprintf("%s/√(1 − %s²)", x, x)
+	case formula.Corrected:
+		return d.putCorrected(r, "thdn_pct", n)
 	}
-	x := calc(n.Value / 100)
-	return fmt.Sprintf("%s/√(1 − %s²)", x, x)
+	return ""
 }
 
 // supply gives the figures of the whole run.
@@ -191,13 +136,13 @@ func (d *derivation) supply(r *Run) {
 		d.figure("Total", r.Total, strings.Join(terms, " + "))
 	}
 	if r.SupplyV != nil {
-		d.figure("Supply volts", r.SupplyV, "")
+		d.figure("Supply volts", r.SupplyV, d.putCorrected(r, "supply_v", r.Rec.SupplyV))
 	}
 	if r.SupplyA != nil {
-		d.figure("Supply current", r.SupplyA, "")
+		d.figure("Supply current", r.SupplyA, d.putCorrected(r, "supply_a", r.Rec.SupplyA))
 	}
 	if ps := r.SupplyPower; ps != nil {
-		putIn := ""
+		putIn := d.putCorrected(r, "supply_w", r.Rec.SupplyW)
 		if ps.Formula == formula.SupplyPower {
 			putIn = fmt.Sprintf("%s·%s·1", calc(r.SupplyV.X), calc(r.SupplyA.X))
 		}

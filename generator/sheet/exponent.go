@@ -86,7 +86,7 @@ func (e *evaluator) exponent(runs []*Run) *SupplyExponent {
 		return nil
 	}
 	// what a load is wrong by is the same in all runs of a group
-	fit, err := electric.FitExponent(points, func(s *quantity.Source) bool { return commonGain(s) || s.Kind == "load" })
+	fit, err := electric.FitExponent(points, func(s *quantity.Source) bool { return statedCommon(s) || s.Kind == "load" })
 	if err != nil {
 		return nil
 	}

@@ -34,6 +34,7 @@ func (e *evaluator) findings(s *Sheet) []Finding {
 	out = append(out, e.ofRepeats(s)...)
 	out = append(out, ofLines(s)...)
 	out = append(out, ofExponent(s)...)
+	out = append(out, e.ofUnits()...)
 	return append(out, e.ofClaims(s)...)
 }
 
@@ -143,9 +144,10 @@ func (e *evaluator) ofInstruments(r *Run) []Finding {
 		if output && i.BandwidthHz.Given() && r.FreqHz > i.BandwidthHz.Value {
 			add("beyond-bandwidth", fmt.Sprintf("%s was read at %s%sHz, %s is specified up to %s%sHz", name, plain(r.FreqHz), nbsp, i.ID, plain(i.BandwidthHz.Value), nbsp), "the wrong instrument for this signal")
 		}
-		if r.Method.Signal == "burst" && name != "load_c" && r.Method.BurstMS.Given() && (!i.ShortestBurstMS.Given() || i.ShortestBurstMS.Value > r.Method.BurstMS.Value) {
+		if r.Method.Signal == "burst" && name != "load_c" && r.Method.BurstMS.Given() && !readsBursts(r.Method, i) {
 			add("beyond-shortest-burst", fmt.Sprintf("%s was read in bursts of %s%sms, which %s is not stated to read", name, plain(r.Method.BurstMS.Value), nbsp, i.ID), "the wrong instrument for this signal")
 		}
+		out = append(out, ofReading(r, name, i, numbers)...)
 	}
 	if !r.Method.Pool.RelPct.Given() {
 		out = append(out, Finding{"pool-missing", r.Rec.Key("method"), fmt.Sprintf("run %s: the method %s has no pool, so its repeatability is not known", r.ID, r.Method.ID), "declare one in methods.toml"})

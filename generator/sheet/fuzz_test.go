@@ -21,29 +21,21 @@ func FuzzEvaluate(f *testing.F) {
 	c.Site, _ = record.DecodeSite(file("site.toml", testSite+"currency = \"EUR\"\n"))
 	c.Bench, _ = record.DecodeBench(file("bench.toml", testBench))
 	c.Methods, _ = record.DecodeMethods(file("methods.toml", testMethods))
+	full, _ := record.DecodeBench(file("bench.toml", benchWith(f, "dmm", "calibrated = 2026-01-10", everything("normal")+"\ndof = 3")))
 	f.Fuzz(func(t *testing.T, text string) {
 		rec, problems := record.DecodeRecord(file("record.toml", testUnit+text), "two")
-		content := c
-		content.Records = []*record.Record{rec}
-		if problems = append(problems, content.Check()...); problems.Errors() {
+		if problems.Errors() {
 			return
 		}
-		s := Evaluate(&content, rec)
-		for _, figure := range everyFigure(s) {
-			for _, x := range []float64{figure.X, figure.Std, figure.U, figure.K} {
-				if math.IsNaN(x) || math.IsInf(x, 0) {
-					t.Fatalf("%s is %v ± %v", figure.Quantity, figure.X, figure.U)
-				}
+		for _, bench := range []*record.Bench{c.Bench, full} {
+			content := c
+			content.Bench, content.Records = bench, []*record.Record{rec}
+			if !content.Check().Errors() {
+				s := Evaluate(&content, rec)
+				allFinite(t, s)
+				comparesWithTwin(t, &content, s)
 			}
 		}
-		for _, claim := range s.Claims {
-			for _, x := range []float64{claim.PMin, claim.PMax, claim.BarLow, claim.BarHigh} {
-				if math.IsNaN(x) || math.IsInf(x, 0) {
-					t.Fatalf("claim %s: p %v to %v, bar %v to %v", claim.ID, claim.PMin, claim.PMax, claim.BarLow, claim.BarHigh)
-				}
-			}
-		}
-		comparesWithTwin(t, &content, s)
 	})
 }
 
@@ -63,6 +55,26 @@ func comparesWithTwin(t *testing.T, content *record.Content, s *Sheet) {
 						t.Fatalf("%s: corner %+v", table.Title, c)
 					}
 				}
+			}
+		}
+	}
+}
+
+// allFinite checks that every figure of a sheet, and what claims are decided by, is
+// a number.
+func allFinite(t *testing.T, s *Sheet) {
+	t.Helper()
+	for _, figure := range everyFigure(s) {
+		for _, x := range []float64{figure.X, figure.Std, figure.U, figure.K} {
+			if math.IsNaN(x) || math.IsInf(x, 0) {
+				t.Fatalf("%s is %v ± %v", figure.Quantity, figure.X, figure.U)
+			}
+		}
+	}
+	for _, claim := range s.Claims {
+		for _, x := range []float64{claim.PMin, claim.PMax, claim.BarLow, claim.BarHigh} {
+			if math.IsNaN(x) || math.IsInf(x, 0) {
+				t.Fatalf("claim %s: p %v to %v, bar %v to %v", claim.ID, claim.PMin, claim.PMax, claim.BarLow, claim.BarHigh)
 			}
 		}
 	}

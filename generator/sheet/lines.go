@@ -76,16 +76,13 @@ func (e *evaluator) line(m *record.Method, channel string, runs []*Run) *LoadLin
 		points = append(points, electric.LoadPoint{P: p.Value, R: r.Value})
 		l.Points = append(l.Points, LinePoint{Runs: ids, Load: r.X, Power: figure("mean", "y", formula.Mean, p)})
 	}
-	fit, err := electric.FitLoadLine(points, commonGain)
+	fit, err := electric.FitLoadLine(points, statedCommon)
 	if err != nil {
 		return nil
 	}
 	l.fill(fit, points)
 	return l
 }
-
-// commonGain reports whether an error is stated as common to readings.
-func commonGain(s *quantity.Source) bool { return strings.HasSuffix(s.Group, " gain") }
 
 // lineSamples are a channel's runs of a method that may stand on one line.
 func (e *evaluator) lineSamples(m *record.Method, channel string, runs []*Run) []sample {
@@ -253,7 +250,7 @@ func (l *LoadLine) likely(points []electric.LoadPoint) string {
 		line.E, line.Rs = electric.SourceFromTwo(electric.Volts(a.P, a.R), a.R, electric.Volts(b.P, b.R), b.R)
 		also = "; one odd reading at another load would look alike"
 	} else {
-		fit, err := electric.FitLoadLine(others, commonGain)
+		fit, err := electric.FitLoadLine(others, statedCommon)
 		if err != nil || !fit.Fits() {
 			return unknown
 		}

@@ -122,7 +122,7 @@ func CheckUnit(content *record.Content) *Check {
 // checkDay is the check unit's power on one day: by the same volts, load and pool
 // as any run.
 func (e *evaluator) checkDay(rec *record.CheckUnit, d *record.CheckDay) measured {
-	run := &record.Run{ID: "check " + d.Date.Text, Method: rec.Method, Driven: []string{"check"},
+	run := &record.Run{ID: "check " + d.Date.Text, Method: rec.Method, At: record.Moment{Place: d.Date.Place, Text: d.Date.Text}, AmbientC: d.AmbientC, Driven: []string{"check"},
 		Load: record.Refs{Place: rec.Load.Place, Items: []record.Ref{rec.Load}}, OutV: record.Numbers{Place: d.OutV.Place, Items: []record.Number{d.OutV}}}
 	method := e.content.Method(rec.Method.ID)
 	_, power := e.channel(&Run{Rec: run, ID: run.ID, Method: method, FreqHz: method.FreqHz.Value}, 0, "check")

@@ -20,14 +20,10 @@ var saidOf = map[string]string{
 	"supply_a": "supply current", "supply_w": "supply power", "load_c": "load temperature",
 }
 
-// reading turns one number of a run into a value, with the uncertainty that its
-// instrument's specification gives (formula [formula.Specification]). The channel
-// is empty for readings of the whole run.
-//
-// Where the specification says that the percent of reading is common, that part
-// is one error for all readings on the range at that signal frequency, and only
-// the rest is the reading's own. Otherwise nothing is known of the sharing, and
-// the readings of an instrument form a group.
+// reading turns one number of a run into a value: corrected as the instrument's
+// certificate says, with the uncertainty that its specification, its correction,
+// its age and the air's temperature give it. The channel is empty for readings of
+// the whole run.
 func (e *evaluator) reading(run *record.Run, name string, n record.Number, channel string) measured {
 	unit := unitOf[name]
 	i := run.InstrumentFor(name, e.content.Bench)
@@ -38,39 +34,15 @@ func (e *evaluator) reading(run *record.Run, name string, n record.Number, chann
 	if r == nil {
 		return measured{quantity.Exact(n.Value, unit), []string{fmt.Sprintf("%s has no range that holds the reading of %s", i.ID, name)}}
 	}
-	gain := r.ReadingPct.Value / 100 * n.Value
-	half := gain + r.RangePct.Value/100*r.To.Value + r.Digits.Value*r.Resolution.Value
-	u := quantity.Rectangular(half)
-	at := e.unique(run.ID)
-	strand := e.unique(i.ID + "/" + name + "/" + channel)
-	if channel != "" {
-		at += "." + channel
+	return readout{run, name, channel, i, r, n.Value, e.signalOf(run, name), e.unique}.value()
+}
+
+// readingFormula is the formula that a reading comes by: as read, or corrected.
+func (e *evaluator) readingFormula(run *record.Run, name string, n record.Number) string {
+	if r := run.InstrumentFor(name, e.content.Bench).RangeFor(name, n.Value); r != nil && r.Corrects() {
+		return formula.Corrected
 	}
-	own := quantity.Source{
-		ID:    fmt.Sprintf("%s/%s@%s", i.ID, name, at),
-		Name:  fmt.Sprintf("%s (%s)", saidOf[name], i.Name),
-		Kind:  "instrument",
-		Group: "instrument " + i.ID, Strand: strand,
-		DoF: math.Inf(1),
-	}
-	if !r.GainCommon || gain == 0 {
-		return measured{Value: quantity.New(n.Value, unit, u, own)}
-	}
-	own.Group = ""
-	own.Name = fmt.Sprintf("%s, own part (%s)", saidOf[name], i.Name)
-	shared := quantity.Rectangular(gain)
-	rest := math.Sqrt(math.Max(0, u*u-shared*shared))
-	common := quantity.Source{
-		ID:    fmt.Sprintf("%s/%s to %s/gain%s", i.ID, name, quantity.Float(r.To.Value), e.signalOf(run, name)),
-		Name:  fmt.Sprintf("%s, common gain (%s)", saidOf[name], i.Name),
-		Kind:  "instrument",
-		Group: "instrument " + i.ID + " gain",
-		DoF:   math.Inf(1),
-	}
-	v := quantity.Combine(n.Value, unit,
-		quantity.Term{Value: quantity.New(0, unit, shared, common), Sensitivity: 1},
-		quantity.Term{Value: quantity.New(0, unit, rest, own), Sensitivity: 1})
-	return measured{Value: v}
+	return formula.AsRead
 }
 
 // unique makes the id of a run, or of what belongs to one unit only, unique among
@@ -141,7 +113,7 @@ func (e *evaluator) circuitOf(run *record.Run, i int, channel string) circuit {
 			Group: "loads " + l.Calibration + "/" + kind, DoF: math.Inf(1),
 		}
 	}
-	r0 := quantity.New(l.Ohm.Value, "Ω", quantity.Rectangular(l.OhmPct.Value/100*l.Ohm.Value), source("resistance", "resistance"))
+	r0 := quantity.New(l.Ohm.Value, "Ω", resistanceU(l), source("resistance", "resistance"))
 	alpha := quantity.New(l.TempcoPPM.Value*1e-6, "1/K", quantity.Rectangular(l.TempcoPMPPM.Value*1e-6), source("tempco", "temperature coefficient"))
 	rise := measured{Value: quantity.New(l.HotC.Or(l.AtC.Value)-l.AtC.Value, "K", quantity.Rectangular(l.HotPMC.Value), source("temperature", "temperature in use"))}
 	if i < len(run.LoadC.Items) {
@@ -150,6 +122,17 @@ func (e *evaluator) circuitOf(run *record.Run, i int, channel string) circuit {
 	}
 	lead := quantity.New(l.LeadOhm.Value, "Ω", quantity.Rectangular(l.LeadPct.Value/100*l.LeadOhm.Value), source("lead", "lead"))
 	return circuit{l, l.NominalOhm.Value, with(loadAt(r0, alpha, rise.Value), rise), measured{Value: lead}}
+}
+
+// resistanceU is the standard uncertainty of a load element as measured: of a
+// half-width, or with ohm_k of an expanded uncertainty (JCGM 100:2008, 4.3.7 and
+// 4.3.3).
+func resistanceU(l *record.Load) float64 {
+	half := l.OhmPct.Value / 100 * l.Ohm.Value
+	if l.OhmK.Given() {
+		return half / l.OhmK.Value
+	}
+	return quantity.Rectangular(half)
 }
 
 // repeatability is a factor of 1 with the method's pool as its uncertainty:
@@ -172,12 +155,4 @@ func ripple(m *record.Method, run string) measured {
 		ID: fmt.Sprintf("ripple %s@%s", m.ID, run), Name: "ripple and sag of the supply", Kind: "supply",
 		Group: "ripple " + m.ID, DoF: math.Inf(1),
 	})}
-}
-
-// distortionFormula is the formula that a distortion reading comes by.
-func distortionFormula(i *record.Instrument) string {
-	if i != nil && i.DistortionOf == "total" {
-		return formula.Distortion
-	}
-	return formula.AsRead
 }

@@ -59,7 +59,7 @@ func (e *evaluator) channel(r *Run, i int, name string) (*Channel, *measured) {
 	var byVolts, byMeter *measured
 	if i < len(rec.OutV.Items) {
 		v := e.reading(rec, "out_v", rec.OutV.Items[i], name)
-		c.Volts = figure("volts", "V", formula.AsRead, v)
+		c.Volts = figure("volts", "V", e.readingFormula(rec, "out_v", rec.OutV.Items[i]), v)
 		p := electric.AtTerminals(electric.InElement(v.Value, circuit.element.Value), circuit.lead.Value, circuit.element.Value)
 		m := with(p, v, circuit.element)
 		byVolts = &m
@@ -88,11 +88,14 @@ func (e *evaluator) channel(r *Run, i int, name string) (*Channel, *measured) {
 // distortion is a channel's distortion relative to the fundamental.
 func (e *evaluator) distortion(rec *record.Run, i int, name string) *Figure {
 	d := e.reading(rec, "thdn_pct", rec.ThdnPct.Items[i], name)
-	instrument := rec.InstrumentFor("thdn_pct", e.content.Bench)
-	if instrument != nil && instrument.DistortionOf == "total" && d.X < 100 {
-		d = with(electric.OfFundamental(d.Value), d)
+	id := e.readingFormula(rec, "thdn_pct", rec.ThdnPct.Items[i])
+	if instrument := rec.InstrumentFor("thdn_pct", e.content.Bench); instrument != nil && instrument.DistortionOf == "total" {
+		id = formula.Distortion
+		if d.X < 100 {
+			d = with(electric.OfFundamental(d.Value), d)
+		}
 	}
-	return figure("thdn", "d", distortionFormula(instrument), d)
+	return figure("thdn", "d", id, d)
 }
 
 // supply evaluates the figures of the whole run. Efficiency and heat need the
@@ -103,10 +106,10 @@ func (e *evaluator) supply(r *Run, powers []measured) {
 		r.Total = figure("total", "Ptotal", formula.PowerTotal, sumOf(powers))
 	}
 	if rec.SupplyV.Given() {
-		r.SupplyV = figure("supply_v", "Vs", formula.AsRead, e.reading(rec, "supply_v", rec.SupplyV, ""))
+		r.SupplyV = figure("supply_v", "Vs", e.readingFormula(rec, "supply_v", rec.SupplyV), e.reading(rec, "supply_v", rec.SupplyV, ""))
 	}
 	if rec.SupplyA.Given() {
-		r.SupplyA = figure("supply_a", "Is", formula.AsRead, e.reading(rec, "supply_a", rec.SupplyA, ""))
+		r.SupplyA = figure("supply_a", "Is", e.readingFormula(rec, "supply_a", rec.SupplyA), e.reading(rec, "supply_a", rec.SupplyA, ""))
 	}
 	ps, id := e.supplyPower(r)
 	if ps == nil {

@@ -119,6 +119,9 @@ func stated(rec *record.Spec) string {
 	if rec.Unit != "" {
 		unit = nbsp + rec.Unit
 	}
+	if rec.Also.Given() {
+		unit += " (" + rec.Also.Text + nbsp + rec.AlsoUnit + ")"
+	}
 	switch rec.Limit {
 	case "at-least":
 		return "at least " + rec.Stated.Text + unit
