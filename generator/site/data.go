@@ -113,7 +113,7 @@ func dataOfUnit(u *record.Unit) dataUnit {
 	return dataUnit{
 		Maker: u.Maker, Model: u.Model, Year: given(u.Year), Serial: u.Serial, Condition: u.Condition,
 		Kind: u.Kind, Use: u.Use, Channels: list(u.Channels), Class: u.Class, Supply: u.Supply,
-		Price: given(u.Price), PriceDate: u.PriceDate.Text, SizeMM: numbers(u.SizeMM), MassKG: given(u.MassKG),
+		Price: given(u.Price), PriceDate: u.PriceDate.Text, SizeMM: numbers(u.SizeMM), SizeIn: numbers(u.SizeIn), MassKG: given(u.MassKG), MassLb: given(u.MassLb),
 		FusesA: numbers(u.FusesA), LowestOhm: given(u.LowestOhm), LowestBridgedOhm: given(u.LowestBridgedOhm),
 	}
 }

@@ -9,7 +9,7 @@ func dataOfMethod(m *record.Method, all *record.Methods) dataMethod {
 	d := dataMethod{
 		ID: m.ID, Title: m.Title, Signal: m.Signal, FreqHz: given(m.FreqHz), ThdnPct: given(m.ThdnPct),
 		IntoClipping: m.IntoClipping, DurationS: given(m.DurationS), BurstMS: given(m.BurstMS),
-		EveryMS: given(m.EveryMS), AnswersUnstated: m.AnswersUnstated, AnswersUpToS: given(m.AnswersUpToS),
+		EveryMS: given(m.EveryMS), CrestFactor: given(m.CrestFactor), AnswersUnstated: m.AnswersUnstated, AnswersUpToS: given(m.AnswersUpToS),
 		SupplyRipplePct: number(m.SupplyRipplePct.Value), Standard: m.Standard, Wording: m.Wording,
 	}
 	for i := range all.Methods {
@@ -32,11 +32,24 @@ func dataOfInstrument(i *record.Instrument) dataInstrument {
 		BandwidthHz: given(i.BandwidthHz), CrestFactor: given(i.CrestFactor),
 		ShortestBurstMS: given(i.ShortestBurstMS), DistortionOf: i.DistortionOf, Ranges: []dataSpan{},
 	}
-	for _, r := range i.Ranges {
-		d.Ranges = append(d.Ranges, dataSpan{
-			Reads: r.Reads, To: number(r.To.Value), ReadingPct: given(r.ReadingPct), RangePct: given(r.RangePct),
-			Digits: given(r.Digits), Resolution: given(r.Resolution), GainCommon: r.GainCommon,
-		})
+	for n := range i.Ranges {
+		d.Ranges = append(d.Ranges, dataOfSpan(&i.Ranges[n]))
+	}
+	return d
+}
+
+func dataOfSpan(r *record.Range) dataSpan {
+	d := dataSpan{
+		Reads: r.Reads, To: number(r.To.Value), ReadingPct: given(r.ReadingPct), RangePct: given(r.RangePct),
+		Digits: given(r.Digits), Resolution: given(r.Resolution), Constant: given(r.Constant), GainCommon: r.GainCommon,
+		Shape: r.Shape, K: given(r.K), DoF: given(r.DoF),
+		DriftPctYear: given(r.DriftPctYear), TempcoPctK: given(r.TempcoPctK), FromC: given(r.FromC), ToC: given(r.ToC),
+		CorrectionPct: given(r.CorrectionPct), Correction: given(r.Correction),
+		CorrectionPMPct: given(r.CorrectionPMPct), CorrectionPM: given(r.CorrectionPM),
+	}
+	if r.Corrects() {
+		k := number(r.CorrectionK.Value)
+		d.CorrectionK = &k
 	}
 	return d
 }
@@ -44,7 +57,7 @@ func dataOfInstrument(i *record.Instrument) dataInstrument {
 func dataOfLoad(l *record.Load) dataLoad {
 	return dataLoad{
 		ID: l.ID, Name: l.Name, NominalOhm: number(l.NominalOhm.Value),
-		Ohm: number(l.Ohm.Value), OhmPct: number(l.OhmPct.Value),
+		Ohm: number(l.Ohm.Value), OhmPct: number(l.OhmPct.Value), OhmK: given(l.OhmK),
 		LeadOhm: number(l.LeadOhm.Value), LeadPct: number(l.LeadPct.Value),
 		AtC: number(l.AtC.Value), TempcoPPM: number(l.TempcoPPM.Value), TempcoPMPPM: number(l.TempcoPMPPM.Value),
 		HotC: given(l.HotC), HotPMC: number(l.HotPMC.Value), Calibration: l.Calibration, MaxW: given(l.MaxW),

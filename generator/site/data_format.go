@@ -161,8 +161,12 @@ type dataUnit struct {
 	PriceDate string `json:"price_date,omitempty"`
 	// SizeMM is width, height and depth.
 	SizeMM []number `json:"size_mm,omitempty"`
+	// SizeIn is the same in inches, where the maker prints both.
+	SizeIn []number `json:"size_in,omitempty"`
 	// MassKG is the mass.
 	MassKG *number `json:"mass_kg,omitempty"`
+	// MassLb is the same in pounds, where the maker prints both.
+	MassLb *number `json:"mass_lb,omitempty"`
 	// FusesA are the unit's own fuses, each.
 	FusesA []number `json:"fuses_a,omitempty"`
 	// LowestOhm is the maker's lowest load a channel.
@@ -226,6 +230,9 @@ type dataMethod struct {
 	BurstMS *number `json:"burst_ms,omitempty"`
 	// EveryMS is the time from one burst's start to the next, in milliseconds.
 	EveryMS *number `json:"every_ms,omitempty"`
+	// CrestFactor is the signal's, as the meters at the output see it; left out
+	// where it is a sine's.
+	CrestFactor *number `json:"crest_factor,omitempty"`
 	// AnswersUnstated is true when it answers claims that state no duration.
 	AnswersUnstated bool `json:"answers_unstated"`
 	// AnswersUpToS is up to which stated duration it answers claims; left out
@@ -280,8 +287,10 @@ type dataInstrument struct {
 }
 
 // A dataSpan is the accuracy specification of one range of an instrument:
-// reading_pct percent of reading, range_pct percent of its upper end and digits
-// counts of the resolution, added up, are a half-width.
+// reading_pct percent of reading, range_pct percent of its upper end, digits
+// counts of the resolution and the constant, added up, are a half-width, or where
+// shape is normal an expanded uncertainty. A figure is the reading as written plus
+// its correction.
 type dataSpan struct {
 	// Reads is the quantity that it reads, as in readings.
 	Reads string `json:"reads"`
@@ -295,9 +304,39 @@ type dataSpan struct {
 	Digits *number `json:"digits,omitempty"`
 	// Resolution is what one count of the last digit is.
 	Resolution *number `json:"resolution,omitempty"`
+	// Constant is a constant, in that quantity's unit.
+	Constant *number `json:"constant,omitempty"`
 	// GainCommon is true when the percent of reading is one error common to all
 	// readings on this range.
 	GainCommon bool `json:"gain_common"`
+	// Shape is how errors lie within that: rectangular, triangular, u-shaped or
+	// normal.
+	Shape string `json:"shape"`
+	// K is the coverage factor of a normal one.
+	K *number `json:"k,omitempty"`
+	// DoF is the degrees of freedom of a normal one; left out where infinite.
+	DoF *number `json:"dof,omitempty"`
+	// DriftPctYear is the drift since the calibration, a half-width in percent of
+	// reading a year.
+	DriftPctYear *number `json:"drift_pct_year,omitempty"`
+	// TempcoPctK is what each kelvin of the air's temperature outside from_c to
+	// to_c does, a half-width in percent of reading.
+	TempcoPctK *number `json:"tempco_pct_k,omitempty"`
+	// FromC is the lowest air temperature at which the specification holds by itself.
+	FromC *number `json:"from_c,omitempty"`
+	// ToC is the highest one.
+	ToC *number `json:"to_c,omitempty"`
+	// CorrectionPct is what the certificate adds to a reading, in percent of reading.
+	CorrectionPct *number `json:"correction_pct,omitempty"`
+	// Correction is what the certificate adds besides, in that quantity's unit.
+	Correction *number `json:"correction,omitempty"`
+	// CorrectionPMPct is the expanded uncertainty of the correction, in percent of
+	// reading.
+	CorrectionPMPct *number `json:"correction_pm_pct,omitempty"`
+	// CorrectionPM is its other part, in that quantity's unit; both are added.
+	CorrectionPM *number `json:"correction_pm,omitempty"`
+	// CorrectionK is the coverage factor of that uncertainty.
+	CorrectionK *number `json:"correction_k,omitempty"`
 }
 
 // A dataLoad is one load element, with the lead from the unit to it.
@@ -310,8 +349,11 @@ type dataLoad struct {
 	NominalOhm number `json:"nominal_ohm"`
 	// Ohm is its resistance as measured.
 	Ohm number `json:"ohm"`
-	// OhmPct is how well that is known, a half-width in percent.
+	// OhmPct is how well that is known, a half-width in percent, or with ohm_k an
+	// expanded uncertainty.
 	OhmPct number `json:"ohm_pct"`
+	// OhmK is the coverage factor of an expanded uncertainty.
+	OhmK *number `json:"ohm_k,omitempty"`
 	// LeadOhm is the resistance of its lead, both ways.
 	LeadOhm number `json:"lead_ohm"`
 	// LeadPct is how well that is known, a half-width in percent.

@@ -27,6 +27,10 @@ type dataSpec struct {
 	Stated dataWritten `json:"stated"`
 	// StatedTo is the upper end of a range.
 	StatedTo *dataWritten `json:"stated_to,omitempty"`
+	// Also is the maker's figure in a second unit, where it is printed in two.
+	Also *dataWritten `json:"also,omitempty"`
+	// AlsoUnit is that unit.
+	AlsoUnit string `json:"also_unit,omitempty"`
 	// Tolerance is the tolerance that the maker prints, in unit.
 	Tolerance *number `json:"tolerance,omitempty"`
 	// TolerancePct is that tolerance in percent of the figure.
@@ -63,10 +67,14 @@ type dataThermal struct {
 	Spot string `json:"spot"`
 	// TempC are the temperatures as read.
 	TempC []dataWritten `json:"temp_c"`
+	// TempF are the same in degrees Fahrenheit, where the thermometer showed both.
+	TempF []dataWritten `json:"temp_f,omitempty"`
 	// AtMin are the minutes since the series' start.
 	AtMin []number `json:"at_min,omitempty"`
 	// AmbientC is the air temperature.
 	AmbientC *number `json:"ambient_c,omitempty"`
+	// AmbientF is the same in degrees Fahrenheit.
+	AmbientF *number `json:"ambient_f,omitempty"`
 	// Emissivity is what the infrared thermometer was set to.
 	Emissivity *number `json:"emissivity,omitempty"`
 	// After is the run before or during which it was read.
@@ -217,6 +225,10 @@ func (k causes) spec(s *sheet.Spec) dataSpec {
 		to := written(rec.StatedTo)
 		d.StatedTo = &to
 	}
+	if rec.Also.Given() {
+		also := written(rec.Also)
+		d.Also, d.AlsoUnit = &also, rec.AlsoUnit
+	}
 	if s.Measured != nil {
 		d.P = finite(s.P)
 	}
@@ -226,7 +238,7 @@ func (k causes) spec(s *sheet.Spec) dataSpec {
 func (k causes) thermal(t *sheet.Thermal) dataThermal {
 	rec := t.Rec
 	d := dataThermal{
-		Spot: rec.Spot, TempC: allWritten(rec.TempC), AtMin: numbers(rec.AtMin), AmbientC: given(rec.AmbientC),
+		Spot: rec.Spot, TempC: allWritten(rec.TempC), TempF: allWritten(rec.TempF), AtMin: numbers(rec.AtMin), AmbientC: given(rec.AmbientC), AmbientF: given(rec.AmbientF),
 		Emissivity: given(rec.Emissivity), After: rec.After.ID, How: rec.How, PM: given(rec.PM),
 	}
 	for _, p := range t.Points {

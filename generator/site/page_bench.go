@@ -46,12 +46,21 @@ var readUnits = map[string]string{
 	"power_w": "W", "out_v": "V", "thdn_pct": "%", "supply_v": "V", "supply_a": "A", "supply_w": "W", "load_c": "°C",
 }
 
-// rangeTable is an instrument's specification.
+// rangeTable is an instrument's specification. The last column stands only where
+// there is more than a specification.
 func rangeTable(i *record.Instrument) template.HTML {
 	t := table{Caption: "Specification of " + i.Name, Class: "small",
 		Head: []column{{Text: "Reads"}, {Text: "Range up to"}, {Text: "Specification, half-width"}, {Text: "Percent of reading is"}}}
+	more := false
+	for n := range i.Ranges {
+		more = more || besides(&i.Ranges[n]) != ""
+	}
+	if more {
+		t.Head = append(t.Head, column{Text: "Besides"})
+	}
 	var rows []row
-	for _, r := range i.Ranges {
+	for n := range i.Ranges {
+		r := &i.Ranges[n]
 		unit := readUnits[r.Reads]
 		shared := "not known to be common"
 		if r.GainCommon {
@@ -60,17 +69,21 @@ func rangeTable(i *record.Instrument) template.HTML {
 		if figureOf(r.ReadingPct) == "" {
 			shared = "–"
 		}
-		rows = append(rows, row{Cells: []cell{
+		cells := []cell{
 			{Text: readNames[r.Reads], Column: 0, Head: "row"}, {Text: with(r.To, unit), Column: 1},
 			{Text: specification(r, unit), Column: 2}, {Text: shared, Column: 3},
-		}})
+		}
+		if more {
+			cells = append(cells, cell{Text: dash(besides(r)), Column: 4})
+		}
+		rows = append(rows, row{Cells: cells})
 	}
 	t.Groups = [][]row{rows}
 	return t.html()
 }
 
 // specification writes a range's accuracy: ±(0.5 % of reading + 3 digits of 0.01 V).
-func specification(r record.Range, unit string) string {
+func specification(r *record.Range, unit string) string {
 	var parts []string
 	if figureOf(r.ReadingPct) != "" {
 		parts = append(parts, with(r.ReadingPct, "%")+" of reading")
@@ -85,10 +98,52 @@ func specification(r record.Range, unit string) string {
 		}
 		parts = append(parts, figureOf(r.Digits)+digits+with(r.Resolution, unit))
 	}
+	if figureOf(r.Constant) != "" {
+		parts = append(parts, with(r.Constant, unit))
+	}
 	if len(parts) == 0 {
 		return "not stated"
 	}
-	return "±(" + strings.Join(parts, " + ") + ")"
+	return "±(" + strings.Join(parts, " + ") + ")" + shapeOf(r)
+}
+
+// shapeOf says how errors lie within a specification, where that isn't a
+// rectangle.
+func shapeOf(r *record.Range) string {
+	switch r.Shape {
+	case "triangular":
+		return ", triangular"
+	case "u-shaped":
+		return ", U-shaped"
+	case "normal":
+		text := ": no half-width but expanded, k" + nbsp + "=" + nbsp + figureOf(r.K)
+		if dof := figureOf(r.DoF); dof != "" {
+			text += ", " + dof + " degrees of freedom"
+		}
+		return text
+	}
+	return ""
+}
+
+// besides says what a range has beside its specification: a correction, a drift,
+// an influence of temperature; "" where it has none.
+func besides(r *record.Range) string {
+	var texts []string
+	unit := readUnits[r.Reads]
+	sum := func(pct, constant record.Number) string {
+		return strings.Join(nonEmpty(with(pct, "% of reading"), with(constant, unit)), " + ")
+	}
+	if r.Corrects() {
+		texts = append(texts, "corrected by "+sum(r.CorrectionPct, r.Correction)+
+			" with an expanded uncertainty of "+sum(r.CorrectionPMPct, r.CorrectionPM)+", k"+nbsp+"="+nbsp+figureOf(r.CorrectionK)+", one error in all readings")
+	}
+	if r.DriftPctYear.Value > 0 {
+		texts = append(texts, "drift of ±"+with(r.DriftPctYear, "% of reading a year"))
+	}
+	if r.TempcoPctK.Value > 0 {
+		texts = append(texts, "±"+with(r.TempcoPctK, "% of reading for each kelvin of the air outside ")+figureOf(r.FromC)+" to "+with(r.ToC, "°C"))
+	}
+	return strings.Join(texts, "; ")
 }
 
 // loadTable is what is known of the loads; empty when there are none.
@@ -118,6 +173,9 @@ func loadRow(l *record.Load) row {
 		c := cell{Text: dash(text), Column: i}
 		if i == 0 {
 			c.Head = "row"
+		}
+		if i == 3 && l.OhmK.Given() {
+			c.Note = "expanded, k" + nbsp + "=" + nbsp + figureOf(l.OhmK)
 		}
 		r.Cells = append(r.Cells, c)
 	}

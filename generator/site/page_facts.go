@@ -56,10 +56,19 @@ func (b *binder) unitFacts(u *record.Unit) []fact {
 		fact{Name: "Runs from", Text: map[string]string{"dc": "direct current", "mains": "the mains"}[u.Supply]},
 		fact{Name: "Channels", Text: strings.Join(u.Channels, ", ")},
 		price,
-		fact{Name: "Size", Text: figuresOf(u.SizeMM, " × ", "mm")}, fact{Name: "Mass", Text: with(u.MassKG, "kg")},
+		fact{Name: "Size", Text: inBoth(figuresOf(u.SizeMM, " × ", "mm"), figuresOf(u.SizeIn, " × ", "in"))},
+		fact{Name: "Mass", Text: inBoth(with(u.MassKG, "kg"), with(u.MassLb, "lb"))},
 		fact{Name: "Own fuses", Text: figuresOf(u.FusesA, " + ", "A")},
 		fact{Name: "Maker's lowest load", Text: lowest(u)},
 	)
+}
+
+// inBoth writes a figure with the same one in a second unit, where there is one.
+func inBoth(text, second string) string {
+	if second == "" {
+		return text
+	}
+	return text + " (" + second + ")"
 }
 
 // lowest is the maker's lowest load, of a channel and of a bridged pair.

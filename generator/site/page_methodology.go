@@ -113,6 +113,7 @@ func methodTextOf(m *record.Method) methodText {
 		fact{Name: "Driven up to", Text: drivenTo(m)},
 		fact{Name: "Held for", Text: with(m.DurationS, "s")},
 		fact{Name: "Burst", Text: burst(m)},
+		fact{Name: "Crest factor at the meters", Text: figureOf(m.CrestFactor)},
 		fact{Name: "Answers", Text: answers(m)},
 		fact{Name: "Ripple and sag of the supply", Text: plusMinus(m.SupplyRipplePct, "%")},
 		poolFact(&m.Pool),

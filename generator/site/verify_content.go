@@ -75,20 +75,37 @@ func (d *dataSheet) benchText() string {
 		t.given("shortest_burst_ms", i.ShortestBurstMS)
 		t.text("distortion_of", i.DistortionOf)
 		for _, r := range i.Ranges {
-			t.head("[[instrument.range]]")
-			t.text("reads", r.Reads)
-			t.number("to", r.To)
-			t.given("reading_pct", r.ReadingPct)
-			t.given("range_pct", r.RangePct)
-			t.given("digits", r.Digits)
-			t.given("resolution", r.Resolution)
-			t.flag("gain_common", r.GainCommon)
+			t.span(r)
 		}
 	}
 	for _, l := range d.Loads {
 		t.load(l)
 	}
 	return t.String()
+}
+
+func (t *tomlText) span(r dataSpan) {
+	t.head("[[instrument.range]]")
+	t.text("reads", r.Reads)
+	t.number("to", r.To)
+	t.given("reading_pct", r.ReadingPct)
+	t.given("range_pct", r.RangePct)
+	t.given("digits", r.Digits)
+	t.given("resolution", r.Resolution)
+	t.given("constant", r.Constant)
+	t.flag("gain_common", r.GainCommon)
+	t.text("shape", r.Shape)
+	t.given("k", r.K)
+	t.given("dof", r.DoF)
+	t.given("drift_pct_year", r.DriftPctYear)
+	t.given("tempco_pct_k", r.TempcoPctK)
+	t.given("from_c", r.FromC)
+	t.given("to_c", r.ToC)
+	t.given("correction_pct", r.CorrectionPct)
+	t.given("correction", r.Correction)
+	t.given("correction_pm_pct", r.CorrectionPMPct)
+	t.given("correction_pm", r.CorrectionPM)
+	t.given("correction_k", r.CorrectionK)
 }
 
 func (t *tomlText) load(l dataLoad) {
@@ -98,6 +115,7 @@ func (t *tomlText) load(l dataLoad) {
 	t.number("nominal_ohm", l.NominalOhm)
 	t.number("ohm", l.Ohm)
 	t.number("ohm_pct", l.OhmPct)
+	t.given("ohm_k", l.OhmK)
 	t.number("at_c", l.AtC)
 	t.number("tempco_ppm", l.TempcoPPM)
 	t.number("tempco_pm_ppm", l.TempcoPMPPM)
@@ -151,6 +169,7 @@ func (t *tomlText) method(m dataMethod) {
 	t.given("duration_s", m.DurationS)
 	t.given("burst_ms", m.BurstMS)
 	t.given("every_ms", m.EveryMS)
+	t.given("crest_factor", m.CrestFactor)
 	t.flag("answers_unstated", m.AnswersUnstated)
 	t.given("answers_up_to_s", m.AnswersUpToS)
 	t.number("supply_ripple_pct", m.SupplyRipplePct)
@@ -294,7 +313,9 @@ func (t *tomlText) unit(sheet string, u dataUnit) {
 	t.given("price", u.Price)
 	t.date("price_date", u.PriceDate)
 	t.numbers("size_mm", u.SizeMM)
+	t.numbers("size_in", u.SizeIn)
 	t.given("mass_kg", u.MassKG)
+	t.given("mass_lb", u.MassLb)
 	t.numbers("fuses_a", u.FusesA)
 	t.given("lowest_ohm", u.LowestOhm)
 	t.given("lowest_bridged_ohm", u.LowestBridgedOhm)
@@ -310,6 +331,10 @@ func (t *tomlText) spec(s dataSpec) {
 	if s.StatedTo != nil {
 		t.typed("stated_to", s.StatedTo.Text)
 	}
+	if s.Also != nil {
+		t.typed("also", s.Also.Text)
+	}
+	t.text("also_unit", s.AlsoUnit)
 	t.given("tolerance", s.Tolerance)
 	t.given("tolerance_pct", s.TolerancePct)
 	t.typed("measured", textsOf(s.Readings)...)
@@ -323,8 +348,10 @@ func (t *tomlText) thermal(th dataThermal) {
 	t.head("[[thermal]]")
 	t.text("spot", th.Spot)
 	t.typed("temp_c", textsOf(th.TempC)...)
+	t.typed("temp_f", textsOf(th.TempF)...)
 	t.numbers("at_min", th.AtMin)
 	t.given("ambient_c", th.AmbientC)
+	t.given("ambient_f", th.AmbientF)
 	t.given("emissivity", th.Emissivity)
 	t.text("after", th.After)
 	t.text("how", th.How)
