@@ -41,6 +41,9 @@ var variants = []struct {
 		"supply_v = 14.38\nsupply_a = 20.48", "supply_v = 15.31\nsupply_a = 20.48",
 		"power_w = 85\n", "power_w = 87.243\n",
 	}},
+	{"cold and hot air, beyond the clamp's range", "dunnocrake-gorsehoop-2", []string{
+		"ambient_c = 22.7", "ambient_c = 11.5", "ambient_c = 22.9", "ambient_c = 34.25", "ambient_c = 23.1", "ambient_c = 17.9",
+	}},
 	{"two channels, short", "dunnocrake-gorsehoop-2", []string{"power_w = 85\n", "power_w = 94\n"}},
 	{"two channels, open", "dunnocrake-gorsehoop-2", []string{"power_w = 85\n", "power_w = 89\n"}},
 	{"a supply that sagged, open", "wickerpylon-sumpferret-1", []string{"power_w = 1350\n", "power_w = 1250\n"}},

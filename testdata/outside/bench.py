@@ -11,6 +11,8 @@ from pathlib import Path
 from propagate import Raw, Source, propagate
 
 ROOT3 = math.sqrt(3)  # half-width to standard deviation, JCGM 100:2008, 4.3.7
+# The same for other shapes: JCGM 100:2008, 4.3.9; JCGM 101:2008, 6.4.6.
+DIVISORS = {"rectangular": ROOT3, "triangular": math.sqrt(6), "u-shaped": math.sqrt(2)}
 
 
 @dataclass
@@ -110,20 +112,39 @@ class Bench:
         return record, {r.id: r for r in runs}
 
     def reading(self, rec, quantity, x, channel=""):
-        """A reading with what its instrument's specification says of it."""
+        """A reading, corrected, with what is known of its instrument."""
         name = rec.get("with", {}).get(quantity, self.usual[quantity])
         fits = [r for r in self.instruments[name]["range"] if r["reads"] == quantity and x <= r["to"]]
         spec = min(fits, key=lambda r: r["to"])
-        gain = spec.get("reading_pct", 0) / 100 * x
-        u = (gain + spec.get("range_pct", 0) / 100 * spec["to"]
-             + spec.get("digits", 0) * spec.get("resolution", 0)) / ROOT3
-        if not spec.get("gain_common"):
-            return Raw(x, ((Source(f"{name} {quantity} {channel}", group=name), u),))
-        common = gain / ROOT3
-        return Raw(x, (
-            (Source(f"{name} {quantity} gain to {spec['to']}", group=f"{name} gain"), common),
-            (Source(f"{name} {quantity} own {channel}"), math.sqrt(u * u - common * common)),
-        ))
+        of = f"{name} {quantity}"
+        divisor = spec["k"] if spec.get("shape") == "normal" else DIVISORS[spec.get("shape", "rectangular")]
+        if "dof" in spec:
+            raise NotImplementedError(f"{name}: a specification with degrees of freedom")
+        gain = spec.get("reading_pct", 0) / 100 * x / divisor
+        u = gain + (spec.get("range_pct", 0) / 100 * spec["to"] + spec.get("constant", 0)
+                    + spec.get("digits", 0) * spec.get("resolution", 0)) / divisor
+        parts = [(Source(f"{of} {channel}", group=name), u)]
+        if spec.get("gain_common"):
+            parts = [(Source(f"{of} gain to {spec['to']}", group=f"{name} gain"), gain),
+                     (Source(f"{of} own {channel}"), math.sqrt(u * u - gain * gain))]
+        if "correction" in spec or "correction_pct" in spec:
+            known = spec.get("correction_pm_pct", 0) / 100 * x + spec.get("correction_pm", 0)
+            parts.append((Source(f"{of} correction to {spec['to']}", group=f"{name} correction"),
+                          known / spec.get("correction_k", 2)))
+        parts.append((Source(f"{of} drift {channel}", group=f"{name} drift"),
+                      spec.get("drift_pct_year", 0) / 100 * x * self.years(name, rec) / ROOT3))
+        parts.append((Source(f"{of} temperature {channel}", group=f"{name} temperature"),
+                      spec.get("tempco_pct_k", 0) / 100 * x * outside(spec, rec) / ROOT3))
+        x += spec.get("correction_pct", 0) / 100 * x + spec.get("correction", 0)
+        return Raw(x, tuple((s, part) for s, part in parts if part))
+
+    def years(self, name, rec):
+        """Years from an instrument's calibration to the run, or until it is due."""
+        dates = self.instruments[name]
+        until = rec["at"].date() if "at" in rec else dates.get("due")
+        if until is None or "calibrated" not in dates:
+            return 0
+        return abs((until - dates["calibrated"]).days) / 365.25
 
     def run(self, record, rec):
         """A run with all its raw inputs."""
@@ -143,7 +164,8 @@ class Bench:
         group = load.get("calibration", load["id"])
 
         def property_of(kind, value, half_width):
-            return Raw(value, ((Source(f"{part} {kind}", group=f"{group} {kind}"), half_width / ROOT3),))
+            divisor = load.get("ohm_k", ROOT3) if kind == "value" else ROOT3
+            return Raw(value, ((Source(f"{part} {kind}", group=f"{group} {kind}"), half_width / divisor),))
 
         hot = property_of("temperature", load.get("hot_c", load.get("at_c", 25)), load.get("hot_pm_c", 0))
         if "load_c" in rec:
@@ -163,6 +185,13 @@ class Bench:
 def item(values, i):
     """A value of a list, or the value itself where one stands alone."""
     return values[i] if isinstance(values, list) else values
+
+
+def outside(spec, rec):
+    """By how many kelvins the air was outside a specification's reference range."""
+    if "tempco_pct_k" not in spec or "ambient_c" not in rec:
+        return 0
+    return max(0, spec["from_c"] - rec["ambient_c"], rec["ambient_c"] - spec["to_c"])
 
 
 def pool(rec, method, channel):

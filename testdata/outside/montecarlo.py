@@ -12,6 +12,8 @@ import statistics
 def spec(ranges, quantity, x):
     """Half-width of the specification of the smallest range that holds x."""
     r = min((r for r in ranges if r["reads"] == quantity and x <= r["to"]), key=lambda r: r["to"])
+    if set(r) - {"reads", "to", "reading_pct", "range_pct", "digits", "resolution", "gain_common"}:
+        raise NotImplementedError(f"{quantity}: only half-widths, rectangular")
     return (r.get("reading_pct", 0) * x + r.get("range_pct", 0) * r["to"]) / 100 + (
         r.get("digits", 0) * r.get("resolution", 0))
 
