@@ -301,3 +301,20 @@ func TestReadingIsExplained(t *testing.T) {
 		}
 	}
 }
+
+// A load line is weighted without what is stated as common: a gain and a
+// correction, and nothing else of a reading.
+func TestStatedCommon(t *testing.T) {
+	bench := benchWith(t, "dmm", "calibrated = 2026-01-10", everything("normal")+"\ngain_common = true")
+	s := evaluateAt(t, testSite, bench, testMethods, testUnit+run("a", "ambient_c = 33.5", "at = 2026-10-10T12:00:00Z"))
+	var common []string
+	for _, p := range read(s, 0, "out_v").Parts {
+		if statedCommon(p.Source) {
+			common = append(common, p.Source.Name)
+		}
+	}
+	slices.Sort(common)
+	if want := []string{"output volts, common gain (dmm)", "output volts, correction (dmm)"}; !slices.Equal(common, want) {
+		t.Errorf("common are %q, want %q", common, want)
+	}
+}

@@ -58,7 +58,7 @@ func (r *readback) readDrawing(at string, drawing *html.Node, g grid) {
 	}
 	for _, series := range queryAll(drawing, "g.still-marks") {
 		uprights := queryAll(series, ".still-upright")
-		offset := math.NaN()
+		offset, coarse := math.NaN(), 0.0
 		for _, mark := range queryAll(series, "[data-n]") {
 			row, ok := rowOf(mark, g)
 			if !ok {
@@ -70,13 +70,13 @@ func (r *readback) readDrawing(at string, drawing *html.Node, g grid) {
 			low, high, x := pathExtent(attr(mark, "d"))
 			// A mark's outline is as far from its middle as that of its neighbours.
 			off := (low+high)/2 - y(value)
+			// The table's value is rounded, the mark's is not; nor was the first one's.
+			rounded := math.Abs(y(value+halfPlace(row[columns.value])) - y(value))
 			if math.IsNaN(offset) {
-				offset = off
+				offset, coarse = off, rounded
 			}
 			r.count["drawings"]++
-			// The table's value is rounded, the mark's is not.
-			rounded := math.Abs(y(value+halfPlace(row[columns.value])) - y(value))
-			if !(math.Abs(off) < 3+rounded) || !(math.Abs(off-offset) < 2*pixels+2*rounded) {
+			if !(math.Abs(off) < 3+rounded) || !(math.Abs(off-offset) < 2*pixels+rounded+coarse) {
 				r.complain("drawings: %s lies %.1f px beside its value %v", what, off, value)
 			}
 			if columns.u >= 0 && len(uprights) > 0 {
