@@ -47,8 +47,12 @@ func (d *derivation) correction(span *record.Range, n record.Number, unit string
 		return
 	}
 	c := correctionOf(span, n.Value)
-	d.say(4, "correction: e = %s = %s%s%s, x = %s%s%s  %s", sumOfPct(span.CorrectionPct, span.Correction), calc(c.adds), nbsp, unit, calc(n.Value+c.adds), nbsp, unit, d.by(formula.Corrected))
-	d.say(4, "u(e) = (%s)/%s = %s/%s = %s%s%s, one error in all readings on this range", sumOfPct(span.CorrectionPMPct, span.CorrectionPM), typed(span.CorrectionK), calc(c.expanded), typed(span.CorrectionK), calc(c.u()), nbsp, unit)
+	d.say(4, "correction: e = %s%s%s%s, x = %s%s%s  %s", summed(span.CorrectionPct, span.Correction), calc(c.adds), nbsp, unit, calc(n.Value+c.adds), nbsp, unit, d.by(formula.Corrected))
+	known := summed(span.CorrectionPMPct, span.CorrectionPM)
+	if known != "" {
+		known = "(" + strings.TrimSuffix(known, " = ") + ")/" + typed(span.CorrectionK) + " = "
+	}
+	d.say(4, "u(e) = %s%s/%s = %s%s%s, one error in all readings on this range", known, calc(c.expanded), typed(span.CorrectionK), calc(c.u()), nbsp, unit)
 }
 
 // aged gives what an instrument's drift and the air's temperature do to a reading.
@@ -84,16 +88,17 @@ func (d *derivation) putCorrected(r *Run, q string, n record.Number) string {
 	return fmt.Sprintf("%s + (%s)", n.Text, calc(correctionOf(span, n.Value).adds))
 }
 
-// sumOfPct writes a percent of reading and a constant as the sum that they are.
-func sumOfPct(pct, constant record.Number) string {
-	var terms []string
-	if pct.Given() {
-		terms = append(terms, typed(pct)+nbsp+"% of reading")
+// summed writes a percent of reading and a constant as the sum that they are, with
+// an equals sign behind it; a constant alone needs no sum.
+func summed(pct, constant record.Number) string {
+	if !pct.Given() {
+		return ""
 	}
+	text := typed(pct) + nbsp + "% of reading"
 	if constant.Given() {
-		terms = append(terms, typed(constant))
+		text += " + " + typed(constant)
 	}
-	return strings.Join(terms, " + ")
+	return text + " = "
 }
 
 // specified writes a range's specification, as the sum that it is.
