@@ -90,7 +90,7 @@ func channelEstimate(g *group, samples []sample, toV float64, own *SupplyExponen
 	}
 	at := func(k quantity.Value) quantity.Value { return electric.CarriedByOwn(p, v, toV, k) }
 	fixed := func(k float64) *Figure {
-		return figure("estimate", "Pe", formula.Corrected, with(at(quantity.Exact(k, "")), of...))
+		return figure("estimate", "Pe", formula.SupplyCorrected, with(at(quantity.Exact(k, "")), of...))
 	}
 	c.LowK, c.HighK = 0, supplyMost
 	if at(quantity.Exact(0, "")).X > at(quantity.Exact(supplyMost, "")).X {
@@ -102,7 +102,7 @@ func channelEstimate(g *group, samples []sample, toV float64, own *SupplyExponen
 	}
 	c.Low, c.High = fixed(c.LowK), fixed(c.HighK)
 	if own != nil {
-		c.Own = figure("estimate", "Pe", formula.Corrected, with(at(own.K.value), of...))
+		c.Own = figure("estimate", "Pe", formula.SupplyCorrected, with(at(own.K.value), of...))
 	}
 	return c
 }
