@@ -74,7 +74,7 @@ from_c = 23
 to_c = 23`)
 	s := evaluateAt(t, testSite, bench, testMethods, testUnit+run("a", "out_v =", "power_w = 10000", "ambient_c = 23.055", "at = 2027-01-01T08:00:00+02:00"))
 	got := read(s, 0, "power_w")
-	want := map[string]float64{"wm/power_w@a": 2.5e-3, "wm/power_w drift@a": 5.7735e-3, "wm/power_w temperature@a": 1.5877e-3}
+	want := map[string]float64{"wm/power_w@two/a": 2.5e-3, "wm/power_w drift@two/a": 5.7735e-3, "wm/power_w temperature@two/a": 1.5877e-3}
 	if len(got.Parts) != len(want) || got.lacks != nil {
 		t.Fatalf("%d components, lacks %v", len(got.Parts), got.lacks)
 	}
