@@ -104,44 +104,6 @@ func didYouMean(typed string, known []string, all string) string {
 	return all + strings.Join(known, ", ")
 }
 
-// derived is the derivation of a claim or a run.
-func (u *ui) derived(s *sheet.Sheet, id string) (passages []sheet.Passage, ok bool) {
-	runID, onlyRun := strings.CutPrefix(id, "run:")
-	claimID, onlyClaim := strings.CutPrefix(id, "claim:")
-	var claim *sheet.Claim
-	var run *sheet.Run
-	var known []string
-	for _, c := range s.Claims {
-		if c.ID == claimID && !onlyRun {
-			claim = c
-		}
-		known = append(known, c.ID)
-	}
-	for _, r := range s.Runs {
-		if r.ID == runID && !onlyClaim {
-			run = r
-		}
-		known = append(known, r.ID)
-	}
-	switch {
-	case claim != nil && run != nil:
-		u.note("the run is run:"+id, "%s is a claim and a run; this is the claim", id)
-		return s.DeriveClaim(claim), true
-	case claim != nil:
-		return s.DeriveClaim(claim), true
-	case run != nil:
-		return s.DeriveRun(run), true
-	}
-	if passages, ok, err := between(s, id); ok || err != nil {
-		if err != nil {
-			u.error(err)
-		}
-		return passages, ok
-	}
-	u.error(fmt.Errorf("%s has no claim or run %q\nhint: %s", s.Slug, id, didYouMean(id, append(known, "lines"), "it has ")))
-	return nil, false
-}
-
 // between is the derivation of what lies between a unit's points: its lines, or a
 // load. No claim or run has a colon in its id; one that is called lines goes before,
 // and load:lines is always the lines. ok is false when it is neither, or an error.
