@@ -34,19 +34,22 @@ var variants = []struct {
 	name    string
 	slug    string
 	changes []string // old, new, old, new ...
+	rule    string   // another acceptance than the demo's; empty for that
 }{
 	{"runs on both sides of the claim's voltage", "dunnocrake-gorsehoop-2", []string{
 		"supply_v = 14.40\nsupply_a = 20.49", "supply_v = 13.60\nsupply_a = 20.49",
 		"supply_v = 14.41\nsupply_a = 20.66", "supply_v = 14.55\nsupply_a = 20.66",
 		"supply_v = 14.38\nsupply_a = 20.48", "supply_v = 15.31\nsupply_a = 20.48",
 		"power_w = 85\n", "power_w = 87.243\n",
-	}},
+	}, ""},
 	{"cold and hot air, beyond the clamp's range", "dunnocrake-gorsehoop-2", []string{
 		"ambient_c = 22.7", "ambient_c = 11.5", "ambient_c = 22.9", "ambient_c = 34.25", "ambient_c = 23.1", "ambient_c = 17.9",
-	}},
-	{"two channels, short", "dunnocrake-gorsehoop-2", []string{"power_w = 85\n", "power_w = 94\n"}},
-	{"two channels, open", "dunnocrake-gorsehoop-2", []string{"power_w = 85\n", "power_w = 89\n"}},
-	{"a supply that sagged, open", "wickerpylon-sumpferret-1", []string{"power_w = 1350\n", "power_w = 1250\n"}},
+	}, ""},
+	{"two channels, short", "dunnocrake-gorsehoop-2", []string{"power_w = 85\n", "power_w = 94\n"}, ""},
+	{"two channels, open", "dunnocrake-gorsehoop-2", []string{"power_w = 85\n", "power_w = 89\n"}, ""},
+	{"two channels, open, simple acceptance", "dunnocrake-gorsehoop-2", []string{"power_w = 85\n", "power_w = 89\n"}, "simple"},
+	{"two channels, a band of U", "dunnocrake-gorsehoop-2", []string{"power_w = 85\n", "power_w = 86\n"}, "guarded-by-U"},
+	{"a supply that sagged, open", "wickerpylon-sumpferret-1", []string{"power_w = 1350\n", "power_w = 1250\n"}, ""},
 }
 
 // TestVariantsRecomputed compares what the demo's figures would be after each
@@ -62,6 +65,9 @@ func TestVariantsRecomputed(t *testing.T) {
 				t.Fatal(err)
 			}
 			change(t, filepath.Join(content, "units", v.slug, "record.toml"), v.changes)
+			if v.rule != "" {
+				change(t, filepath.Join(content, "site.toml"), []string{`acceptance = "guarded"`, `acceptance = "` + v.rule + `"`})
+			}
 			publish(t, root, public)
 			out, err := exec.Command(python, "-B", "../testdata/outside/compare.py", public, content).CombinedOutput()
 			if err != nil {

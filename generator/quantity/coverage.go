@@ -31,8 +31,16 @@ func Quantile(p, dof float64) float64 {
 //
 //	z = t·(1 − 1/(4·dof))/√(1 + t²/(2·dof))
 //
-// (Abramowitz and Stegun, Handbook of Mathematical Functions, 26.7.8).
+// (Abramowitz and Stegun, Handbook of Mathematical Functions, 26.7.8). Within 1e-5
+// of 0 it is 1/2 + t·f(0), f the density: the library's value is 1/2 there, also where
+// t is just below 0, and a rule may ask for exactly 1/2.
 func Probability(t, dof float64) float64 {
+	if math.Abs(t) < 1e-5 {
+		if dof >= nearNormal {
+			return 0.5 + t*distuv.UnitNormal.Prob(0)
+		}
+		return 0.5 + t*distuv.StudentsT{Sigma: 1, Nu: dof}.Prob(0)
+	}
 	if dof >= nearNormal {
 		return distuv.UnitNormal.CDF(t * (1 - 1/(4*dof)) / math.Sqrt(1+t*t/(2*dof)))
 	}

@@ -11,7 +11,12 @@ import (
 
 // DecodeSite reads content/site.toml. Like all decoders here it gives a usable
 // value whatever the text is, and all problems of the file at once.
-func DecodeSite(f *File) (*Site, Problems) { return decode(f, new(Site), "site.toml") }
+func DecodeSite(f *File) (*Site, Problems) {
+	s, problems := decode(f, new(Site), "site.toml")
+	problems = append(problems, s.Rule.named()...)
+	problems.Sort()
+	return s, problems
+}
 
 // DecodeBench reads content/bench.toml.
 func DecodeBench(f *File) (*Bench, Problems) { return decode(f, new(Bench), "bench.toml") }

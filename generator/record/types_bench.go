@@ -17,9 +17,11 @@ type Site struct {
 	Assume          Assume `toml:"assume" about:"what is taken where a claim doesn't state its conditions"`
 }
 
-// A Rule is the site's decision rule.
+// A Rule is the site's decision rule: a usual one by its name, or the probabilities.
+// Decoded, it always has these.
 type Rule struct {
 	Place
+	Acceptance   string `toml:"acceptance" one:"simple|guarded|guarded-by-U" about:"a usual decision rule by its name: simple acceptance, guarded for 95 %, or guarded by the expanded uncertainty U"`
 	MetFrom      Number `toml:"met_from" min:"0.5" below:"1" else:"0.95" about:"a claim is met from this probability on"`
 	ShortTo      Number `toml:"short_to" above:"0" max:"0.5" else:"0.05" about:"a claim is short up to this probability"`
 	AllowancePct Number `toml:"allowance_pct" min:"0" below:"100" else:"0" about:"how far below the claim the limit lies"`

@@ -10,7 +10,6 @@ import (
 	"wattsheet/generator/formula"
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
-	"wattsheet/generator/verdict"
 )
 
 // Columns is how wide a derivation's lines are at most.
@@ -32,10 +31,7 @@ type derivation struct {
 }
 
 func (s *Sheet) derivation() *derivation {
-	rule := s.Content.Site.Rule
-	return &derivation{s: s, e: &evaluator{
-		content: s.Content, rec: s.Record, rule: verdict.Rule{MetFrom: rule.MetFrom.Value, ShortTo: rule.ShortTo.Value},
-	}}
+	return &derivation{s: s, e: &evaluator{s.Content, s.Record, ruleOf(s.Content.Site)}}
 }
 
 // head starts a passage.

@@ -275,12 +275,7 @@ func (d *derivation) speaking(c *Claim, channel string, at verdict.CornerResult)
 // verdict gives the rule, what follows, and what would change it.
 func (d *derivation) verdict(c *Claim) {
 	d.head("Verdict: %s", c.Word)
-	n := max(len(c.Channels), 1)
-	short := calc(d.e.rule.ShortTo)
-	if n > 1 {
-		short += fmt.Sprintf("/%d = %s", n, calc(d.e.rule.ShortTo/float64(n)))
-	}
-	d.say(2, "Rule: met where every channel has p ≥ %s, short where any has p ≤ %s, at every corner; else open.", calc(d.e.rule.MetFrom), short)
+	d.rule(len(c.Channels))
 	if c.HasP {
 		d.say(2, "%s (p from %s to %s over the corners)", c.PText, calc(c.PMin), calc(c.PMax))
 	}

@@ -15,8 +15,7 @@ type evaluator struct {
 // Evaluate computes the sheet of one unit. The content must have passed its
 // checks: every reference is known to resolve.
 func Evaluate(content *record.Content, rec *record.Record) *Sheet {
-	rule := content.Site.Rule
-	e := &evaluator{content, rec, verdict.Rule{MetFrom: rule.MetFrom.Value, ShortTo: rule.ShortTo.Value}}
+	e := &evaluator{content, rec, ruleOf(content.Site)}
 	s := &Sheet{
 		Slug: rec.Slug, Number: rec.Unit.Sheet, Name: rec.Unit.Maker + " " + rec.Unit.Model,
 		Record: rec, Content: content,

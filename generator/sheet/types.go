@@ -145,10 +145,13 @@ type Claim struct {
 
 // A RuleSays is what one of the usual decision rules says of a claim.
 type RuleSays struct {
-	Name    string // "guarded, 95 %"
-	Rule    verdict.Rule
-	Own     bool // the site's own rule
-	Verdict verdict.Word
+	Acceptance string // as site.toml calls it: "guarded"; empty for one that is not usual
+	Name       string // "guarded, 95 %"
+	Rule       verdict.Rule
+	Means      string // what it asks for and how often it may be wrong, in a sentence or two
+	Source     string // the standard that it rests on
+	Own        bool   // the site's own rule
+	Verdict    verdict.Word
 }
 
 // A ClaimChannel is one channel's result for a claim.

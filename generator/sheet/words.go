@@ -282,8 +282,7 @@ func disclosure(s record.Source) string {
 // chanceText writes P(Y >= L): met the smallest, short the largest, open both.
 func (e *evaluator) chanceText(c *Claim, r verdict.Result) string {
 	write := func(p float64) string {
-		n := float64(max(len(c.Channels), 1))
-		text := quantity.Chance(p, e.rule.MetFrom, e.rule.ShortTo/n)
+		text := quantity.Chance(p, e.rule.MetFrom, e.rule.ShortOf(len(c.Channels)))
 		if !strings.ContainsAny(text, "<>") {
 			return "= " + text
 		}

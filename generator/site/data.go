@@ -44,6 +44,7 @@ func sheetJSON(s *sheet.Sheet) ([]byte, error) {
 
 func dataOf(s *sheet.Sheet) *dataSheet {
 	site := s.Content.Site
+	rule := sheet.RuleOf(site)
 	causes := causes{}
 	d := &dataSheet{
 		Format: sheetFormat, Version: sheetVersion,
@@ -53,6 +54,7 @@ func dataOf(s *sheet.Sheet) *dataSheet {
 			Title: site.Title, Tester: site.Tester, Address: site.Address, Currency: site.Currency, Notice: site.Notice,
 		},
 		Rule: dataRule{
+			Acceptance: rule.Acceptance, Name: rule.Name, Means: rule.Means, Source: rule.Source,
 			MetFrom: number(site.Rule.MetFrom.Value), ShortTo: number(site.Rule.ShortTo.Value),
 			AllowancePct: number(site.Rule.AllowancePct.Value),
 		},

@@ -111,10 +111,19 @@ type dataSite struct {
 
 // A dataRule is the site's decision rule.
 type dataRule struct {
+	// Acceptance is the rule's name where it is a usual one: simple, guarded or
+	// guarded-by-U.
+	Acceptance string `json:"acceptance,omitempty"`
+	// Name is the rule in words.
+	Name string `json:"name"`
+	// Means is what the rule asks for and how often it may be wrong.
+	Means string `json:"means"`
+	// Source is the standard that it rests on.
+	Source string `json:"source"`
 	// MetFrom is the probability from which a claim is met.
 	MetFrom number `json:"met_from"`
 	// ShortTo is the probability up to which a claim is short; for n channels
-	// it is divided by n.
+	// it is divided by n, unless it is 0.5.
 	ShortTo number `json:"short_to"`
 	// AllowancePct is how far below the claim its limit lies, in percent.
 	AllowancePct number `json:"allowance_pct"`

@@ -115,6 +115,8 @@ type dataFlip struct {
 
 // A dataRuleSays is what one decision rule says of a claim.
 type dataRuleSays struct {
+	// Acceptance is the rule's name where it is a usual one.
+	Acceptance string `json:"acceptance,omitempty"`
 	// Name is the rule in words.
 	Name string `json:"name"`
 	// MetFrom is the probability from which a claim is met.

@@ -75,7 +75,7 @@ func (k causes) claim(c *sheet.Claim) dataClaim {
 	}
 	for _, r := range c.Rules {
 		d.Rules = append(d.Rules, dataRuleSays{
-			Name: r.Name, MetFrom: number(r.Rule.MetFrom), ShortTo: number(r.Rule.ShortTo), Own: r.Own, Verdict: string(r.Verdict),
+			Acceptance: r.Acceptance, Name: r.Name, MetFrom: number(r.Rule.MetFrom), ShortTo: number(r.Rule.ShortTo), Own: r.Own, Verdict: string(r.Verdict),
 		})
 	}
 	for _, at := range c.Corners {

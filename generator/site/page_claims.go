@@ -184,11 +184,12 @@ func (b *binder) corners(c *sheet.Claim, methodology string) template.HTML {
 		Caption: "Extremes of the conditions of claim " + c.ID, Class: "small",
 		Head: []column{{Text: "k, supply", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "m, load", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "carried / W", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "u / W", Numeric: true, Href: methodology + "#formula-" + formula.Combined}, {Text: "p", Numeric: true, Href: methodology + "#formula-" + formula.Chance}, {Text: "Verdict"}},
 	}
-	rule := b.site.Content.Site.Rule
+	rule := sheet.RuleOf(b.site.Content.Site).Rule
+	least := rule.ShortOf(len(c.Channels))
 	rows := make([]row, 0, len(c.Corners))
 	for _, corner := range telling(c.Corners) {
-		p := quantity.Chance(corner.PMin, rule.MetFrom.Value, rule.ShortTo.Value)
-		if high := quantity.Chance(corner.PMax, rule.MetFrom.Value, rule.ShortTo.Value); high != p {
+		p := quantity.Chance(corner.PMin, rule.MetFrom, least)
+		if high := quantity.Chance(corner.PMax, rule.MetFrom, least); high != p {
 			p += " … " + high
 		}
 		rows = append(rows, row{Cells: []cell{

@@ -7,6 +7,7 @@ import (
 	"wattsheet/charts"
 	"wattsheet/generator/formula"
 	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
 	"wattsheet/generator/verdict"
 )
 
@@ -28,7 +29,11 @@ type methodologyPage struct {
 
 // A ruleText is the site's decision rule in words.
 type ruleText struct {
+	Name             string // one of the usual rules, or the site's own
+	Means, Source    string
 	MetFrom, ShortTo string
+	Binary           bool // no guard band: there is nothing between met and short
+	Divided          bool // ShortTo is divided among the channels of a claim
 	MetMark          template.HTML
 	ShortMark        template.HTML
 	OpenMark         template.HTML
@@ -74,7 +79,11 @@ func (b *binder) methodology() Output {
 
 func (b *binder) ruleText() ruleText {
 	rule, assume := b.site.Content.Site.Rule, b.site.Content.Site.Assume
-	t := ruleText{MetFrom: figureOf(rule.MetFrom), ShortTo: figureOf(rule.ShortTo)}
+	says := sheet.RuleOf(b.site.Content.Site)
+	t := ruleText{
+		Name: says.Name, Means: says.Means, Source: says.Source, MetFrom: figureOf(rule.MetFrom), ShortTo: figureOf(rule.ShortTo),
+		Binary: says.Rule.MetFrom == says.Rule.ShortTo, Divided: says.Rule.ShortOf(2) < says.Rule.ShortTo,
+	}
 	for word, mark := range map[verdict.Word]*template.HTML{
 		verdict.Met: &t.MetMark, verdict.Short: &t.ShortMark, verdict.Open: &t.OpenMark,
 		verdict.Untested: &t.UntestedMark, verdict.Incomparable: &t.IncomparableMark,

@@ -52,8 +52,12 @@ func (d *dataSheet) siteText() string {
 	t.text("currency", d.Site.Currency)
 	t.text("notice", d.Site.Notice)
 	t.head("[rule]")
-	t.number("met_from", d.Rule.MetFrom)
-	t.number("short_to", d.Rule.ShortTo)
+	if d.Rule.Acceptance != "" {
+		t.text("acceptance", d.Rule.Acceptance)
+	} else {
+		t.number("met_from", d.Rule.MetFrom)
+		t.number("short_to", d.Rule.ShortTo)
+	}
 	t.number("allowance_pct", d.Rule.AllowancePct)
 	t.head("[assume]")
 	t.given("thdn_pct", d.Assumptions.ThdnPct)

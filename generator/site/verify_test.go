@@ -296,3 +296,30 @@ func FuzzVerify(f *testing.F) {
 		}
 	})
 }
+
+// A rule by its name is published with what it stands for and verified from the
+// name; probabilities that are no usual rule's are published as they are. A file
+// whose probabilities don't go with its name is found out.
+func TestVerifyTakesEveryRule(t *testing.T) {
+	for _, r := range []struct{ rule, acceptance, metFrom string }{
+		{"", "guarded", "0.95"},
+		{`acceptance = "simple"`, "simple", "0.5"},
+		{`acceptance = "guarded"`, "guarded", "0.95"},
+		{`acceptance = "guarded-by-U"`, "guarded-by-U", "0.975"},
+		{"met_from = 0.975\nshort_to = 0.025", "guarded-by-U", "0.975"},
+		{"met_from = 0.9\nshort_to = 0.1", "", "0.9"},
+	} {
+		data := tinyJSON(t, map[string]string{"content/site.toml": tinyFile(t, "content/site.toml") + "\n[rule]\n" + r.rule + "\n"})
+		if d := differences(t, data); len(d) > 0 {
+			t.Errorf("%q: %v", r.rule, d)
+		}
+		rule := at(t, generic(t, data), "rule").(map[string]any)
+		if acceptance, _ := rule["acceptance"].(string); acceptance != r.acceptance || fmt.Sprint(rule["met_from"]) != r.metFrom || rule["name"] == "" || rule["means"] == "" {
+			t.Errorf("%q is published as %v", r.rule, rule)
+		}
+	}
+	data := bytes.Replace(tinyJSON(t, nil), []byte(`"met_from": 0.95`), []byte(`"met_from": 0.90`), 1)
+	if d := strings.Join(differences(t, data), "\n"); !strings.Contains(d, "rule.met_from: 0.90, 0.95") {
+		t.Errorf("a changed bound beside the name is not named: %s", d)
+	}
+}

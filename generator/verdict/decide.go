@@ -12,6 +12,18 @@ import (
 // short up to ShortTo, as a guarded acceptance and rejection (JCGM 106:2012, 8.3).
 type Rule struct{ MetFrom, ShortTo float64 }
 
+// ShortOf is the bound for each of n channels. A guarded rejection keeps the chance
+// of calling a claim short that holds: n channels are n chances, so each has ShortTo/n
+// (Bonferroni's bound on n looks at one claim). With ShortTo at 1/2 there is no
+// guard band to keep, as in simple acceptance (ILAC-G8:09/2019, 4.2.1): there the
+// bound is not divided, and any channel below the limit is short.
+func (r Rule) ShortOf(n int) float64 {
+	if r.ShortTo >= 0.5 {
+		return r.ShortTo
+	}
+	return r.ShortTo / float64(max(n, 1))
+}
+
 // An Estimate is one channel's mean power at a corner: Y and its standard
 // uncertainty U in W, with DoF effective degrees of freedom.
 type Estimate struct{ Y, U, DoF float64 }
@@ -58,10 +70,10 @@ type Result struct {
 // Decide gives the verdict on a claim with the lower limit in W. Every corner has
 // the same channels, at least one, and there is at least one corner.
 //
-// A channel is met where p >= MetFrom and short where p <= ShortTo/n for n
-// channels (Bonferroni's bound on n looks at one claim); a claim is met where
-// every channel is, short where any is. The verdict holds only where all corners
-// agree.
+// A channel is met where p >= MetFrom and else short where p <= [Rule.ShortOf] its
+// claim's channels; a claim is met where every channel is, short where any is. The
+// verdict holds only where all corners agree. Where both bounds are 1/2, a mean at
+// the limit is met.
 func Decide(rule Rule, limit float64, corners []Corner) Result {
 	d := newDecision(rule, limit, corners)
 	r := Result{Word: d.word(d.channel)}
@@ -89,7 +101,7 @@ type decision struct {
 }
 
 // A reach is how far down and up an estimate goes for the rule: the limits at
-// which its p is just MetFrom, and just the channel's share of ShortTo.
+// which its p is just MetFrom, and just the bound of ShortOf.
 type reach struct{ low, high float64 }
 
 func newDecision(rule Rule, limit float64, corners []Corner) decision {
@@ -98,7 +110,7 @@ func newDecision(rule Rule, limit float64, corners []Corner) decision {
 		for _, channel := range c.Channels {
 			for _, e := range []*Estimate{channel.At, channel.Below, channel.Above} {
 				if e != nil {
-					d.reaches[e] = reach{d.limitAt(e, rule.MetFrom), d.limitAt(e, d.shortTo(len(c.Channels)))}
+					d.reaches[e] = reach{d.limitAt(e, rule.MetFrom), d.limitAt(e, rule.ShortOf(len(c.Channels)))}
 				}
 			}
 		}
@@ -114,9 +126,6 @@ func (d decision) limitAt(e *Estimate, p float64) float64 {
 	return e.Y - quantity.Quantile(p, e.DoF)*e.U
 }
 
-// shortTo is the bound for each of n channels.
-func (d decision) shortTo(n int) float64 { return d.rule.ShortTo / float64(n) }
-
 // chance is P(Y >= limit).
 func (d decision) chance(e *Estimate) float64 {
 	return quantity.ProbabilityAtLeast(e.Y, e.U, e.DoF, d.limit)
@@ -126,7 +135,7 @@ func (d decision) chance(e *Estimate) float64 {
 func (d decision) channel(c Channel, n int) Word {
 	return byClass(c,
 		func(e *Estimate) bool { return d.chance(e) >= d.rule.MetFrom },
-		func(e *Estimate) bool { return d.chance(e) <= d.shortTo(n) })
+		func(e *Estimate) bool { return d.chance(e) <= d.rule.ShortOf(n) })
 }
 
 // moved decides one channel with its means shifted and its uncertainties scaled.

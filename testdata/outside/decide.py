@@ -18,12 +18,16 @@ class Decision:
 
     def __init__(self, bench, claim, runs):
         rule = bench.site.get("rule", {})
-        self.met_from = rule.get("met_from", 0.95)
-        self.short_to = rule.get("short_to", 0.05)
+        usual = {"simple": (0.5, 0.5), "guarded": (0.95, 0.05), "guarded-by-U": (0.975, 0.025)}
+        met_from, short_to = usual[rule.get("acceptance", "guarded")]
+        self.met_from = rule.get("met_from", met_from)
+        short_to = rule.get("short_to", short_to)
         self.claim = claim
         self.limit = claim["power_w"] * (1 - rule.get("allowance_pct", 0) / 100)
         self.runs = [r for r in runs.values() if counts(claim, r)]
         self.n = claim["channels"]
+        # ILAC-G8:09/2019, 4.2.1: without a guard band any channel below is short
+        self.short_of = short_to if short_to == 0.5 else short_to / self.n
         self.names = [c.name for c in self.runs[0].channels] if self.runs else []
         self.inner = astride([r.supply_v.value for r in self.runs], claim["supply_v"])
         self.cache = {}
@@ -79,7 +83,7 @@ class Decision:
 
     def high(self, k, m):
         """The limit from which some channel would be short at a corner."""
-        return min(self.mean(n, k, m).end(1 - self.short_to / self.n, +1) for n in self.names)
+        return min(self.mean(n, k, m).end(1 - self.short_of, +1) for n in self.names)
 
     def over(self, f, sense):
         """The smallest (sense 1) or largest (-1) f(k, m) over all corners.
@@ -126,10 +130,13 @@ class Decision:
         """The factor on all uncertainties beyond which the verdict changes, or None.
 
         With y above the limit everywhere only met can be reached by narrowing,
-        with some channel below it at every corner only short.
+        with some channel below it at every corner only short. Without a guard
+        band the uncertainty decides nothing.
         """
+        if self.met_from == 0.5 and self.short_of == 0.5:
+            return None
         met = self.over(lambda k, m: min(self.room(self.mean(n, k, m), self.met_from) for n in self.names), +1)[0]
-        p = 1 - self.short_to / self.n
+        p = 1 - self.short_of
         short = self.over(lambda k, m: max(-self.room(self.mean(n, k, m), p) for n in self.names), +1)[0]
         return max(met, short) if max(met, short) > 0 else None
 

@@ -50,7 +50,9 @@ def below(t, nu):
 
 
 def quantile(p, nu):
-    """The t with P(T <= t) = p, by bisection, for p above one half."""
+    """The t with P(T <= t) = p, by bisection, for p of one half or above."""
+    if p == 0.5:
+        return 0.0
     low, high = 0.0, 1.0
     while below(-high, nu) > 1 - p:
         low, high = high, high * 2
