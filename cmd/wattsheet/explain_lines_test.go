@@ -25,7 +25,7 @@ func TestExplainedLinesCanBeFollowed(t *testing.T) {
 	lines := 0
 	for _, s := range demo(t).Sheets {
 		text := said(t, s.Slug+" lines", s.DeriveLines())
-		calculated(t, s.Slug+" lines", text)
+		recomputed(t, s.Slug+" lines", text)
 		for _, l := range s.Lines {
 			has(t, s.Slug, text, l.E, l.Rs)
 		}
@@ -117,7 +117,7 @@ func TestExplainedLoad(t *testing.T) {
 				t.Errorf("%s at %g Ω: the caution is not first", s.Slug, ohm)
 			}
 			text := said(t, s.Slug, passages)
-			calculated(t, s.Slug, text)
+			recomputed(t, s.Slug, text)
 			figures := putIn.FindAllStringSubmatch(text, -1)
 			for _, l := range s.Lines {
 				if f, err := l.At(ohm); err == nil {

@@ -54,7 +54,7 @@ func has(t *testing.T, what, text string, figures ...*sheet.Figure) {
 // Every claim and every run of the demo can be explained, with the sheet's own
 // figures, in 80 columns.
 func TestExplainGivesTheFiguresOfTheSheet(t *testing.T) {
-	corners := 0
+	corners, equations, rows := 0, 0, 0
 	for _, s := range demo(t).Sheets {
 		said(t, s.Slug, s.DeriveClaims())
 		for _, c := range s.Claims {
@@ -69,7 +69,8 @@ func TestExplainGivesTheFiguresOfTheSheet(t *testing.T) {
 					t.Errorf("%s doesn't say %q", what, word)
 				}
 			}
-			calculated(t, what, text)
+			equations += recomputed(t, what, text)
+			rows += tabled(t, what, text, c.LimitW)
 			for _, m := range cornerLine.FindAllStringSubmatch(text, -1) {
 				corners++
 				if m[1] != m[2] {
@@ -84,53 +85,43 @@ func TestExplainGivesTheFiguresOfTheSheet(t *testing.T) {
 			for _, c := range r.Channels {
 				has(t, what, text, c.Resistance, c.Volts, c.OutV, c.Power, c.Check, c.Distortion)
 			}
-			calculated(t, what, text)
+			equations += recomputed(t, what, text)
 		}
 	}
-	if corners == 0 {
-		t.Error("no claim shows its deciding corner")
+	if corners < 30 || equations < 5000 || rows < 50 {
+		t.Errorf("only %d deciding corners, %d equations and %d corners' p were followed", corners, equations, rows)
 	}
 }
 
-var (
-	combinedLine = regexp.MustCompile(`u = √\(([^√]*?)\) = ([-0-9.e]+)`)
-	freedomLine  = regexp.MustCompile(`ν = ([0-9.e-]+)⁴/\(([^)]*)\) = ([0-9.e-]+)`)
-	// the u of a corner's budget, and the one that the corner was decided by
-	cornerLine   = regexp.MustCompile(`([-0-9.e]+) W \[combined-uncertainty\] ν = [^=]*(?:= [^=]*)?U = k·u = \S+ = \S+ W, k = t\(0.975; ν\) \[expanded-uncertainty\] y = \S+ W, u = (\S+) W,`)
-	expandedLine = regexp.MustCompile(`U = k·u = ([0-9.e-]+)·([0-9.e-]+) = ([0-9.e-]+)`)
-)
+// the u of a corner's budget, and the one that the corner was decided by
+var cornerLine = regexp.MustCompile(`([-0-9.e]+) W \[combined-uncertainty\] ν = [^=]*(?:= [^=]*)?k = \S+ \S+ = \S+ U = k·u = \S+ = \S+ W \[expanded-uncertainty\] y = \S+ W, u = (\S+) W,`)
 
-// calculated does with the printed numbers what a reader with a pocket calculator
-// would do, and compares with the printed results.
-func calculated(t *testing.T, what, text string) {
+// a row of the corners' table: y, u, ν, (y − L)/u and p
+var cornerRow = regexp.MustCompile(`[0-9]\.[0-9]{4} +-?1 +\S+ +([-0-9.e]+) +([0-9.e-]+) +([0-9.e-]+|∞) +([-0-9.e]+) +([0-9.]+) +(met|short|open)`)
+
+// tabled checks the rows of corners' tables and returns how many there were. p has
+// five decimals; z moves it by less than 0.4 of itself.
+func tabled(t *testing.T, what, text string, limit float64) int {
 	t.Helper()
-	close := func(line string, got, want float64) {
-		if math.Abs(got-want) > 2e-4*math.Abs(want) {
-			t.Errorf("%s: %s: the printed numbers give %g", what, line, got)
+	rows := cornerRow.FindAllStringSubmatch(text, -1)
+	for _, m := range rows {
+		if !agree("("+m[1]+" − "+calculable(limit)+")/"+m[2], m[4]) {
+			t.Errorf("%s: %s: (y − L)/u is not that", what, m[0])
+		}
+		if p := studentBelow(parsed(t, m[4]), dofOf(t, m[3])); math.Abs(p-parsed(t, m[5])) > 0.6e-5 {
+			t.Errorf("%s: %s: p is %.6f", what, m[0], p)
 		}
 	}
-	for _, m := range combinedLine.FindAllStringSubmatch(text, -1) {
-		sum := 0.0
-		for _, square := range strings.Split(strings.ReplaceAll(m[1], "− ", "+ -"), "² + ") {
-			inner := 0.0
-			for _, term := range strings.Split(strings.Trim(square, "()²"), " + ") {
-				inner += parsed(t, term)
-			}
-			sum += inner * inner
-		}
-		close(m[0], math.Sqrt(sum), parsed(t, m[2]))
+	return len(rows)
+}
+
+func calculable(x float64) string { return strconv.FormatFloat(x, 'g', 12, 64) }
+
+func dofOf(t *testing.T, text string) float64 {
+	if text == "∞" {
+		return math.Inf(1)
 	}
-	for _, m := range freedomLine.FindAllStringSubmatch(text, -1) {
-		sum := 0.0
-		for _, term := range strings.Split(m[2], " + ") {
-			u, nu, _ := strings.Cut(term, "⁴/")
-			sum += math.Pow(parsed(t, u), 4) / parsed(t, nu)
-		}
-		close(m[0], math.Pow(parsed(t, m[1]), 4)/sum, parsed(t, m[3]))
-	}
-	for _, m := range expandedLine.FindAllStringSubmatch(text, -1) {
-		close(m[0], parsed(t, m[1])*parsed(t, m[2]), parsed(t, m[3]))
-	}
+	return parsed(t, text)
 }
 
 func parsed(t *testing.T, text string) float64 {

@@ -198,22 +198,35 @@ func (e *evaluator) qualify(c *Claim, t terms, m *match, groups []*group, r verd
 	c.PText = e.chanceText(c, r)
 }
 
-// shortEased reports whether a claim is short on the same runs also with each
-// assumed condition eased: at 10 % distortion or clipped, and at a tenth more than
-// the assumed supply voltage.
-func (e *evaluator) shortEased(c *Claim, t terms, m *match) bool {
-	thdn, supply := t.thdnPct, t.supplyV
+// An easing is a claim that is short tried again with each assumed condition eased:
+// at 10 % distortion or clipped, and at a tenth more than the assumed supply voltage,
+// on the same runs.
+type easing struct {
+	thdnPct, supplyV float64
+	groups           []*group
+	uses             []Use
+	corners          []verdict.Corner // nil where the runs then bound nothing
+}
+
+func (e *evaluator) ease(c *Claim, t terms, m *match) easing {
+	x := easing{thdnPct: t.thdnPct, supplyV: t.supplyV}
 	if t.thdnAssumed {
-		thdn = math.Max(thdn, easedThdnPct)
+		x.thdnPct = math.Max(x.thdnPct, easedThdnPct)
 	}
 	if t.supplyAssumed {
-		supply *= easedSupply
+		x.supplyV *= easedSupply
 	}
-	groups, _ := e.groups(c.Rec, thdn, m.counted)
-	if len(groups) == 0 || missing(groups, m.counted) {
-		return false
+	x.groups, x.uses = e.groups(c.Rec, x.thdnPct, m.counted)
+	if len(x.groups) > 0 && !missing(x.groups, m.counted) {
+		x.corners = e.corners(c.Rec, c.LimitW, x.supplyV, x.groups)
 	}
-	return verdict.Decide(e.rule, c.LimitW, e.corners(c.Rec, c.LimitW, supply, groups)).Word == verdict.Short
+	return x
+}
+
+// shortEased reports whether a claim is short also with what is assumed eased.
+func (e *evaluator) shortEased(c *Claim, t terms, m *match) bool {
+	x := e.ease(c, t, m)
+	return x.corners != nil && verdict.Decide(e.rule, c.LimitW, x.corners).Word == verdict.Short
 }
 
 // inOrder returns the uses in the order of the runs.

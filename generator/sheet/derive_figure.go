@@ -12,14 +12,17 @@ import (
 
 // figure adds a figure: its formula with the numbers put in, its components, and
 // how they make its uncertainty.
-func (d *derivation) figure(title string, f *Figure, putIn string) {
+//
+// Where the figure is a mean of repeats, these are its members: what an error brings
+// to each of them is then shown.
+func (d *derivation) figure(title string, f *Figure, putIn string, members ...quantity.Value) {
 	known, _ := formula.ByID(f.Formula)
 	d.say(2, "%s: %s  %s", title, known.Expression, d.by(f.Formula))
 	if putIn != "" {
 		d.say(4, "= %s", putIn)
 	}
 	d.say(4, "= %s, published as %s", amount(f.X, f.Unit), f.Text)
-	d.budget(f)
+	d.budget(f, members...)
 	for _, lacks := range f.Incomplete {
 		d.say(4, "its uncertainty is not complete: %s", lacks)
 	}
@@ -34,7 +37,10 @@ const (
 )
 
 // budget adds the components of a figure, and what they add up to.
-func (d *derivation) budget(f *Figure) {
+func (d *derivation) budget(f *Figure, members ...quantity.Value) {
+	some := *f
+	some.Lines = slices.DeleteFunc(slices.Clone(f.Lines), func(l quantity.Line) bool { return l.C == 0 })
+	f = &some
 	if len(f.Lines) == 0 {
 		d.say(4, "nothing in it is known to be uncertain")
 		return
@@ -42,18 +48,38 @@ func (d *derivation) budget(f *Figure) {
 	d.line("    " + pad("source", sourceWide) + padLeft("u of source", ownWide) + padLeft("c", numberWide) + padLeft("c·u", numberWide) + "  as")
 	letters := groupLetters(f.Lines)
 	for _, l := range f.Lines {
-		d.component(l, letters[l.Source.Group])
+		d.component(l, letters[l.Source.Group], memberParts(l, members), len(members))
 	}
 	d.combined(f, letters)
 }
 
-// component adds one row: the source's name may take several lines.
-func (d *derivation) component(l quantity.Line, letter string) {
+// memberParts are what an error brings to each member of a mean; nil where its u is
+// the same in all of them, so that one sensitivity says it.
+func memberParts(l quantity.Line, members []quantity.Value) (parts []quantity.Part) {
+	ids, same := strings.Split(l.Source.ID, " & "), l.Source.U > 0
+	for _, m := range members {
+		for _, p := range m.Parts {
+			if slices.Contains(ids, p.Source.ID) {
+				parts = append(parts, p)
+				same = same && p.Source.U == l.Source.U
+			}
+		}
+	}
+	if same || len(parts) < 2 {
+		return nil
+	}
+	return parts
+}
+
+// component adds one row: the source's name may take several lines. An error that
+// is joined from several runs has a u and a c in each of them.
+func (d *derivation) component(l quantity.Line, letter string, parts []quantity.Part, n int) {
 	u, c := "joined", ""
-	if l.Source.U > 0 {
+	if l.Source.U > 0 && parts == nil {
 		u = strings.TrimSpace(calc(l.Source.U) + " " + cut(l.Source.Unit, 4))
 		c = calc(l.C / l.Source.U)
 	}
+	defer d.joined(l, parts, n)
 	mark := ""
 	if l.Sharing == quantity.Common {
 		mark = letter
@@ -65,6 +91,23 @@ func (d *derivation) component(l quantity.Line, letter string) {
 		}
 		d.line("    " + pad(name, sourceWide) + padLeft(u, ownWide) + padLeft(c, numberWide) + padLeft(calc(l.C), numberWide) + "  " + pad(mark, sharingWide))
 	}
+}
+
+// joined writes how an error's contributions to each of n runs make the one to the
+// mean.
+func (d *derivation) joined(l quantity.Line, parts []quantity.Part, n int) {
+	if parts == nil {
+		return
+	}
+	terms := make([]string, len(parts))
+	for i, p := range parts {
+		if p.Source.U > 0 {
+			terms[i] = calc(p.C/p.Source.U) + "·" + calc(p.Source.U)
+		} else {
+			terms[i] = calc(p.C)
+		}
+	}
+	d.say(6, "c·u of each run: (%s)/%d = %s", strings.ReplaceAll(strings.Join(terms, " + "), "+ -", "− "), n, calc(l.C))
 }
 
 // groupLetters gives each group that was taken as one error a letter.
@@ -88,7 +131,7 @@ func (d *derivation) combined(f *Figure, letters map[string]string) {
 		d.say(4, "Components with the same letter are taken as one error: they are added with their signs first, then squared.")
 	}
 	if slices.ContainsFunc(f.Lines, func(l quantity.Line) bool { return l.Source.U == 0 }) {
-		d.say(4, "A component that is joined is one error in all repeats: what it contributes to each run is added, then divided by their number.")
+		d.say(4, "A component that is joined is one error in all repeats: what it contributes to each run, c·u there, is added, then divided by their number.")
 	}
 	alone := 0
 	for _, l := range f.Lines {
@@ -96,12 +139,12 @@ func (d *derivation) combined(f *Figure, letters map[string]string) {
 			alone++
 		}
 	}
-	if alone > 0 {
+	if alone > 1 {
 		d.say(4, "%s of groups whose sharing is not known are taken as independent: that gives the larger u.", capital(countOf(alone, "component")))
 	}
 	d.say(4, "u = √(%s) = %s  %s", d.squares(f.Lines), amount(f.Std, f.Unit), d.by(formula.Combined))
 	d.freedom(f)
-	d.say(4, "U = k·u = %s·%s = %s, k = t(0.975; ν)  %s", calc(f.K), calc(f.Std), amount(f.U, f.Unit), d.by(formula.Expanded))
+	d.say(4, "k = t(0.975; %s) = %s, U = k·u = %s·%s = %s  %s", calc(f.DoF), calc(f.K), calc(f.K), calc(f.Std), amount(f.U, f.Unit), d.by(formula.Expanded))
 }
 
 // amount writes a number with its unit; a bare number has none.

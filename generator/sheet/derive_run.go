@@ -33,7 +33,7 @@ func (d *derivation) run(r *Run) {
 	}
 	d.say(2, "Ended: %s", r.OutcomeText)
 	if !r.Valid {
-		d.say(2, "Marked invalid: %s", r.Rec.Invalid)
+		d.say(2, "Marked invalid, so it counts for nothing: %s", r.Rec.Invalid)
 	}
 	for _, caution := range r.Cautions {
 		d.say(2, "Caution: %s", caution)
@@ -46,7 +46,7 @@ func (d *derivation) run(r *Run) {
 			if perChannel && i < len(r.Channels) {
 				channel = r.Channels[i].Name
 			}
-			d.reading(r, q, n, channel)
+			d.reading(2, r, q, n, channel)
 		}
 	}
 }
@@ -61,23 +61,13 @@ func (d *derivation) load(r *Run, i int, c *Channel) {
 		return
 	}
 	circuit := d.e.circuitOf(r.Rec, i, c.Name)
-	d.say(2, "load %s, nominal %s", l.ID, Ohms(l.NominalOhm.Value))
-	expanded := ""
-	if l.OhmK.Given() {
-		expanded = fmt.Sprintf(" (expanded, k = %s: u = %s%sΩ)", typed(l.OhmK), calc(resistanceU(l)), nbsp)
-	}
-	d.say(2, "R0 = %s%sΩ ± %s%s%%%s at T0 = %s%s°C", typed(l.Ohm), nbsp, typed(l.OhmPct), nbsp, expanded, calc(l.AtC.Value), nbsp)
-	d.say(2, "α = (%s ± %s)e-6/K", calc(l.TempcoPPM.Value), calc(l.TempcoPMPPM.Value))
+	d.element(l)
 	hot := l.HotC.Or(l.AtC.Value)
 	if i < len(r.Rec.LoadC.Items) {
 		hot = d.e.reading(r.Rec, "load_c", r.Rec.LoadC.Items[i], c.Name).X
 		d.say(2, "T = %s%s°C, as read in this run", calc(hot), nbsp)
-	} else {
-		d.say(2, "T = (%s ± %s)%s°C in use, as stated of this load", calc(hot), calc(l.HotPMC.Value), nbsp)
 	}
-	d.say(2, "lead = %s%sΩ ± %s%s%%, both ways", calc(l.LeadOhm.Value), nbsp, calc(l.LeadPct.Value), nbsp)
-	d.say(2, "R = R0·(1 + α·(T − T0)) = %s·(1 + %s·(%s − %s)) = %s%sΩ  %s",
-		calc(l.Ohm.Value), calc(l.TempcoPPM.Value*1e-6), calc(hot), calc(l.AtC.Value), calc(circuit.element.X), nbsp, d.by(formula.LoadAtHeat))
+	d.say(2, "R = R0·(1 + α·(T − T0)) = %s = %s%sΩ  %s", heated(l, hot), calc(circuit.element.X), nbsp, d.by(formula.LoadAtHeat))
 	d.figure("Rt", c.Resistance, fmt.Sprintf("%s + %s", calc(circuit.element.X), calc(circuit.lead.X)))
 }
 
@@ -88,22 +78,22 @@ func (d *derivation) channel(r *Run, i int, c *Channel) {
 	if c.Distortion != nil {
 		d.figure("Distortion", c.Distortion, d.distorted(r, i, c))
 	}
-	byVolts := ""
+	volts := ""
 	if c.Volts != nil {
 		d.figure("Volts", c.Volts, d.putCorrected(r, "out_v", r.Rec.OutV.Items[i]))
-		byVolts = fmt.Sprintf("%s²/%s·(1 + %s/%s)", calc(c.Volts.X), calc(circuit.element.X), calc(circuit.lead.X), calc(circuit.element.X))
+		volts = voltsIn(c, circuit)
 	}
 	if c.Power == nil {
 		d.say(2, "no power was read")
 		return
 	}
-	putIn := byVolts
+	putIn := volts
 	if c.Power.Formula == formula.PowerMeter {
 		putIn = d.putCorrected(r, "power_w", r.Rec.PowerW.Items[i])
 	}
 	d.figure("Power", c.Power, putIn)
 	if c.Check != nil {
-		d.figure("Check", c.Check, fmt.Sprintf("%s − %s", calc(c.Power.X), byVolts))
+		d.figure("Check", c.Check, fmt.Sprintf("%s − %s", calc(c.Power.X), volts))
 	}
 	if c.OutV != nil {
 		d.figure("Output volts", c.OutV, fmt.Sprintf("√(%s·%s)", calc(c.Power.X), calc(c.Resistance.X)))

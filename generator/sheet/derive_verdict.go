@@ -1,6 +1,12 @@
 package sheet
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/verdict"
+)
 
 // rule states the decision rule for a claim with so many channels.
 func (d *derivation) rule(channels int) {
@@ -17,4 +23,90 @@ func (d *derivation) rule(channels int) {
 		short = "p ≤ " + short
 	}
 	d.say(2, "So: met where every channel has p ≥ %s, short where any has %s, at every corner; else open.", calc(says.Rule.MetFrom), short)
+}
+
+// verdict gives the rule, what follows, and what would change it.
+func (d *derivation) verdict(c *Claim) {
+	d.head("Verdict: %s", c.Word)
+	d.rule(len(c.Channels))
+	if c.HasP {
+		d.overCorners(c)
+	}
+	code := string(c.Verdict)
+	if c.Reason != "" {
+		code += ", reason: " + c.Reason
+	}
+	d.say(2, "%s", code)
+	d.say(2, "%s", c.Why)
+	if c.Verdict == verdict.Open {
+		d.say(2, "%s", openMeans(c.Undecided()))
+	}
+	d.flip(c)
+	for _, r := range c.Rules {
+		own := ""
+		if r.Own {
+			own = " (this site's)"
+		}
+		d.say(2, "By the rule “%s”%s: %s", r.Name, own, r.Verdict)
+	}
+}
+
+// overCorners says p over all corners, at least or at most where the runs only
+// bound it.
+func (d *derivation) overCorners(c *Claim) {
+	switch {
+	case c.PMin == 0 && c.PMax == 1 && c.BarLowOpen && c.BarHighOpen:
+		d.say(2, "The runs say nothing of p.")
+		return
+	case c.BarLowOpen:
+		d.say(2, "p is at most %s over the corners; at least what it is, these runs can't tell. %s", calc(c.PMax), c.PText)
+	case c.BarHighOpen:
+		d.say(2, "p is at least %s over the corners; at most what it is, these runs can't tell. %s", calc(c.PMin), c.PText)
+	default:
+		d.say(2, "%s (from %s to %s over the corners)", c.PText, calc(c.PMin), calc(c.PMax))
+	}
+	rule := d.e.rule
+	if low, ok := d.barEnd(c, rule.MetFrom, c.BarLow, math.Min); ok && !c.BarLowOpen {
+		d.say(2, "The lowest end, for met: y − t(%s; ν)·u = %s%sW", calc(rule.MetFrom), low, nbsp)
+	}
+	if high, ok := d.barEnd(c, 1-rule.ShortOf(len(c.Channels)), c.BarHigh, math.Max); ok && !c.BarHighOpen {
+		d.say(2, "The highest end, for short: y + t(%s; ν)·u = %s%sW", calc(1-rule.ShortOf(len(c.Channels))), high, nbsp)
+	}
+}
+
+// barEnd puts numbers into the end of the interval that the rule decides by, where
+// the channel that decides at some corner is the one that reaches it.
+func (d *derivation) barEnd(c *Claim, p, end float64, outer func(a, b float64) float64) (text string, ok bool) {
+	sign, name := 1.0, "+"
+	if outer(0, 1) == 0 {
+		sign, name = -1, "−"
+	}
+	for _, at := range c.Corners {
+		t := quantity.Quantile(p, at.DoF)
+		if at.U > 0 && math.Abs(at.Y+sign*t*at.U-end) <= 1e-9*math.Abs(end) {
+			return fmt.Sprintf("%s %s %s·%s = %s", calc(at.Y), name, calc(t), calc(at.U), calc(end)), true
+		}
+	}
+	return "", false
+}
+
+// flip gives what would change the verdict, with all digits.
+func (d *derivation) flip(c *Claim) {
+	if c.FlipText == "" || c.Flip == nil {
+		return
+	}
+	d.say(2, "%s", c.FlipText)
+	if f := c.Flip; f.ShiftTo != "" {
+		exact := calc(f.Shift)
+		for _, end := range []float64{c.BarLow, c.BarHigh} {
+			if math.Abs(c.LimitW-end-f.Shift) <= 1e-9*c.LimitW {
+				exact = fmt.Sprintf("%s − %s = %s", calc(c.LimitW), calc(end), calc(f.Shift))
+				break
+			}
+		}
+		d.say(4, "shift of all means, u kept: %s%sW", exact, nbsp)
+	}
+	if f := c.Flip; f.ScaleTo != "" {
+		d.say(4, "factor on all uncertainties, means kept: %s", calc(f.Scale))
+	}
 }

@@ -50,6 +50,20 @@ func (c *Claim) Undecided() bool {
 	return said[verdict.Met] && said[verdict.Short] || c.offLoad || c.BarLowOpen || c.BarHighOpen
 }
 
+// OpenMeans says what the two words for an open claim mean; pages, badges' legends
+// and explain all say it so.
+var OpenMeans = struct{ Close, Undecided string }{
+	Close:     "Too close to call: the uncertainty, or the extremes of the conditions, span the limit.",
+	Undecided: "Undecided: a condition of the runs keeps the claim from being decided, or the extremes say the opposite of each other.",
+}
+
+func openMeans(undecided bool) string {
+	if undecided {
+		return OpenMeans.Undecided
+	}
+	return OpenMeans.Close
+}
+
 // openWhy says in a sentence why a claim is open.
 var openWhy = map[string]string{
 	verdict.Close:      "The uncertainty spans the claim.",

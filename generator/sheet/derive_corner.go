@@ -1,0 +1,238 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/electric"
+	"wattsheet/generator/formula"
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/verdict"
+)
+
+// corners gives the table of the corners, and the deciding one step by step.
+func (d *derivation) corners(c *Claim, t terms, groups []*group) {
+	d.head("Carried to the claim's conditions: %s%sV, %s", calc(t.supplyV), nbsp, Ohms(c.Rec.LoadOhm.Value))
+	d.say(2, "Pc = P·(Vclaim/Vs)^k·(Rt/Rnom)^m for each run, averaged; what k and m are is not known, only between what they lie. %s %s", d.by(formula.Carried), d.by(formula.Chance))
+	word := c.Verdict
+	if allShort(c.Corners) {
+		word = verdict.Short
+	}
+	n := deciding(word, c.Corners)
+	d.cornerTable(c.Corners, n, c.LimitW, groups)
+	if n < 0 || c.Corners[n].Weakest >= len(groups) {
+		return
+	}
+	at := c.Corners[n]
+	g := groups[at.Weakest]
+	d.head("The deciding corner: k = %s, m = %s, channel %s", calc(at.K), calc(at.M), g.name)
+	if c.Verdict == verdict.Open && word == verdict.Open {
+		d.say(2, "The claim is open; this is the corner with the smallest p.")
+	}
+	d.carried(c, g, t.supplyV, at)
+}
+
+// cornerTable lists corners; the marked one decides.
+func (d *derivation) cornerTable(corners []verdict.CornerResult, marked int, limit float64, groups []*group) {
+	d.line(cornerRow("", "k", "m", "channel", "y", "u", "ν", "(y−L)/u", "p", "says"))
+	bounds, left, told := false, 0, toldCorners(corners, marked, limit)
+	for i, at := range corners {
+		if !told[i] {
+			left++
+			continue
+		}
+		mark := " "
+		if i == marked {
+			mark = "*"
+		}
+		name := ""
+		if at.Weakest < len(groups) {
+			name = groups[at.Weakest].name
+		}
+		bounds = bounds || at.PMin != at.PMax
+		d.line(cornerRow(mark, quantity.Fixed(at.K, 4), quantity.Fixed(at.M, 0), name, calc(at.Y), calc(at.U), calc(at.DoF), calc(distance(at, limit)), chance(at), string(at.Verdict)))
+	}
+	d.say(2, "The channel named is the one that decides at that corner, and y its mean there.")
+	if left > 0 {
+		d.say(2, "%s more between, where one of what is decided and printed stands worst or best, say no more than these.", capital(countOf(left, "corner")))
+	}
+	if bounds {
+		d.say(2, "Where the runs only bound the power, so they do p: ≥ is at least, ≤ at most.")
+	}
+}
+
+// toldCorners are the corners that stand in the table: those with the smallest and
+// the largest k, the marked one, those that say something else than the first and, of
+// the others, the ones that stand lowest and highest by (y − L)/u.
+func toldCorners(corners []verdict.CornerResult, marked int, limit float64) []bool {
+	least, most := math.Inf(1), math.Inf(-1)
+	for _, at := range corners {
+		least, most = min(least, at.K), max(most, at.K)
+	}
+	told := make([]bool, len(corners))
+	low, high := -1, -1
+	for i, at := range corners {
+		if at.K == least || at.K == most || i == marked || at.Verdict != corners[0].Verdict {
+			told[i] = true
+			continue
+		}
+		if low < 0 || distance(at, limit) < distance(corners[low], limit) {
+			low = i
+		}
+		if high < 0 || distance(at, limit) > distance(corners[high], limit) {
+			high = i
+		}
+	}
+	if low >= 0 {
+		told[low], told[high] = true, true
+	}
+	return told
+}
+
+// distance is how many standard uncertainties a corner's mean lies above the limit.
+func distance(at verdict.CornerResult, limit float64) float64 {
+	if at.U == 0 {
+		return math.Inf(1)
+	}
+	return (at.Y - limit) / at.U
+}
+
+// cornerRow lays out one row of the corners' table.
+func cornerRow(mark, k, m, channel, y, u, dof, z, p, says string) string {
+	return " " + pad(mark, 1) + " " + padLeft(k, 6) + " " + padLeft(m, 3) + "  " + pad(cut(channel, 7), 7) + padLeft(y, 10) +
+		padLeft(u, 10) + padLeft(dof, 10) + padLeft(z, 11) + " " + padLeft(p, 8) + "  " + says
+}
+
+// chance writes the p of a corner, a bound where the runs give only that.
+func chance(at verdict.CornerResult) string {
+	p := func(x float64) string {
+		switch {
+		case x > 0 && x < 1e-5:
+			return "<0.00001"
+		case x < 1 && x > 1-1e-5:
+			return ">0.99999"
+		}
+		return quantity.Fixed(x, 5)
+	}
+	switch {
+	case at.PMin == at.PMax:
+		return p(at.PMin)
+	case at.PMin == 0 && at.PMax == 1:
+		return "unknown"
+	case at.PMin == 0:
+		return "≤" + strings.TrimPrefix(p(at.PMax), "<")
+	case at.PMax == 1:
+		return "≥" + strings.TrimPrefix(p(at.PMin), ">")
+	}
+	return quantity.Fixed(at.PMin, 2) + "–" + quantity.Fixed(at.PMax, 2)
+}
+
+// deciding is the corner whose p a verdict rests on: the smallest, or where it is
+// short the largest; −1 where there are none.
+func deciding(word verdict.Word, corners []verdict.CornerResult) int {
+	best := -1
+	for i, at := range corners {
+		switch {
+		case best < 0:
+			best = i
+		case word == verdict.Short && at.PMax > corners[best].PMax, word != verdict.Short && at.PMin < corners[best].PMin:
+			best = i
+		}
+	}
+	return best
+}
+
+// carried gives a corner with numbers: each run carried there, the budget of their
+// mean, and p.
+func (d *derivation) carried(c *Claim, g *group, supplyV float64, at verdict.CornerResult) {
+	samples := g.at(at, supplyV, c.Rec.LoadOhm.Value)
+	if len(samples) == 0 {
+		return
+	}
+	nominal := c.Rec.LoadOhm.Value
+	var values []quantity.Value
+	var terms []string
+	for _, s := range samples {
+		v := electric.Carried(s.channel.Power.value, s.run.SupplyV.value, s.channel.Resistance.value, supplyV, nominal, at.K, at.M)
+		values, terms = append(values, v), append(terms, calc(v.X))
+		d.say(2, "%s: Pc = %s·(%s/%s)^%s·(%s/%s)^%s = %s%sW", s.run.ID, calc(s.channel.Power.X), calc(supplyV), calc(s.run.SupplyV.X), calc(at.K),
+			calc(s.channel.Resistance.X), calc(nominal), calc(at.M), calc(v.X), nbsp)
+	}
+	if len(terms) > 1 {
+		d.say(2, "y = (%s)/%d = %s%sW", strings.Join(terms, " + "), len(terms), calc(at.Y), nbsp)
+	}
+	d.budget(figure("mean", "y", formula.Carried, measured{Value: quantity.Mean(values...)}), values...)
+	d.say(2, "y = %s%sW, u = %s%sW, ν = %s", calc(at.Y), nbsp, calc(at.U), nbsp, calc(at.DoF))
+	if at.U > 0 {
+		z := (at.Y - c.LimitW) / at.U
+		d.say(2, "(y − L)/u = (%s − %s)/%s = %s", calc(at.Y), calc(c.LimitW), calc(at.U), calc(z))
+		d.say(2, "p %s F(%s; %s) = %s  %s", bounding[g.classOf(samples)], calc(z), calc(at.DoF), calc(quantity.Probability(z, at.DoF)), d.by(formula.Chance))
+	}
+}
+
+// bounding is how p stands to what runs of a class give.
+var bounding = map[string]string{classAt: "=", classBelow: "≥", classAbove: "≤"}
+
+// at are the runs whose mean a corner's verdict rests on.
+func (g *group) at(corner verdict.CornerResult, supplyV, nominal float64) []sample {
+	for _, class := range []string{classAt, classBelow, classAbove} {
+		if samples := g.classes[class]; len(samples) > 0 && newCarrier(samples, supplyV, nominal).at(corner.K, corner.M).Y == corner.Y {
+			return samples
+		}
+	}
+	return nil
+}
+
+// classOf is the class that some of a group's samples are.
+func (g *group) classOf(samples []sample) string {
+	for _, class := range []string{classAt, classBelow, classAbove} {
+		if slices.Equal(g.classes[class], samples) {
+			return class
+		}
+	}
+	return classAt
+}
+
+// allShort reports whether there are corners and all say short.
+func allShort(corners []verdict.CornerResult) bool {
+	return len(corners) > 0 && !slices.ContainsFunc(corners, func(at verdict.CornerResult) bool { return at.Verdict != verdict.Short })
+}
+
+// eased tries a claim that is short under an assumed condition again, with its own
+// table of corners.
+func (d *derivation) eased(c *Claim, t terms, m *match) {
+	if !allShort(c.Corners) || !t.supplyAssumed && !t.thdnAssumed {
+		return
+	}
+	x := d.e.ease(c, t, m)
+	var how []string
+	if t.thdnAssumed {
+		how = append(how, fmt.Sprintf("%s%s%% distortion or clipped", calc(x.thdnPct), nbsp))
+	}
+	if t.supplyAssumed {
+		how = append(how, fmt.Sprintf("%s·%s = %s%sV", calc(t.supplyV), calc(easedSupply), calc(x.supplyV), nbsp))
+	}
+	d.head("The same runs with what is assumed eased")
+	d.say(2, "Eased: %s", strings.Join(how, "; "))
+	d.say(2, "All corners say short, but under a condition that the claim doesn't state. So the same runs are tried again with it eased; short holds only if they say so here too.")
+	for _, u := range x.uses {
+		d.say(2, "%s: %s", u.Run, u.Why)
+	}
+	if x.corners == nil {
+		d.say(2, "Eased, the runs bound nothing: so the claim is open.")
+		return
+	}
+	r := verdict.Decide(d.e.rule, c.LimitW, x.corners)
+	n := deciding(r.Word, r.Corners)
+	d.cornerTable(r.Corners, n, c.LimitW, x.groups)
+	if at := r.Corners[n]; at.Weakest < len(x.groups) {
+		d.carried(c, x.groups[at.Weakest], x.supplyV, at)
+	}
+	if r.Word == verdict.Short {
+		d.say(2, "They say short here too: so it stays short.")
+	} else {
+		d.say(2, "They don't all say short here: so the claim is open.")
+	}
+}

@@ -1,0 +1,214 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/formula"
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/record"
+)
+
+func (d *derivation) runCalled(id string) *Run {
+	for _, r := range d.s.Runs {
+		if r.ID == id {
+			return r
+		}
+	}
+	return nil
+}
+
+// shut gives the run in which the unit didn't last as long as the claim says.
+func (d *derivation) shut(c *Claim, m *match) {
+	r := shutBefore(c.Rec, m.ended)
+	if r == nil || c.Brief == "" {
+		return
+	}
+	d.head("Run %s: how long it lasted", r.ID)
+	d.say(2, "Claimed: for %s%ss. Ended after %s%ss: %s.", typed(c.Rec.DurationS), nbsp, typed(r.Rec.LastedS), nbsp, r.OutcomeText)
+	d.say(2, "A shutdown is a result: before the claimed time is over it is short, whatever the power was.")
+}
+
+// supplies gives the supply volts of the runs that count, once for all channels.
+func (d *derivation) supplies(groups []*group) {
+	var seen []*Run
+	for _, g := range groups {
+		for _, s := range g.speaking() {
+			if !slices.Contains(seen, s.run) {
+				seen = append(seen, s.run)
+			}
+		}
+	}
+	if len(seen) == 0 {
+		return
+	}
+	d.head("Supply of the runs that count")
+	for _, r := range seen {
+		if r.Rec.SupplyV.Given() {
+			d.say(2, "Run %s:", r.ID)
+			d.reading(4, r, "supply_v", r.Rec.SupplyV, "")
+		}
+	}
+}
+
+// speaking are a channel's samples that can decide: those at the claim's distortion,
+// or else all that bound the power.
+func (g *group) speaking() []sample {
+	if at := g.classes[classAt]; len(at) > 0 {
+		return at
+	}
+	return append(append([]sample{}, g.classes[classBelow]...), g.classes[classAbove]...)
+}
+
+// samples gives what was read of one channel in the runs that decide, and the power
+// that follows.
+func (d *derivation) samples(c *Claim, t terms, g *group) {
+	d.head("Channel %s: readings, load and power", g.name)
+	loads, methods := map[*record.Load]bool{}, map[*record.Method]bool{}
+	for _, s := range g.speaking() {
+		i := slices.Index(s.run.Channels, s.channel)
+		if l := s.channel.Load; l != nil && !loads[l] {
+			loads[l] = true
+			d.element(l)
+		}
+		if m := s.run.Method; m.Pool.RelPct.Given() && !methods[m] {
+			methods[m] = true
+			d.say(2, "Repeatability of the method “%s”: u = %s%s%% of the power, with ν = %s, one draw a run", m.Title, typed(m.Pool.RelPct), nbsp, typed(m.Pool.DoF))
+		}
+		d.say(2, "Run %s:", s.run.ID)
+		for _, q := range []string{"power_w", "out_v", "thdn_pct", "load_c"} {
+			if numbers := s.run.Rec.Readings(q); i < len(numbers) {
+				d.reading(4, s.run, q, numbers[i], s.channel.Name)
+			}
+		}
+		d.classed(c, t, s)
+		d.powered(s.run, i, s.channel)
+	}
+}
+
+// classed says on which side of the claim's distortion a sample stands.
+func (d *derivation) classed(c *Claim, t terms, s sample) {
+	class, why := d.e.classOf(c.Rec, t.thdnPct, s.run, s.channel)
+	if dist := s.channel.Distortion; dist != nil {
+		d.say(4, "d = %s against %s%s%%: %s", dist.Text, calc(t.thdnPct), nbsp, why)
+	} else {
+		d.say(4, "distortion not read: %s", why)
+	}
+	switch class {
+	case classBelow:
+		d.say(4, "So the unit can give at least this power.")
+	case classAbove:
+		d.say(4, "So the unit gives at most this power.")
+	}
+}
+
+// powered puts a channel's numbers into the formulas of its load and power.
+func (d *derivation) powered(r *Run, i int, c *Channel) {
+	circuit := d.e.circuitOf(r.Rec, i, c.Name)
+	if c.Load != nil {
+		hot := c.Load.HotC.Or(c.Load.AtC.Value)
+		if i < len(r.Rec.LoadC.Items) {
+			hot = r.Rec.LoadC.Items[i].Value
+		}
+		d.say(4, "R = %s = %s%sΩ, Rt = R + Rlead = %s + %s = %s%sΩ  %s %s", heated(c.Load, hot), calc(circuit.element.X), nbsp,
+			calc(circuit.element.X), calc(circuit.lead.X), calc(c.Resistance.X), nbsp, d.by(formula.LoadAtHeat), d.by(formula.LoadAtUnit))
+	}
+	if c.Power.Formula == formula.PowerMeter {
+		d.say(4, "P = %s%sW, as the watt-meter shows it  %s", calc(c.Power.X), nbsp, d.by(formula.PowerMeter))
+		if c.Check != nil {
+			d.say(4, "ΔP = %s%sW against volts, U = %s%sW  %s", calc(c.Check.X), nbsp, calc(c.Check.U), nbsp, d.by(formula.MeterCheck))
+		}
+		return
+	}
+	d.say(4, "P = V²/R·(1 + Rlead/R) = %s = %s%sW, published as %s  %s", voltsIn(c, circuit), calc(c.Power.X), nbsp, c.Power.Text, d.by(formula.PowerVolts))
+}
+
+// voltsIn puts a channel's volts and load into the formula of its power.
+func voltsIn(c *Channel, at circuit) string {
+	return fmt.Sprintf("%s²/%s·(1 + %s/%s)", calc(c.Volts.X), calc(at.element.X), calc(at.lead.X), calc(at.element.X))
+}
+
+// heated puts a load element's numbers into the formula of its resistance.
+func heated(l *record.Load, hot float64) string {
+	return fmt.Sprintf("%s·(1 + %s·(%s − %s))", calc(l.Ohm.Value), calc(l.TempcoPPM.Value*1e-6), calc(hot), calc(l.AtC.Value))
+}
+
+// element gives what is stated of a load element, and the u of each part.
+func (d *derivation) element(l *record.Load) {
+	by, stated := "√3", ""
+	if l.OhmK.Given() {
+		by, stated = typed(l.OhmK), ", expanded with k = "+typed(l.OhmK)
+	}
+	d.say(2, "Load %s, nominal %s, each half-width taken as rectangular:", l.ID, Ohms(l.NominalOhm.Value))
+	d.say(4, "R0 = %s%sΩ ± %s%s%%%s at T0 = %s%s°C: u = %s%s%%·%s/%s = %s%sΩ", typed(l.Ohm), nbsp, typed(l.OhmPct), nbsp, stated, calc(l.AtC.Value), nbsp,
+		calc(l.OhmPct.Value), nbsp, calc(l.Ohm.Value), by, calc(resistanceU(l)), nbsp)
+	if l.TempcoPPM.Value != 0 || l.TempcoPMPPM.Value != 0 {
+		d.say(4, "α = (%s ± %s)·1e-6/K: u = %s·1e-6/√3 = %s/K", calc(l.TempcoPPM.Value), calc(l.TempcoPMPPM.Value),
+			calc(l.TempcoPMPPM.Value), calc(quantity.Rectangular(l.TempcoPMPPM.Value*1e-6)))
+	}
+	d.say(4, "T = (%s ± %s)%s°C in use, where a run doesn't read it: u = %s/√3 = %s%sK", calc(l.HotC.Or(l.AtC.Value)), calc(l.HotPMC.Value), nbsp,
+		calc(l.HotPMC.Value), calc(quantity.Rectangular(l.HotPMC.Value)), nbsp)
+	if l.LeadOhm.Value > 0 {
+		d.say(4, "Rlead = %s%sΩ ± %s%s%%, both ways: u = %s%s%%·%s/√3 = %s%sΩ", calc(l.LeadOhm.Value), nbsp, calc(l.LeadPct.Value), nbsp,
+			calc(l.LeadPct.Value), nbsp, calc(l.LeadOhm.Value), calc(quantity.Rectangular(l.LeadPct.Value/100*l.LeadOhm.Value)), nbsp)
+	}
+}
+
+// sides say what runs of a class are to the claim.
+var sides = map[string]string{
+	classAt:    "at the claim's distortion",
+	classBelow: "below the claim's distortion, so at least this",
+	classAbove: "above the claim's distortion, so at most this",
+}
+
+// means gives one channel's mean: of the runs at the claim's distortion, or else of
+// those on each side of it.
+func (d *derivation) means(c *Claim, g *group) {
+	for _, class := range []string{classAt, classBelow, classAbove} {
+		samples := g.classes[class]
+		if len(samples) == 0 {
+			continue
+		}
+		d.head("Channel %s, mean y of the runs %s", g.name, sides[class])
+		var values []quantity.Value
+		var terms []string
+		for _, s := range samples {
+			values = append(values, s.channel.Power.value)
+			terms = append(terms, calc(s.channel.Power.X))
+		}
+		mean := c.meanOf(g.name, class)
+		if mean == nil { // the other side's runs, which the claim doesn't show as its mean
+			mean = figure("mean", "y", formula.Mean, measured{Value: quantity.Mean(values...)})
+		}
+		putIn := fmt.Sprintf("(%s)/%d", strings.Join(terms, " + "), len(terms))
+		if len(terms) == 1 {
+			d.say(2, "One run: the mean is its power.")
+			putIn = ""
+		}
+		d.figure("Mean", mean, putIn, values...)
+		if class == classAt {
+			return
+		}
+	}
+}
+
+// meanOf is a channel's mean in the claim, of runs of a class.
+func (c *Claim) meanOf(channel, class string) *Figure {
+	for _, ch := range c.Channels {
+		if ch.Name == channel && ch.Class == class {
+			return ch.Mean
+		}
+	}
+	return nil
+}
+
+// level gives the weakest channel's level; its U goes with that of y.
+func (d *derivation) level(c *Claim) {
+	y := c.Weakest.Mean
+	d.head("Level of channel %s against the claim", c.Weakest.Name)
+	d.say(2, "ΔL = 10·lg(y/Pclaim) = 10·lg(%s/%s) = %s%sdB, published as %s  %s", calc(y.X), calc(c.ClaimW), calc(c.Level.X), nbsp, c.Level.Text, d.by(formula.Level))
+	if c.Level.U > 0 {
+		d.say(2, "U = 4.34294·U(y)/y = 4.34294·%s/%s = %s%sdB, 4.34294 being 10/ln%s10", calc(y.U), calc(y.X), calc(c.Level.U), nbsp, nbsp)
+	}
+}
