@@ -12,20 +12,28 @@ import (
 
 func explainCommand() *command {
 	c := &command{
-		name: "explain", does: "show how a figure or a verdict comes about", takes: "UNIT [CLAIM|RUN|lines|load:OHMS] [--root DIR]",
+		name: "explain", does: "show how a figure or a verdict comes about", takes: "UNIT [WHAT] [--root DIR]",
 		about: `Prints the whole way from the readings to what is published, so that it can be
-followed with a pocket calculator: for a run each reading with its instrument's
-specification, the load, every figure with the numbers put into its formula and
-its uncertainty budget; for a claim which runs count and why, the means, the
-corners of the conditions, the verdict and what would change it. Without a claim
-or run it prints all of them in short. The word lines gives the unit's load
-lines and its supply exponent, load:3.2 what they and the runs say at 3.2 ohms.
+followed with a pocket calculator. WHAT is the id of
+  a claim    which runs count and why, their readings with the instruments'
+             specifications, the means, the corners of the conditions, the
+             verdict and what would change it
+  a run      each reading, the load, every figure with the numbers put into its
+             formula and its uncertainty budget
+  a spec     another stated figure: its limits, what was measured, the verdict
+or one of
+  ratios     power by price, volume and mass
+  repeats    how repeats scatter, and their test against the method's pool
+  thermals   temperatures and their rise
+  lines      its load lines and its supply exponent, point by point
+  load:3.2   what they and the runs say at 3.2 ohms
+Without it, all of them are listed in short.
 
-UNIT is the name of the unit's folder. Where a claim and a run have the same id,
-the claim is shown; run:ID is the run. Numbers are written with six significant
-digits; the program computes with all.`,
+UNIT is the name of the unit's folder; check-unit is the bench's own amplifier.
+Where a claim and a run have the same id, the claim is shown; run:ID is the run.
+Numbers are written with six significant digits; the program computes with all.`,
 		flags:    []option{rootOption},
-		examples: []string{"wattsheet explain ottersprocket-20", "wattsheet explain ottersprocket-20 bold", "wattsheet explain ottersprocket-20 run:r1 --root demo", "wattsheet explain ottersprocket-20 load:3.2"},
+		examples: []string{"wattsheet explain ottersprocket-20", "wattsheet explain ottersprocket-20 bold", "wattsheet explain ottersprocket-20 run:r1 --root demo", "wattsheet explain ottersprocket-20 load:3.2", "wattsheet explain check-unit"},
 	}
 	c.run = func(u *ui, args []string) int { return runExplain(u, c, args) }
 	return c
@@ -40,15 +48,13 @@ func runExplain(u *ui, c *command, args []string) int {
 	if len(words) == 0 {
 		return u.misused(fmt.Errorf("explain needs a unit\nhint: wattsheet explain UNIT; UNIT is the name of its folder in content/units"))
 	}
-	s, status, ok := u.sheetCalled(root, words[0])
+	loaded, status, ok := u.siteOf(root)
 	if !ok {
 		return status
 	}
-	passages := s.DeriveClaims()
-	if len(words) == 2 {
-		if passages, ok = u.derived(s, words[1]); !ok {
-			return exitFailed
-		}
+	passages, ok := u.explained(loaded, words)
+	if !ok {
+		return exitFailed
 	}
 	for i, p := range passages {
 		if i > 0 {
@@ -59,10 +65,9 @@ func runExplain(u *ui, c *command, args []string) int {
 	return exitDone
 }
 
-// sheetCalled loads a site and gives one unit's sheet. When there is none, ok is
-// false and the status is the program's.
-func (u *ui) sheetCalled(root, slug string) (s *sheet.Sheet, status int, ok bool) {
-	loaded, problems, err := loadSite(u, root)
+// siteOf loads a site. When that fails, ok is false and the status is the program's.
+func (u *ui) siteOf(root string) (s *site.Site, status int, ok bool) {
+	s, problems, err := loadSite(u, root)
 	if err != nil {
 		return nil, u.failed(err), false
 	}
@@ -71,10 +76,35 @@ func (u *ui) sheetCalled(root, slug string) (s *sheet.Sheet, status int, ok bool
 		u.note("", "%s", tally(problems))
 		return nil, exitFailed, false
 	}
-	if s, err = sheetOf(loaded, slug); err != nil {
-		return nil, u.failed(err), false
-	}
 	return s, exitDone, true
+}
+
+// checkUnitWord calls for the bench's check unit, where no unit has that name.
+const checkUnitWord = "check-unit"
+
+// explained is the derivation that the words after explain call for.
+func (u *ui) explained(loaded *site.Site, words []string) (passages []sheet.Passage, ok bool) {
+	slug := words[0]
+	s, err := sheetOf(loaded, slug)
+	switch {
+	case err == nil && len(words) == 2:
+		return u.derived(s, words[1])
+	case err == nil:
+		return s.DeriveClaims(), true
+	}
+	bench := sheet.DeriveCheckUnit(loaded.Content)
+	switch {
+	case slug == checkUnitWord && len(words) == 2:
+		u.error(fmt.Errorf("%s is explained as a whole\nhint: wattsheet explain %s", checkUnitWord, checkUnitWord))
+		return nil, false
+	case slug == checkUnitWord && bench != nil:
+		return bench, true
+	case slug == checkUnitWord:
+		u.error(fmt.Errorf("the bench has no check unit\nhint: bench.toml takes one as [check_unit], with a reading for each test day"))
+		return nil, false
+	}
+	u.error(err)
+	return nil, false
 }
 
 // sheetOf is the sheet of one unit, or the error that there is none.

@@ -25,6 +25,19 @@ var subjects = []subject{
 	{"run", runIDs, func(s *sheet.Sheet, id string) []sheet.Passage {
 		return s.DeriveRun(s.Runs[slices.Index(runIDs(s), id)])
 	}},
+	{"spec", specIDs, func(s *sheet.Sheet, id string) []sheet.Passage {
+		return s.DeriveSpec(s.Specs[slices.Index(specIDs(s), id)])
+	}},
+	{"ratios", nil, func(s *sheet.Sheet, _ string) []sheet.Passage { return s.DeriveRatios() }},
+	{"repeats", nil, func(s *sheet.Sheet, _ string) []sheet.Passage { return s.DeriveRepeats() }},
+	{"thermals", nil, func(s *sheet.Sheet, _ string) []sheet.Passage { return s.DeriveThermals() }},
+}
+
+func specIDs(s *sheet.Sheet) (ids []string) {
+	for _, sp := range s.Specs {
+		ids = append(ids, sp.ID)
+	}
+	return ids
 }
 
 func claimIDs(s *sheet.Sheet) (ids []string) {
@@ -80,7 +93,7 @@ func (u *ui) derived(s *sheet.Sheet, word string) (passages []sheet.Passage, ok 
 			return passages, ok
 		}
 		known = append(known, "lines")
-		u.error(fmt.Errorf("%s has no claim or run %q\nhint: %s", s.Slug, word, didYouMean(word, known, "it has ")))
+		u.error(fmt.Errorf("%s has no claim, run or other figure %q\nhint: %s", s.Slug, word, didYouMean(word, known, "it has ")))
 		return nil, false
 	}
 	if len(others) > 0 {

@@ -93,6 +93,46 @@ func TestExplainGivesTheFiguresOfTheSheet(t *testing.T) {
 	}
 }
 
+// Every other figure of the demo can be followed too: stated figures, ratios, repeats,
+// temperatures, the check unit.
+func TestExplainOtherFigures(t *testing.T) {
+	s := demo(t)
+	counts := map[string]int{}
+	follow := func(kind, what string, passages []sheet.Passage, figures ...*sheet.Figure) {
+		if passages == nil {
+			return
+		}
+		text := said(t, what, passages)
+		has(t, what, text, figures...)
+		counts[kind] += recomputed(t, what, text)
+	}
+	for _, u := range s.Sheets {
+		for _, sp := range u.Specs {
+			follow("spec", u.Slug+" "+sp.ID, u.DeriveSpec(sp), sp.Measured)
+		}
+		var ratios, temperatures []*sheet.Figure
+		for _, r := range u.Ratios {
+			ratios = append(ratios, r.Figure)
+		}
+		for _, th := range u.Thermals {
+			for _, p := range th.Points {
+				temperatures = append(temperatures, p.TempC, p.Rise)
+			}
+		}
+		follow("ratios", u.Slug+" ratios", u.DeriveRatios(), ratios...)
+		follow("thermals", u.Slug+" thermals", u.DeriveThermals(), temperatures...)
+		follow("repeats", u.Slug+" repeats", u.DeriveRepeats())
+	}
+	check := sheet.CheckUnit(s.Content)
+	follow("check unit", "check unit", sheet.DeriveCheckUnit(s.Content), check.Mean, check.Days[0].Power)
+	for kind, least := range map[string]int{"spec": 150, "ratios": 50, "thermals": 20, "repeats": 200, "check unit": 40} {
+		if counts[kind] < least {
+			t.Errorf("%s: only %d equations were followed", kind, counts[kind])
+		}
+	}
+	t.Log(counts)
+}
+
 // the u of a corner's budget, and the one that the corner was decided by
 var cornerLine = regexp.MustCompile(`([-0-9.e]+) W \[combined-uncertainty\] ν = [^=]*(?:= [^=]*)?k = \S+ \S+ = \S+ U = k·u = \S+ = \S+ W \[expanded-uncertainty\] y = \S+ W, u = (\S+) W,`)
 

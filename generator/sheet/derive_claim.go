@@ -30,7 +30,34 @@ func (s *Sheet) DeriveClaims() []Passage {
 			}
 		}
 	}
+	d.others()
 	return d.passages
+}
+
+// others lists what else can be explained.
+func (d *derivation) others() {
+	if len(d.s.Specs) > 0 {
+		d.head("Other stated figures")
+	}
+	for _, sp := range d.s.Specs {
+		measured := "not measured"
+		if sp.Measured != nil {
+			measured = sp.Measured.Text
+		}
+		d.say(2, "%s: %s, %s; stated %s: %s", sp.ID, sp.Rec.Name, measured, sp.Stated, lower(sp.Word))
+	}
+	var also []string
+	for _, of := range []struct {
+		name string
+		n    int
+	}{{"ratios", len(d.s.Ratios)}, {"repeats", len(d.s.Repeats)}, {"thermals", len(d.s.Thermals)}} {
+		if of.n > 0 {
+			also = append(also, of.name)
+		}
+	}
+	if len(also) > 0 {
+		d.head("Also explained: %s", strings.Join(also, ", "))
+	}
 }
 
 // DeriveClaim is how a claim was decided, from the readings on.

@@ -17,30 +17,50 @@ func (e *evaluator) ofRepeats(s *Sheet) []Finding {
 		if !pool.RelPct.Given() || pool.RelPct.Value == 0 {
 			continue
 		}
-		least := leastScatter(r.samples)
-		free := float64(len(r.Points) - 1)
-		ratio := least * least / (pool.RelPct.Value * pool.RelPct.Value)
-		if ratio <= quantity.FRatio(surely, free, pool.DoF.Value) {
+		test := testOf(r)
+		if test.Ratio <= test.Limit {
 			continue
 		}
 		last := r.samples[len(r.samples)-1].run
 		out = append(out, Finding{"repeats-scatter", last.Rec.Key("out_v"),
 			fmt.Sprintf("channel %s at %s, %s: %s scatter by %s%s%%, the method's pool is %s%s%%", r.Channel, Ohms(r.Nominal), r.Method.Title, countOf(len(r.Points), "repeat"),
-				quantity.Significant(least, 2), nbsp, plain(pool.RelPct.Value), nbsp),
+				quantity.Significant(test.SPct, 2), nbsp, plain(pool.RelPct.Value), nbsp),
 			"a misread meter in one of them, a unit that was still warming up, a connection that was touched"})
 	}
 	return out
 }
 
+// A poolTest is the F test at 95 % of repeats against their method's pool, at that
+// supply exponent of 0 … 2.6 by which they scatter least.
+type poolTest struct {
+	K     float64
+	SPct  float64 // the relative standard deviation at that exponent, in percent
+	Ratio float64 // SPct² by the pool's
+	Limit float64 // the 95 % point of F
+}
+
+// testOf tests repeats whose method has a pool.
+func testOf(r *Repeat) poolTest {
+	pool := &r.Method.Pool
+	var t poolTest
+	t.K, t.SPct = leastScatter(r.samples)
+	t.Ratio = t.SPct * t.SPct / (pool.RelPct.Value * pool.RelPct.Value)
+	t.Limit = quantity.FRatio(surely, float64(len(r.Points)-1), pool.DoF.Value)
+	return t
+}
+
 // leastScatter is the smallest relative standard deviation of repeats, in percent,
-// over the supply exponents by which they can be carried to a common voltage.
-func leastScatter(samples []sample) float64 {
+// over the supply exponents by which they can be carried to a common voltage, and
+// that exponent.
+func leastScatter(samples []sample) (k, percent float64) {
 	scatter := func(k float64) float64 { return spread(samples, k) }
-	k, inside := leastWithin(scatter, 0, supplyMost)
-	if inside {
-		return scatter(k)
+	if k, inside := leastWithin(scatter, 0, supplyMost); inside {
+		return k, scatter(k)
 	}
-	return math.Min(scatter(0), scatter(supplyMost))
+	if scatter(supplyMost) < scatter(0) {
+		return supplyMost, scatter(supplyMost)
+	}
+	return 0, scatter(0)
 }
 
 // spread is the relative standard deviation of repeats in percent, carried to

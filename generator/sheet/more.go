@@ -55,9 +55,16 @@ func thermal(n int, rec *record.Thermal, runs []*Run) *Thermal {
 	return t
 }
 
-// ratios are the unit's power by its price, volume and mass. The power is the
-// largest total of a completed run by the site's first method.
-func (e *evaluator) ratios(runs []*Run) []Ratio {
+// The names of the ratios.
+const (
+	ratioMoney  = "power for money"
+	ratioVolume = "power for volume"
+	ratioMass   = "power for mass"
+)
+
+// best is the completed run by the site's first method with the largest total power;
+// nil where there is none.
+func (e *evaluator) best(runs []*Run) *Run {
 	first := &e.content.Methods.Methods[0]
 	var best *Run
 	for _, r := range runs {
@@ -65,6 +72,12 @@ func (e *evaluator) ratios(runs []*Run) []Ratio {
 			best = r
 		}
 	}
+	return best
+}
+
+// ratios are the best run's power by the unit's price, volume and mass.
+func (e *evaluator) ratios(runs []*Run) []Ratio {
+	best := e.best(runs)
 	if best == nil {
 		return nil
 	}
@@ -79,14 +92,14 @@ func (e *evaluator) ratios(runs []*Run) []Ratio {
 		if u.PriceDate.Given() {
 			of += " on " + u.PriceDate.Text
 		}
-		add("power for money", u.Price.Value, "W/"+e.content.Site.Currency, of)
+		add(ratioMoney, u.Price.Value, "W/"+e.content.Site.Currency, of)
 	}
 	if len(u.SizeMM.Items) == 3 {
 		litres := u.SizeMM.Items[0].Value * u.SizeMM.Items[1].Value * u.SizeMM.Items[2].Value / 1e6
-		add("power for volume", litres, "W/l", quantity.Significant(litres, 3)+nbsp+"l")
+		add(ratioVolume, litres, "W/l", quantity.Significant(litres, 3)+nbsp+"l")
 	}
 	if u.MassKG.Given() {
-		add("power for mass", u.MassKG.Value, "W/kg", plain(u.MassKG.Value)+nbsp+"kg")
+		add(ratioMass, u.MassKG.Value, "W/kg", plain(u.MassKG.Value)+nbsp+"kg")
 	}
 	return out
 }
@@ -122,11 +135,19 @@ func CheckUnit(content *record.Content) *Check {
 // checkDay is the check unit's power on one day: by the same volts, load and pool
 // as any run.
 func (e *evaluator) checkDay(rec *record.CheckUnit, d *record.CheckDay) measured {
-	run := &record.Run{ID: "check " + d.Date.Text, Method: rec.Method, At: record.Moment{Place: d.Date.Place, Text: d.Date.Text}, AmbientC: d.AmbientC, Driven: []string{"check"},
-		Load: record.Refs{Place: rec.Load.Place, Items: []record.Ref{rec.Load}}, OutV: record.Numbers{Place: d.OutV.Place, Items: []record.Number{d.OutV}}}
-	method := e.content.Method(rec.Method.ID)
-	_, power := e.channel(&Run{Rec: run, ID: run.ID, Method: method, FreqHz: method.FreqHz.Value}, 0, "check")
+	_, power := e.channel(checkRun(rec, d, e.content.Method(rec.Method.ID)), 0, checkChannel)
 	return *power
+}
+
+// checkChannel is the name of the check unit's channel.
+const checkChannel = "check"
+
+// checkRun is one day of the check unit as a run.
+func checkRun(rec *record.CheckUnit, d *record.CheckDay, method *record.Method) *Run {
+	run := &record.Run{ID: "check " + d.Date.Text, Method: rec.Method, Driven: []string{checkChannel},
+		At: record.Moment{Place: d.Date.Place, Text: d.Date.Text}, AmbientC: d.AmbientC,
+		Load: record.Refs{Place: rec.Load.Place, Items: []record.Ref{rec.Load}}, OutV: record.Numbers{Place: d.OutV.Place, Items: []record.Number{d.OutV}}}
+	return &Run{Rec: run, ID: run.ID, Method: method, FreqHz: method.FreqHz.Value}
 }
 
 func meanOf(values []measured) measured {
