@@ -66,7 +66,7 @@ func (e *evaluator) decide(c *Claim, t terms, m *match) {
 	corners := e.corners(c.Rec, c.LimitW, t.supplyV, groups)
 	r := verdict.Decide(e.rule, c.LimitW, corners)
 	c.take(r)
-	e.qualify(c, t, m, groups, r)
+	e.qualify(c, t, m, groups, corners, r)
 	e.say(c, uses)
 	c.Rules = e.otherRules(c, t, m, groups, corners)
 }
@@ -179,7 +179,7 @@ func (c *Claim) take(r verdict.Result) {
 
 // qualify holds a decision back where something else than the numbers speaks
 // against it: the load, the readings, a shutdown, an assumed condition.
-func (e *evaluator) qualify(c *Claim, t terms, m *match, groups []*group, r verdict.Result) {
+func (e *evaluator) qualify(c *Claim, t terms, m *match, groups []*group, corners []verdict.Corner, r verdict.Result) {
 	open := func(reason string) {
 		c.Verdict, c.Reason, c.Flip = verdict.Open, reason, nil
 	}
@@ -193,6 +193,9 @@ func (e *evaluator) qualify(c *Claim, t terms, m *match, groups []*group, r verd
 		open(reasonOutcome)
 	case c.Verdict == verdict.Short && (t.supplyAssumed || t.thdnAssumed) && !e.shortEased(c, t, m):
 		open(reasonCondition)
+	}
+	if !c.heldWhateverY() && (len(m.ended) > 0 || t.supplyAssumed || t.thdnAssumed) {
+		c.Flip = e.flipHeld(c, t, m, corners)
 	}
 	e.level(c)
 	c.PText = e.chanceText(c, r)
@@ -221,6 +224,35 @@ func (e *evaluator) ease(c *Claim, t terms, m *match) easing {
 		x.corners = e.corners(c.Rec, c.LimitW, x.supplyV, x.groups)
 	}
 	return x
+}
+
+// heldWhateverY reports whether a claim is held back by something that no other mean or
+// uncertainty would change.
+func (c *Claim) heldWhateverY() bool { return c.offLoad || c.Reason == reasonReadings }
+
+// flipHeld is what would change a claim's verdict where a shutdown would hold met back,
+// or an assumed condition short: met stays open after a shutdown, and short is left
+// where the runs no longer say it with what is assumed eased.
+func (e *evaluator) flipHeld(c *Claim, t terms, m *match, corners []verdict.Corner) *verdict.Flip {
+	plainly := verdict.MoverOf(e.rule, c.LimitW, corners)
+	movers := []verdict.Mover{plainly}
+	short := func(shift, scale float64) bool { return true }
+	if t.supplyAssumed || t.thdnAssumed {
+		short = func(shift, scale float64) bool { return false }
+		if x := e.ease(c, t, m); x.corners != nil {
+			eased := verdict.MoverOf(e.rule, c.LimitW, x.corners)
+			movers = append(movers, eased)
+			short = func(shift, scale float64) bool { return eased.Word(shift, scale) == verdict.Short }
+		}
+	}
+	return verdict.FlipOf(c.Verdict, c.LimitW, func(shift, scale float64) verdict.Word {
+		switch w := plainly.Word(shift, scale); {
+		case w == verdict.Met && len(m.ended) > 0, w == verdict.Short && !short(shift, scale):
+			return verdict.Open
+		default:
+			return w
+		}
+	}, movers...)
 }
 
 // shortEased reports whether a claim is short also with what is assumed eased.

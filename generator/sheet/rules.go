@@ -71,7 +71,7 @@ func (e *evaluator) otherRules(c *Claim, t terms, m *match, groups []*group, cor
 		says := &Claim{Rec: c.Rec, ClaimW: c.ClaimW, LimitW: c.LimitW, Channels: c.Channels, Weakest: c.Weakest}
 		r := verdict.Decide(by.rule, c.LimitW, corners)
 		says.take(r)
-		by.qualify(says, t, m, groups, r)
+		by.qualify(says, t, m, groups, corners, r)
 		rules[i].Verdict = says.Verdict
 	}
 	return rules

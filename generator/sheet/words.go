@@ -390,15 +390,24 @@ func flipText(c *Claim) string {
 		if shift < 0 {
 			direction, shift = "less", -shift
 		}
-		parts = append(parts, fmt.Sprintf("%s%sW %s, as carried to the claim's conditions, would make it “%s”", quantity.Significant(shift, 2), nbsp, direction, printed[f.ShiftTo]))
+		parts = append(parts, fmt.Sprintf("%s%sW %s, as carried to the claim's conditions, would %s", quantity.Significant(shift, 2), nbsp, direction, turned(f.ShiftTo)))
 	}
 	// a change of the uncertainty by more than ten times is nothing to speak of
 	if f.ScaleTo != "" && c.Weakest.Mean.U > 0 && f.Scale > 0.1 && f.Scale < 10 {
-		parts = append(parts, fmt.Sprintf("an uncertainty of ±%s%sW instead of ±%s%sW would make it “%s”",
-			quantity.Significant(f.Scale*c.Weakest.Mean.U, 2), nbsp, c.Weakest.Mean.UText, nbsp, printed[f.ScaleTo]))
+		parts = append(parts, fmt.Sprintf("an uncertainty of ±%s%sW instead of ±%s%sW would %s",
+			quantity.Significant(f.Scale*c.Weakest.Mean.U, 2), nbsp, c.Weakest.Mean.UText, nbsp, turned(f.ScaleTo)))
 	}
 	if len(parts) == 0 {
 		return ""
 	}
 	return capital(strings.Join(parts, "; ")) + "."
+}
+
+// turned says what a change would do to a verdict. Which of the two words for open it
+// would then get depends on more than the change.
+func turned(to verdict.Word) string {
+	if to == verdict.Open {
+		return "leave it open"
+	}
+	return "make it “" + printed[to] + "”"
 }

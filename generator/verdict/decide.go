@@ -1,9 +1,7 @@
 package verdict
 
 import (
-	"cmp"
 	"math"
-	"slices"
 
 	"wattsheet/generator/quantity"
 )
@@ -89,7 +87,7 @@ func Decide(rule Rule, limit float64, corners []Corner) Result {
 	if r.Word == Open {
 		r.Reasons = d.reasons(r.Corners)
 	}
-	r.Flip = d.flip(r.Word)
+	r.Flip = FlipOf(r.Word, limit, d.words(), Mover{d})
 	return r
 }
 
@@ -373,57 +371,4 @@ func (d decision) undecidable() bool {
 		}
 	}
 	return false
-}
-
-// flip finds the smallest shift and the smallest scaling that change the verdict.
-// Each can only change where one estimate at one corner crosses a bound, so those
-// are tried in order of size, a hair beyond.
-func (d decision) flip(now Word) *Flip {
-	var shifts, scales []float64
-	for _, c := range d.corners {
-		for _, channel := range c.Channels {
-			for _, e := range []*Estimate{channel.At, channel.Below, channel.Above} {
-				if e == nil {
-					continue
-				}
-				for _, at := range []float64{d.reaches[e].low, d.reaches[e].high} {
-					shifts = append(shifts, d.limit-at)
-					if t := e.Y - at; t != 0 && (e.Y-d.limit)/t > 0 {
-						scales = append(scales, (e.Y-d.limit)/t)
-					}
-				}
-			}
-		}
-	}
-	slices.SortFunc(shifts, func(a, b float64) int { return cmp.Compare(math.Abs(a), math.Abs(b)) })
-	slices.SortFunc(scales, func(a, b float64) int { return cmp.Compare(math.Abs(a-1), math.Abs(b-1)) })
-	f := &Flip{}
-	found := false
-	hair := 1e-9 * math.Max(math.Abs(d.limit), 1e-3)
-	for _, s := range shifts {
-		if w, changed := d.changed(now, [2]float64{s - hair, s + hair}, [2]float64{1, 1}); changed {
-			f.Shift, f.ShiftTo, found = s, w, true
-			break
-		}
-	}
-	for _, s := range scales {
-		if w, changed := d.changed(now, [2]float64{}, [2]float64{s * (1 - 1e-9), s * (1 + 1e-9)}); changed {
-			f.Scale, f.ScaleTo, found = s, w, true
-			break
-		}
-	}
-	if !found {
-		return nil
-	}
-	return f
-}
-
-// changed tries a bound from both sides and returns the other verdict, if any.
-func (d decision) changed(now Word, shifts, scales [2]float64) (Word, bool) {
-	for i := range 2 {
-		if w := d.word(d.moved(shifts[i], scales[i])); w != now {
-			return w, true
-		}
-	}
-	return now, false
 }
