@@ -19,33 +19,40 @@ const (
 	badgeBefore = 20.0  // from one verdict's count to the next
 )
 
-// badgeWords are the verdicts as counts name them.
-var badgeWords = map[verdict.Word]string{
-	verdict.Met: "met", verdict.Short: "short", verdict.Open: "open",
-	verdict.Untested: "untested", verdict.Incomparable: "incomparable",
+// badgeCounts are the verdicts as a unit's badge counts them: in the words of its page.
+var badgeCounts = []struct {
+	verdict   verdict.Word
+	undecided bool
+	word      string
+}{
+	{verdict.Met, false, "met"}, {verdict.Short, false, "short"},
+	{verdict.Open, false, "too close to call"}, {verdict.Open, true, "undecided"},
+	{verdict.Untested, false, "untested"}, {verdict.Incomparable, false, "not comparable"},
 }
 
 // UnitBadge draws a unit's name and how many of its claims have which verdict, each
 // as a shape and a word, as a complete SVG file.
 func UnitBadge(s *sheet.Sheet) []byte {
-	counts := map[verdict.Word]int{}
-	for _, c := range s.Claims {
-		counts[c.Verdict]++
-	}
 	name := shortened(s.Name, badgeMost, true)
 	says, x, y := []string{}, badgePad, 46.0
 	width := max(textWidth(name, true), badgeLeast)
 	var rows svg
-	for _, word := range verdict.Words {
-		if counts[word] == 0 {
+	for _, of := range badgeCounts {
+		count := 0
+		for _, c := range s.Claims {
+			if c.Verdict == of.verdict && c.Undecided() == of.undecided {
+				count++
+			}
+		}
+		if count == 0 {
 			continue
 		}
-		text := strconv.Itoa(counts[word]) + nbsp + badgeWords[word]
+		text := strconv.Itoa(count) + nbsp + of.word
 		wide := badgeMark + 5 + textWidth(text, true)
 		if x+wide > badgeMost {
 			x, y = badgePad, y+22
 		}
-		rows.badgeVerdict(word, text, x, y)
+		rows.badgeVerdict(of.verdict, text, x, y)
 		width, x, says = max(width, x+wide-badgePad), x+wide+badgeBefore, append(says, text)
 	}
 	if len(says) == 0 {

@@ -122,7 +122,7 @@ func (p *plot) supplyTitle() string {
 			last = q.run.SupplyV
 		}
 	}
-	return "From " + first.ValueText + nbsp + "V to " + last.ValueText + nbsp + "V of supply power " + between(done, "W") + one.under()
+	return "From " + first.ValueText + nbsp + "V to " + last.ValueText + nbsp + "V at the supply, power " + between(done, "W") + one.under()
 }
 
 func (p *plot) supplyTable() Table {

@@ -10,7 +10,7 @@ import (
 var (
 	efficiencyTitle = regexp.MustCompile(`^(?:From ([\d.]+)\x{a0}Ω to|At) ([\d.]+)\x{a0}Ω efficiency (?:is|lies between) ([\d.]+)\x{a0}%(?: and ([\d.]+)\x{a0}%)?, (.*)$`)
 	heatTitle       = regexp.MustCompile(`^(?:From ([\d.]+)\x{a0}Ω to|At) ([\d.]+)\x{a0}Ω heat (?:(grows|falls to) ([\d.]+)(?: to ([\d.]+))?(?: times|\x{a0}%)|(?:is|lies between) ([\d.]+)\x{a0}W(?: and ([\d.]+)\x{a0}W)?), (.*)$`)
-	betweenTitle    = regexp.MustCompile(`^(?:From ([\d.]+)\x{a0}[VW] to ([\d.]+)\x{a0}[VW] (?:of supply power|distortion)|On \w+ test days? the check unit's power) (?:is|lies between) ([\d.]+)\x{a0}[W%](?: and ([\d.]+)\x{a0}[W%])?(?:; (\d+) of (\d+) off)?(?:, (.*))?$`)
+	betweenTitle    = regexp.MustCompile(`^(?:From ([\d.]+)\x{a0}[VW] to ([\d.]+)\x{a0}[VW] (?:at the supply, power|distortion)|On \w+ test days? the check unit's power) (?:is|lies between) ([\d.]+)\x{a0}[W%](?: and ([\d.]+)\x{a0}[W%])?(?:; (\d+) of (\d+) off)?(?:, (.*))?$`)
 	highestTitle    = regexp.MustCompile(`^The highest temperature read is (.*)\x{a0}°C: (.*?)(?:, after ([\d.]+)\x{a0}min)?$`)
 	repeatsTitle    = regexp.MustCompile(`^Every repeat lies within ([\d.]+)\x{a0}% of the mean of its repeats$`)
 )

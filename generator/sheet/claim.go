@@ -67,7 +67,7 @@ func (e *evaluator) decide(c *Claim, t terms, m *match) {
 	r := verdict.Decide(e.rule, c.LimitW, corners)
 	c.take(r)
 	e.qualify(c, t, m, groups, corners, r)
-	e.say(c, uses)
+	e.say(c, t, groups, uses)
 	c.Rules = e.otherRules(c, t, m, groups, corners)
 }
 

@@ -54,7 +54,7 @@ func (c *Claim) Undecided() bool {
 // and explain all say it so.
 var OpenMeans = struct{ Close, Undecided string }{
 	Close:     "Too close to call: the uncertainty, or the extremes of the conditions, span the limit.",
-	Undecided: "Undecided: a condition of the runs keeps the claim from being decided, or the extremes say the opposite of each other.",
+	Undecided: "Undecided: a condition of the runs, or one that the claim doesn't state, keeps it from being decided, or the extremes of the conditions say the opposite of each other.",
 }
 
 func openMeans(undecided bool) string {
@@ -68,8 +68,7 @@ func openMeans(undecided bool) string {
 var openWhy = map[string]string{
 	verdict.Close:      "The uncertainty spans the claim.",
 	verdict.Distortion: "No run stands at the claim's distortion, and the others don't decide.",
-	verdict.Supply:     "The supply was not at the claim's voltage, and what the unit would have given there depends on how it is built.",
-	verdict.Load:       "The load was not the claim's, and what the unit would have given there depends on what limits it.",
+	verdict.Supply:     "No matching run has its supply voltage read within 10" + nbsp + "% of the claim's.",
 	reasonOutcome:      "The unit, its fuse or the tester ended a matching run.",
 	reasonReadings:     "Watt-meter and volts disagree by more than their uncertainty, or a reading is missing.",
 	reasonCondition:    "It would fall short, but only under a condition that the claim doesn't state.",
@@ -339,7 +338,7 @@ func bound(what, p string) string {
 }
 
 // say sets the sentences of a decided claim.
-func (e *evaluator) say(c *Claim, uses []Use) {
+func (e *evaluator) say(c *Claim, t terms, groups []*group, uses []Use) {
 	name := ""
 	if len(c.Channels) > 1 {
 		name = " (channel " + c.Weakest.Name + ", " + c.standing() + ")"
@@ -351,7 +350,7 @@ func (e *evaluator) say(c *Claim, uses []Use) {
 	case verdict.Short:
 		c.Why = capital(figures) + ": it falls short at every corner of the conditions."
 	default:
-		c.Why = whyOpen(c.Reason, uses) + " " + capital(figures) + "."
+		c.Why = whyOpen(c, t, groups, uses) + " " + capital(figures) + "."
 	}
 	if c.Weakest.Mean.Incomplete != nil {
 		c.Why += " The uncertainty is incomplete: " + strings.Join(c.Weakest.Mean.Incomplete, "; ") + "."
@@ -361,8 +360,8 @@ func (e *evaluator) say(c *Claim, uses []Use) {
 
 // whyOpen joins the sentences of one or several reasons. Runs that only bound the
 // power say themselves why.
-func whyOpen(reason string, uses []Use) string {
-	if reason == verdict.Distortion {
+func whyOpen(c *Claim, t terms, groups []*group, uses []Use) string {
+	if c.Reason == verdict.Distortion {
 		var whys []string
 		for _, u := range uses {
 			if !slices.Contains(whys, u.Why) {
@@ -372,8 +371,15 @@ func whyOpen(reason string, uses []Use) string {
 		return "The runs bound the power but don't decide: " + strings.Join(whys, "; ") + "."
 	}
 	var out []string
-	for _, r := range strings.Split(reason, ", ") {
-		out = append(out, openWhy[r])
+	for _, r := range strings.Split(c.Reason, ", ") {
+		switch r {
+		case verdict.Supply:
+			out = append(out, offSupplyWhy(t, groups))
+		case verdict.Load:
+			out = append(out, offLoadWhy(c, groups))
+		default:
+			out = append(out, openWhy[r])
+		}
 	}
 	return strings.Join(out, " ")
 }
@@ -401,6 +407,46 @@ func flipText(c *Claim) string {
 		return ""
 	}
 	return capital(strings.Join(parts, "; ")) + "."
+}
+
+// offSupplyWhy says at which voltages the supply stood, and offLoadWhy into which loads
+// the unit worked, where extremes of that condition disagree.
+func offSupplyWhy(t terms, groups []*group) string {
+	whose := "the claim's"
+	if t.supplyAssumed {
+		whose = "the assumed"
+	}
+	at := plain(t.supplyV) + nbsp + "V"
+	return fmt.Sprintf("The supply stood at %s, not at %s %s, and what the unit would have given at %s depends on how it is built.",
+		spanOf(groups, func(s sample) *Figure { return s.run.SupplyV }), whose, at, at)
+}
+
+func offLoadWhy(c *Claim, groups []*group) string {
+	at := Ohms(c.Rec.LoadOhm.Value)
+	return fmt.Sprintf("The load at the terminals was %s, not the claim's %s, and what the unit would have given into %s depends on what limits it.",
+		spanOf(groups, func(s sample) *Figure { return s.channel.Resistance }), at, at)
+}
+
+// spanOf writes a figure of the runs that decide: one value, or from the smallest to
+// the largest.
+func spanOf(groups []*group, of func(sample) *Figure) string {
+	var low, high *Figure
+	for _, g := range groups {
+		for _, s := range g.speaking() {
+			f := of(s)
+			if low == nil || f.X < low.X {
+				low = f
+			}
+			if high == nil || f.X > high.X {
+				high = f
+			}
+		}
+	}
+	text := low.ValueText
+	if high.ValueText != text {
+		text += " to " + high.ValueText
+	}
+	return text + nbsp + low.Unit
 }
 
 // turned says what a change would do to a verdict. Which of the two words for open it

@@ -32,8 +32,9 @@ type ruleText struct {
 	Name             string // one of the usual rules, or the site's own
 	Means, Source    string
 	MetFrom, ShortTo string
-	Binary           bool // no guard band: there is nothing between met and short
-	Divided          bool // ShortTo is divided among the channels of a claim
+	Close, Undecided string // what the two words for an open claim mean
+	Binary           bool   // no guard band: there is nothing between met and short
+	Divided          bool   // ShortTo is divided among the channels of a claim
 	MetMark          template.HTML
 	ShortMark        template.HTML
 	OpenMark         template.HTML
@@ -82,6 +83,7 @@ func (b *binder) ruleText() ruleText {
 	says := sheet.RuleOf(b.site.Content.Site)
 	t := ruleText{
 		Name: says.Name, Means: says.Means, Source: says.Source, MetFrom: figureOf(rule.MetFrom), ShortTo: figureOf(rule.ShortTo),
+		Close: afterColon(sheet.OpenMeans.Close), Undecided: afterColon(sheet.OpenMeans.Undecided),
 		Binary: says.Rule.MetFrom == says.Rule.ShortTo, Divided: says.Rule.ShortOf(2) < says.Rule.ShortTo,
 	}
 	for word, mark := range map[verdict.Word]*template.HTML{
@@ -105,6 +107,12 @@ func (b *binder) ruleText() ruleText {
 		}
 	}
 	return t
+}
+
+// afterColon is what a sentence says behind its word: "Undecided: a condition …".
+func afterColon(text string) string {
+	_, rest, _ := strings.Cut(text, ": ")
+	return capital(rest)
 }
 
 // A methodText is one method as the page prints it.
