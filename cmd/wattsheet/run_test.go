@@ -41,7 +41,8 @@ func (d fsDir) copyTo(t *testing.T, dir string) {
 }
 
 // The examples that help prints do work: each is run, in a folder that holds
-// content with two units, the site made of it, and a site called demo.
+// content with two units and a check unit, the site made of it, and a site called
+// demo.
 func TestExamplesOfHelpWork(t *testing.T) {
 	tiny := tinySite(t)
 	for _, c := range commands() {
@@ -58,6 +59,7 @@ func TestExamplesOfHelpWork(t *testing.T) {
 			tiny.copyTo(t, filepath.Join(dir, "demo"))
 			units := filepath.Join("content", "units")
 			fsDir(filepath.Join(string(tiny), units, "ottersprocket-20")).copyTo(t, filepath.Join(dir, units, "ottersprocket-21"))
+			addCheckUnit(t, filepath.Join(dir, "content", "bench.toml"))
 			t.Chdir(dir)
 			if status, _, err := result("build"); status != exitDone { // verify needs a built site
 				t.Fatal(err)
@@ -70,6 +72,19 @@ func TestExamplesOfHelpWork(t *testing.T) {
 				t.Errorf("%s: status %d\n%s%s", example, status, out, err)
 			}
 		}
+	}
+}
+
+// addCheckUnit gives a bench an amplifier of its own, measured on one day.
+func addCheckUnit(t *testing.T, bench string) {
+	t.Helper()
+	text, err := os.ReadFile(bench)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text = append(text, "\n[check_unit]\nname = \"the bench's own\"\nmethod = \"thd1\"\nload = \"four\"\n[[check_unit.day]]\ndate = 2026-10-09\nout_v = 12.1\n"...)
+	if err := os.WriteFile(bench, text, 0o644); err != nil {
+		t.Fatal(err)
 	}
 }
 
