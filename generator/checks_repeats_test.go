@@ -155,7 +155,11 @@ func alternating(first, low, high string) []string {
 func reference(readings []string) *sheet.Figure {
 	s := scene{meters: map[string]string{"out_v": "reading_pct = 0"}, loads: []string{evenLoad},
 		text: "[[spec]]\nid = 's'\nname = 'reference'\nlimit = 'about'\nstated = 1\nmeasured = [" + strings.Join(readings, ", ") + "]\npm = 0\n"}
-	return s.sheet().Specs[0].Measured
+	f := s.sheet().Specs[0].Measured
+	if f.Formula != formula.Mean {
+		panic("a mean of repeats names the formula " + f.Formula)
+	}
+	return f
 }
 
 // certified are a data set's rows: mean, and standard deviation from that of the mean.

@@ -120,8 +120,8 @@ func electrical() []Formula {
 
 func statistical() []Formula {
 	return []Formula{
-		{Mean, "Mean of repeats", "y = Σ P/n", []Symbol{{"y", "W", "mean power of one channel"}, {"n", "1", "number of runs"}},
-			"JCGM 100:2008, 4.2.1", "What an instrument is wrong by stays whole in a mean; the scatter between runs shrinks with √n."},
+		{Mean, "Mean of repeats", "y = Σ P/n", []Symbol{{"y", "W", "mean power of one channel; likewise the mean of another figure, in its unit"}, {"P", "W", "power of one run"}, {"n", "1", "number of runs"}},
+			"JCGM 100:2008, 4.2.1 and 4.2.3", "What an instrument is wrong by stays whole in a mean; the scatter between runs shrinks with √n. For power the scatter is the method's pool, for another stated figure the standard deviation of its own repeats."},
 		{Deviation, "Deviation of a repeat", "δ = 100 %·(P′/mean(P′) − 1), P′ = P·(V/Vs)²", []Symbol{{"δ", "%", "deviation from the mean of the repeats"}, {"V", "V", "mean supply voltage of the repeats"}, {"Vs", "V", "the run's supply voltage"}, {"P", "W", "power of the run"}},
 			"JCGM 100:2008, 4.2.2 (standard deviation of repeats)", "The pool is the standard deviation of such deviations."},
 		{Level, "Level against the claim", "ΔL = 10·lg(y/Pclaim)", []Symbol{{"ΔL", "dB", "level"}, {"y", "W", "mean power of the channel"}, {"Pclaim", "W", "claimed power"}},

@@ -15,7 +15,11 @@ func (e *evaluator) spec(rec *record.Spec) *Spec {
 	limits, how := limitsOf(rec)
 	s := &Spec{Rec: rec, ID: rec.ID, Stated: stated(rec), Limits: limitsText(limits, rec.Unit, how), Verdict: verdict.Untested}
 	if m, ok := measuredSpec(rec); ok {
-		s.Measured = figure("measured", "y", formula.AsRead, m)
+		id := formula.AsRead
+		if len(rec.Measured.Items) > 1 {
+			id = formula.Mean
+		}
+		s.Measured = figure("measured", "y", id, m)
 		estimate := verdict.Estimate{Y: s.Measured.X, U: s.Measured.Std, DoF: s.Measured.DoF}
 		s.Verdict, s.P = verdict.Spec(e.rule, limits, estimate)
 		s.PText = "p " + equals(quantity.Chance(s.P, e.rule.MetFrom, e.rule.ShortTo))
