@@ -316,6 +316,10 @@ func (d *decoder) flag(f *field, where Place, raw any) bool {
 	return value
 }
 
+// smallest is the least number but 0 that is taken: what is smaller is a mistyped
+// exponent, and its square and logarithm are lost in double precision.
+const smallest = 1e-18
+
 func (d *decoder) number(f *field, where Place, raw any) Number {
 	n := Number{Place: where, Text: where.node.text}
 	switch raw := raw.(type) {
@@ -332,6 +336,9 @@ func (d *decoder) number(f *field, where Place, raw any) Number {
 	case math.IsNaN(n.Value) || math.IsInf(n.Value, 0):
 		d.add(where.Problem(f.key+" is "+n.Text+", which no instrument shows", "leave the key out when there is no number"))
 		n.Value, n.Text = 0, ""
+	case n.Value != 0 && math.Abs(n.Value) < smallest && (f.bounds.holds(0) || f.bounds.holds(n.Value)):
+		zero := choose(f.bounds.holds(0), ", or write 0", "")
+		d.add(where.Problem(f.key+" is "+short(n.Text)+", too small to be anything measured", "check the exponent"+zero+"; "+f.key+": "+aboutWithUnit(f)))
 	case !f.bounds.holds(n.Value):
 		d.add(where.Problem(f.key+" is "+short(n.Text)+"; it has to be "+f.bounds.String(), f.key+": "+aboutWithUnit(f)))
 	}

@@ -1,0 +1,351 @@
+package generator_test
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+	"wattsheet/generator/site"
+)
+
+// Content that holds every numeric key of every file, to be spoiled one by one.
+var whole = map[string]string{
+	"site.toml": `title = "Spoiled"
+tester = "nobody"
+currency = "EUR"
+[rule]
+met_from = 0.95
+short_to = 0.05
+allowance_pct = 0
+[assume]
+thdn_pct = 1
+supply_dc_v = 14.4
+supply_mains_v = 230
+`,
+	"bench.toml": `[usual]
+out_v = "v"
+power_w = "w"
+thdn_pct = "an"
+supply_v = "vs"
+supply_a = "clamp"
+supply_w = "w"
+load_c = "th"
+[[supply]]
+id = "psu"
+name = "a supply"
+volts = 14.4
+amps = 200
+[[instrument]]
+id = "v"
+name = "volts"
+bandwidth_hz = 20000
+crest_factor = 3
+range = [{ reads = "out_v", to = 100, reading_pct = 0.8, range_pct = 0.1, digits = 3, resolution = 0.01 }]
+[[instrument]]
+id = "w"
+name = "watts"
+range = [{ reads = "power_w", to = 5000, reading_pct = 0.5 }, { reads = "supply_w", to = 5000, reading_pct = 0.5 }]
+[[instrument]]
+id = "an"
+name = "analyser"
+distortion_of = "total"
+range = [{ reads = "thdn_pct", to = 100, reading_pct = 5 }]
+[[instrument]]
+id = "vs"
+name = "supply volts"
+shortest_burst_ms = 10
+range = [{ reads = "supply_v", to = 300, reading_pct = 0.1 }]
+[[instrument]]
+id = "clamp"
+name = "clamp"
+range = [{ reads = "supply_a", to = 400, reading_pct = 1 }]
+[[instrument]]
+id = "th"
+name = "thermometer"
+range = [{ reads = "load_c", to = 400, digits = 20, resolution = 0.1 }]
+[[load]]
+id = "a8"
+nominal_ohm = 8
+ohm = 8.01
+ohm_pct = 0.5
+[[load]]
+id = "a4"
+nominal_ohm = 4
+ohm = 4.01
+ohm_pct = 0.5
+at_c = 20
+tempco_ppm = 100
+tempco_pm_ppm = 20
+hot_c = 60
+hot_pm_c = 10
+lead_ohm = 0.01
+lead_pct = 10
+max_w = 500
+[[load]]
+id = "a2"
+nominal_ohm = 2
+ohm = 2.01
+ohm_pct = 0.5
+[check_unit]
+name = "an old amplifier"
+method = "thd1"
+load = "a4"
+day = [{ date = 2026-09-01, out_v = 18.00, supply_v = 14.4 }, { date = 2026-09-02, out_v = 18.02, supply_v = 14.4 }]
+`,
+	"methods.toml": `[[method]]
+id = "thd1"
+title = "at 1 %"
+freq_hz = 1000
+thdn_pct = 1
+duration_s = 2
+answers_up_to_s = 2
+answers_unstated = true
+supply_ripple_pct = 1
+wording = "driven to 1 %"
+pool = { rel_pct = 1, dof = 8 }
+[[method]]
+id = "burst"
+title = "burst"
+signal = "burst"
+freq_hz = 1000
+burst_ms = 20
+every_ms = 500
+answers_unstated = true
+wording = "bursts"
+`,
+	"units/spoiled/record.toml": `[unit]
+maker = "Invented"
+model = "Spoiled"
+channels = ["L", "R"]
+class = "AB"
+year = 2026
+price = 300
+size_mm = [200, 50, 100]
+mass_kg = 2.5
+fuses_a = [30, 30]
+lowest_ohm = 2
+lowest_bridged_ohm = 4
+[source]
+how = "own"
+from = "nobody"
+[[claim]]
+id = "c"
+power_w = 75
+load_ohm = 4
+channels = 1
+driven = 1
+supply_v = 14.4
+thdn_pct = 1
+freq_hz = 1000
+[[claim]]
+id = "d"
+power_w = 75
+load_ohm = 4
+channels = 1
+duration_s = 1
+[[run]]
+id = "r8"
+method = "thd1"
+driven = ["L"]
+load = "a8"
+out_v = 19.51
+thdn_pct = 1.0
+supply_v = 14.4
+[[run]]
+id = "r4"
+method = "thd1"
+driven = ["L"]
+load = "a4"
+out_v = 19.05
+power_w = 90
+thdn_pct = 1.0
+supply_v = 14.4
+supply_a = 10.1
+freq_hz = 1000
+load_c = 61
+ambient_c = 22
+warm_up_min = 10
+lasted_s = 2
+[[run]]
+id = "s4"
+method = "thd1"
+driven = ["L"]
+load = "a4"
+out_v = 19.07
+thdn_pct = 1.0
+supply_v = 14.3
+supply_w = 145
+[[run]]
+id = "r2"
+method = "thd1"
+driven = ["L"]
+load = "a2"
+out_v = 18.18
+thdn_pct = 1.0
+supply_v = 14.4
+[[run]]
+id = "n4"
+method = "thd1"
+driven = ["R"]
+load_ohm = 4
+power_w = 85
+thdn_pct = 1.0
+supply_v = 14.5
+[[spec]]
+id = "s"
+name = "corner"
+unit = "Hz"
+limit = "between"
+stated = 50
+stated_to = 200
+tolerance = 5
+measured = [52, 53]
+pm = 1
+[[spec]]
+id = "t"
+name = "noise"
+limit = "about"
+stated = 80
+tolerance_pct = 5
+measured = 81
+pm = 1
+[[thermal]]
+spot = "fin"
+temp_c = [40, 61]
+at_min = [0, 5]
+ambient_c = 22
+emissivity = 0.95
+pm = 2
+[[shop]]
+name = "a shop"
+link = "https://shop.example/"
+price = 299
+`,
+}
+
+// load writes content into a folder and loads it.
+func load(t *testing.T, content map[string]string) (*site.Site, record.Problems) {
+	t.Helper()
+	root := t.TempDir()
+	for name, text := range content {
+		file := filepath.Join(root, "content", filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s, problems, err := site.Inspect(root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s, problems
+}
+
+// noNumber finds what a page or a file prints for what is no number, or far beyond
+// any amplifier.
+var noNumber = regexp.MustCompile(`\bNaN\b|[+-]?\bInf(inity)?\b|e\+?[1-9][0-9][0-9]\b`)
+
+// follow goes the whole way with content: it stops with errors that have a place and
+// a hint, or every page and file of the site holds only numbers.
+func follow(t *testing.T, content map[string]string) (*site.Site, record.Problems) {
+	t.Helper()
+	s, problems := load(t, content)
+	if problems.Errors() {
+		for _, p := range problems {
+			if p.Line < 1 || p.Column < 1 || p.Summary == "" || p.Hint == "" || !strings.HasPrefix(p.File, "content/") {
+				t.Errorf("an error without its place or a hint: %+v", p)
+			}
+		}
+		return s, problems
+	}
+	outputs, problems, err := s.Outputs()
+	if err != nil || problems.Errors() {
+		t.Fatalf("passes its checks, but gives no site: %v %v", err, problems)
+	}
+	for _, o := range outputs {
+		if text := string(o.Bytes); !strings.HasPrefix(o.Path, "assets/") {
+			if at := noNumber.FindStringIndex(text); at != nil {
+				t.Fatalf("%s has %q", o.Path, text[max(0, at[0]-90):min(len(text), at[1]+40)])
+			}
+		}
+	}
+	for _, f := range slices.Concat(s.Sheets[0].Findings, sheet.BenchFindings(s.Content)) {
+		if file, line, column := f.Place.Position(); file == "" || line < 1 || column < 1 {
+			t.Errorf("the finding %s has no place", f.ID)
+		}
+	}
+	return s, nil
+}
+
+// spoiled returns the content with one text of one file replaced, from a place on.
+func spoiled(file, old, by string) map[string]string {
+	out := map[string]string{}
+	for name, text := range whole {
+		out[name] = text
+	}
+	if !strings.Contains(out[file], old) {
+		panic(file + " has no " + old)
+	}
+	out[file] = strings.Replace(out[file], old, by, 1)
+	return out
+}
+
+func TestWholeContentIsSound(t *testing.T) {
+	s, problems := follow(t, whole)
+	if len(problems) > 0 {
+		t.Fatal(problems.Error())
+	}
+	if len(s.Sheets[0].Lines) != 1 || len(s.Sheets[0].Repeats) != 1 || len(s.Sheets[0].Claims) != 2 || sheet.CheckUnit(s.Content) == nil {
+		t.Error("the content doesn't reach a load line, repeats, claims and the check unit")
+	}
+}
+
+// number finds "key = 1.5" and the numbers of "key = [1, 2]".
+var keyed = regexp.MustCompile(`(?m)\b([a-z][a-z0-9_]*) = (-?[0-9][0-9.]*\b|\[[0-9][0-9., ]*\])`)
+
+// Every numeric key of every file with every kind of number that is none, or no
+// measurement's: the way ends with an error that has its place, or with a site that
+// holds only numbers.
+func TestEverySpoiledNumber(t *testing.T) {
+	values := []string{"nan", "inf", "-inf", "0", "-1", "1e300", "-1e300", "1e-300", "5e-324", "1_000_000", "999_999", "1e12", "99999999999999999999", "[]", "[nan]", "[1, inf]", "''", "true"}
+	if testing.Short() {
+		values = []string{"nan", "-inf", "0", "1e300", "1e12", "[]"}
+	}
+	keys := 0
+	for _, file := range []string{"site.toml", "bench.toml", "methods.toml", "units/spoiled/record.toml"} {
+		text := whole[file]
+		for _, at := range keyed.FindAllStringSubmatchIndex(text, -1) {
+			keys++
+			key := text[at[2]:at[3]]
+			line := 1 + strings.Count(text[:at[0]], "\n")
+			t.Run(fmt.Sprintf("%s/%d/%s", file, line, key), func(t *testing.T) {
+				t.Parallel()
+				for _, value := range values {
+					content := map[string]string{}
+					for name, other := range whole {
+						content[name] = other
+					}
+					content[file] = text[:at[4]] + value + text[at[5]:]
+					_, problems := follow(t, content)
+					if t.Failed() {
+						t.Fatalf("with %s = %s", key, value)
+					}
+					if !problems.Errors() && strings.ContainsAny(value, "nf'u") {
+						t.Fatalf("%s = %s passes", key, value)
+					}
+				}
+			})
+		}
+	}
+	if keys < 100 {
+		t.Errorf("only %d numeric keys are found", keys)
+	}
+}
