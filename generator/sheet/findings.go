@@ -86,10 +86,13 @@ func (e *evaluator) ofRun(s *Sheet, r *Run) []Finding {
 // ofEfficiency compares a run's efficiency with 1 and, for a class B or AB stage,
 // with what an ideal one does at the run's distortion.
 func (e *evaluator) ofEfficiency(r *Run, thdPct float64, add func(id, key, text, cause string)) {
+	cause := "a supply reading too low (clamp not zeroed, voltage at the wrong point), an output reading too high"
 	if r.Efficiency == nil {
+		if outOfNothing(r) {
+			add("efficiency-above-one", "supply_a", r.Total.Text+" comes out, but the supply shows "+r.SupplyPower.Text, cause)
+		}
 		return
 	}
-	cause := "a supply reading too low (clamp not zeroed, voltage at the wrong point), an output reading too high"
 	if exceeds(r.Efficiency.value, 100) {
 		add("efficiency-above-one", "supply_a", "the efficiency is "+r.Efficiency.Text+": more comes out than goes in", cause)
 		return
@@ -100,6 +103,13 @@ func (e *evaluator) ofEfficiency(r *Run, thdPct float64, add func(id, key, text,
 			add("efficiency-above-class-b", "supply_a", fmt.Sprintf("the efficiency is %s, an ideal class B stage has at most %s%s%% there", r.Efficiency.Text, quantity.Significant(limit, 3), nbsp), cause+", or another class than stated")
 		}
 	}
+}
+
+// outOfNothing reports whether a run whose supply shows no power gives some: it has
+// no efficiency to compare.
+func outOfNothing(r *Run) bool {
+	meant := r.Method.Signal != "burst" && !held(r.Rec.ReadAs.PowerW) && !held(r.Rec.ReadAs.OutV)
+	return meant && r.SupplyPower != nil && r.SupplyPower.X <= 0 && r.Total != nil && exceeds(r.Total.value, 0)
 }
 
 // farOff finds a channel that gives less than a tenth of what is claimed at its
