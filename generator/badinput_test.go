@@ -308,16 +308,16 @@ func TestWholeContentIsSound(t *testing.T) {
 	}
 }
 
-// number finds "key = 1.5" and the numbers of "key = [1, 2]".
+// keyed finds "key = 1.5" and the numbers of "key = [1, 2]".
 var keyed = regexp.MustCompile(`(?m)\b([a-z][a-z0-9_]*) = (-?[0-9][0-9.]*\b|\[[0-9][0-9., ]*\])`)
 
 // Every numeric key of every file with every kind of number that is none, or no
 // measurement's: the way ends with an error that has its place, or with a site that
 // holds only numbers.
 func TestEverySpoiledNumber(t *testing.T) {
-	values := []string{"nan", "inf", "-inf", "0", "-1", "1e300", "-1e300", "1e-300", "5e-324", "1_000_000", "999_999", "1e12", "99999999999999999999", "[]", "[nan]", "[1, inf]", "''", "true"}
+	values := []string{"nan", "inf", "-inf", "0", "-1", "1e300", "1e-300", "5e-324", "999_999", "1e12", "[]", "[1, inf]", "''"}
 	if testing.Short() {
-		values = []string{"nan", "-inf", "0", "1e300", "1e12", "[]"}
+		values = []string{"nan", "0", "1e300", "5e-324", "1e12", "[]"}
 	}
 	keys := 0
 	for _, file := range []string{"site.toml", "bench.toml", "methods.toml", "units/spoiled/record.toml"} {
@@ -338,7 +338,7 @@ func TestEverySpoiledNumber(t *testing.T) {
 					if t.Failed() {
 						t.Fatalf("with %s = %s", key, value)
 					}
-					if !problems.Errors() && strings.ContainsAny(value, "nf'u") {
+					if !problems.Errors() && strings.ContainsAny(value, "nf'[") {
 						t.Fatalf("%s = %s passes", key, value)
 					}
 				}
@@ -347,5 +347,95 @@ func TestEverySpoiledNumber(t *testing.T) {
 	}
 	if keys < 100 {
 		t.Errorf("only %d numeric keys are found", keys)
+	}
+}
+
+// spoil is a mistake of a record or bench, and what becomes of it: the text of the
+// error, or the finding, that a tester sees.
+type spoil struct {
+	name, file, old, by string
+	problem             string // part of the error's text; empty where the content passes
+	finding             string // id of a finding; empty where there is an error
+}
+
+// What a tester types in haste. Each has one place, and is told there.
+func TestBadInput(t *testing.T) {
+	const rec, bench = "units/spoiled/record.toml", "bench.toml"
+	for _, s := range []spoil{
+		{"a reading that is no number", rec, "out_v = 19.51", "out_v = nan", "out_v is nan, which no instrument shows", ""},
+		{"an infinite reading", rec, "power_w = 90", "power_w = inf", "power_w is inf, which no instrument shows", ""},
+		{"negative volts", rec, "out_v = 19.51", "out_v = -19.51", "out_v is -19.51; it has to be at least 0", ""},
+		{"a reading beyond everything", rec, "out_v = 19.51", "out_v = 1e300", "out_v is 1e300; it has to be at least 0 and at most 10000", ""},
+		{"a load of 0 Ω", bench, "ohm = 4.01", "ohm = 0", "ohm is 0; it has to be at least 0.001", ""},
+		{"a negative load", bench, "ohm = 4.01", "ohm = -4.01", "ohm is -4.01; it has to be at least 0.001", ""},
+		{"a claim of 0 W", rec, "power_w = 75", "power_w = 0", "power_w is 0; it has to be at least 0.001", ""},
+		{"an empty list of readings", rec, "out_v = 19.51", "out_v = []", "out_v is empty", ""},
+		{"an empty list of channels", rec, `channels = ["L", "R"]`, "channels = []", "channels is empty", ""},
+		{"two readings for one channel", rec, "out_v = 19.51", "out_v = [19.51, 19.5]", "out_v has 2 readings, but 1 channel is driven", ""},
+		{"an exponent too many", rec, "out_v = 19.51", "out_v = 19.51e-30", "too small to be anything measured", ""},
+		{"no current", rec, "supply_a = 10.1", "supply_a = 0", "", "efficiency-above-one"},
+		{"a supply that shows nothing", rec, "supply_w = 145", "supply_w = 0", "", "efficiency-above-one"},
+		{"no volts", rec, "out_v = 19.07", "out_v = 0", "", "power-far-off"},
+		{"a decimal point lost", rec, "out_v = 19.05", "out_v = 1.905", "", "power-disagrees"},
+		{"a load that was not measured by its name", rec, "load = \"a8\"", "load = \"a9\"", "there is no load \"a9\" in bench.toml", ""},
+	} {
+		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
+			got, problems := follow(t, spoiled(s.file, s.old, s.by))
+			line := 1 + strings.Count(whole[s.file][:strings.Index(whole[s.file], s.old)], "\n")
+			if s.problem != "" {
+				if !slices.ContainsFunc(problems, func(p record.Problem) bool {
+					return strings.Contains(p.Summary, s.problem) && p.Line == line && p.File == "content/"+s.file
+				}) {
+					t.Errorf("%q is not told in line %d: %v", s.problem, line, problems)
+				}
+				return
+			}
+			if problems.Errors() || !slices.ContainsFunc(got.Sheets[0].Findings, func(f sheet.Finding) bool { return f.ID == s.finding }) {
+				t.Errorf("no finding %s: %v, %v", s.finding, problems, got.Sheets)
+			}
+		})
+	}
+}
+
+// Few runs, none that counts, or none at all: the claims say so in words.
+func TestTooLittleToDecide(t *testing.T) {
+	const rec = "units/spoiled/record.toml"
+	runs := regexp.MustCompile(`(?s)\[\[run\]\]\n.*?(\n\[\[spec)`)
+	one := "[[run]]\nid = \"r4\"\nmethod = \"thd1\"\ndriven = [\"L\"]\nload = \"a4\"\nout_v = 19.05\nthdn_pct = 1.0\nsupply_v = 14.4\n"
+	for _, r := range []struct{ name, runs, verdict string }{
+		{"one run", one, "met"},
+		{"no run", "", "untested"},
+		{"one run, invalid", one + "invalid = \"the lead fell off\"\n", "untested"},
+		{"all runs invalid", strings.ReplaceAll(runs.FindString(whole[rec]), "driven =", "invalid = \"misread\"\ndriven ="), "untested"},
+		{"one run, nothing but zeros", strings.NewReplacer("19.05", "0", "1.0\n", "0\n").Replace(one), "open"},
+		{"one run, shut down before a reading", "[[run]]\nid = \"r4\"\nmethod = \"thd1\"\ndriven = [\"L\"]\nload = \"a4\"\nsupply_v = 14.4\noutcome = \"protected\"\nlasted_s = 0\n", "open"},
+	} {
+		t.Run(r.name, func(t *testing.T) {
+			content := spoiled(rec, "maker", "maker")
+			content[rec] = runs.ReplaceAllString(content[rec], strings.TrimSuffix(r.runs, "\n[[spec")+"$1")
+			s, problems := follow(t, content)
+			if problems.Errors() {
+				t.Fatal(problems.Error())
+			}
+			c := s.Sheets[0].Claims[0]
+			if string(c.Verdict) != r.verdict || r.verdict != "met" && c.Why == "" {
+				t.Errorf("%s: %s; want %s", c.Verdict, c.Why, r.verdict)
+			}
+		})
+	}
+}
+
+// The search for what is no number finds it, and lets addresses and words pass.
+func TestNoNumberIsFound(t *testing.T) {
+	for _, bad := range []string{"(NaN ± 1) W", `{"u":NaN}`, "+Inf W", "−Inf", "1.5e+300 W", "2e300", "Infinity"} {
+		if !noNumber.MatchString(bad) {
+			t.Errorf("%q passes", bad)
+		}
+	}
+	for _, good := range []string{"Information", "nano", "1e-05", "2.5e12", "the 100", "∞", "Info"} {
+		if noNumber.MatchString(good) {
+			t.Errorf("%q is taken for no number", good)
+		}
 	}
 }
