@@ -222,32 +222,45 @@ func advancing(line string) (n int) {
 	return n
 }
 
-// FuzzDecodeRecord: whatever the text, decoding ends, and each problem stands
+// FuzzDecodeRecord: whatever the text, decoding it as any of the four files ends,
+// and so does checking what they have to do with each other; each problem stands
 // within the file and prints on lines that fit a terminal.
 func FuzzDecodeRecord(f *testing.F) {
 	seeds(f)
 	f.Fuzz(func(t *testing.T, raw []byte) {
-		r, problems := DecodeRecord(&File{Name: "record.toml", Text: raw}, "two-75")
+		file := &File{Name: "record.toml", Text: raw}
+		r, problems := DecodeRecord(file, "two-75")
+		site, ofSite := DecodeSite(file)
+		bench, ofBench := DecodeBench(file)
+		methods, ofMethods := DecodeMethods(file)
+		problems = slices.Concat(problems, ofSite, ofBench, ofMethods)
 		problems = append(problems, (&Content{Records: []*Record{r}}).Check()...)
+		problems = append(problems, (&Content{Site: site, Bench: bench, Methods: methods, Records: []*Record{r}}).Check()...)
 		lines := strings.Split(string(withoutMark(raw)), "\n")
 		for _, p := range problems {
-			if p.Line < 1 || p.Line > len(lines) {
-				t.Fatalf("line %d of %d: %s", p.Line, len(lines), p.Summary)
-			}
-			if width := utf8.RuneCountInString(lines[p.Line-1]); p.Column < 1 || p.Column > width+1 {
-				t.Fatalf("column %d of %d: %s", p.Column, width, p.Summary)
-			}
-			for i, line := range strings.Split(p.String(), "\n") {
-				if (i == 1 || i == 2) && p.Length > 0 && advancing(line) > columns {
-					t.Fatalf("%q is too long", line)
-				}
-				if strings.ContainsFunc(line, func(r rune) bool { return r < ' ' || r >= 0x7f && r < 0xa0 || r == '\u202e' }) {
-					t.Fatalf("%q isn't harmless", line)
-				}
-			}
-			if p.Summary == "" || strings.Contains(p.Summary, "mistake of this program") {
-				t.Fatalf("%s at %d:%d", p.Summary, p.Line, p.Column)
-			}
+			legible(t, p, lines)
 		}
 	})
+}
+
+// legible fails unless a problem stands within the lines of its file, and prints as it
+// should.
+func legible(t *testing.T, p Problem, lines []string) {
+	if p.Line < 1 || p.Line > len(lines) {
+		t.Fatalf("line %d of %d: %s", p.Line, len(lines), p.Summary)
+	}
+	if width := utf8.RuneCountInString(lines[p.Line-1]); p.Column < 1 || p.Column > width+1 {
+		t.Fatalf("column %d of %d: %s", p.Column, width, p.Summary)
+	}
+	for i, line := range strings.Split(p.String(), "\n") {
+		if (i == 1 || i == 2) && p.Length > 0 && advancing(line) > columns {
+			t.Fatalf("%q is too long", line)
+		}
+		if strings.ContainsFunc(line, func(r rune) bool { return r < ' ' || r >= 0x7f && r < 0xa0 || r == '\u202e' }) {
+			t.Fatalf("%q isn't harmless", line)
+		}
+	}
+	if p.Summary == "" || strings.Contains(p.Summary, "mistake of this program") {
+		t.Fatalf("%s at %d:%d", p.Summary, p.Line, p.Column)
+	}
 }
