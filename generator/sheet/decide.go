@@ -262,7 +262,7 @@ func (c *carrier) at(k, m float64) *verdict.Estimate {
 // claim's than the load exponents can bridge; nil when there is none.
 func offLoad(groups []*group, nominal float64) *sample {
 	return anySample(groups, func(s sample) bool {
-		return math.Abs(s.channel.Resistance.X-nominal) > loadReach*nominal
+		return !within(s.channel.Resistance.X, nominal, loadReach)
 	})
 }
 

@@ -67,7 +67,7 @@ func (e *evaluator) ofRun(s *Sheet, r *Run) []Finding {
 		if d := c.Distortion; d != nil && limit.Given() && d.X > limit.Value+d.U {
 			add("distortion-above-method", "thdn_pct", fmt.Sprintf("channel %s reads %s of distortion, the method goes up to %s%s%%", c.Name, d.Text, plain(limit.Value), nbsp), "driven beyond the method's point")
 		}
-		if math.Abs(c.Resistance.X-c.Nominal) > loadReach*c.Nominal {
+		if !within(c.Resistance.X, c.Nominal, loadReach) {
 			add("load-off-nominal", "load", fmt.Sprintf("channel %s: the unit sees %s, more than 5%s%% off %s", c.Name, c.Resistance.Text, nbsp, Ohms(c.Nominal)), "a hot element, long leads, or the wrong element")
 		}
 	}
@@ -210,7 +210,7 @@ func pair(a, b *Run, ca, cb *Channel) *Finding {
 
 // nearSupply reports whether two runs stand at one supply voltage, within ±3 %.
 func nearSupply(a, b *Run) bool {
-	return a.SupplyV == nil || b.SupplyV == nil || math.Abs(a.SupplyV.X-b.SupplyV.X) <= lineReach*b.SupplyV.X
+	return a.SupplyV == nil || b.SupplyV == nil || within(a.SupplyV.X, b.SupplyV.X, lineReach)
 }
 
 // ofClaims finds claims without a run and runs without a claim.

@@ -111,7 +111,7 @@ func fitting(r *Run, c *Channel) bool {
 }
 
 func nearVolts(s sample, volts float64) bool {
-	return math.Abs(s.run.SupplyV.X-volts) <= lineReach*volts
+	return within(s.run.SupplyV.X, volts, lineReach)
 }
 
 // middleVolts is the supply voltage around which runs may stand on one line: their

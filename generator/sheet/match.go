@@ -36,6 +36,13 @@ const (
 	nominalReach = 0.01
 )
 
+// hair is what binary numbers take off a limit that decimal ones just reach: 15.4 V
+// are 10 % more than 14 V.
+const hair = 1e-12
+
+// within reports whether x is off by no more than a fraction of what it should be.
+func within(x, of, reach float64) bool { return math.Abs(x-of) <= (reach+hair)*of }
+
 // terms are the conditions that a claim is decided under: its own, or those that
 // the site assumes.
 type terms struct {
@@ -73,7 +80,7 @@ func channelsFor(c *record.Claim, r *Run) []*Channel {
 	var out []*Channel
 	for _, ch := range r.Channels {
 		named := len(c.Of) == 0 || slices.Contains(c.Of, ch.Name)
-		if named && math.Abs(ch.Nominal-c.LoadOhm.Value) <= nominalReach*c.LoadOhm.Value {
+		if named && within(ch.Nominal, c.LoadOhm.Value, nominalReach) {
 			out = append(out, ch)
 		}
 	}
@@ -158,7 +165,7 @@ func (m *match) take(c chosen) {
 // atLoad reports whether all of a run's channels are at a load.
 func atLoad(r *Run, ohm float64) bool {
 	for _, c := range r.Channels {
-		if math.Abs(c.Nominal-ohm) > nominalReach*ohm {
+		if !within(c.Nominal, ohm, nominalReach) {
 			return false
 		}
 	}
@@ -202,7 +209,7 @@ func (e *evaluator) lost(c *record.Claim, t terms, r *Run) (reason, why string) 
 		return "supply", "no supply voltage was read"
 	case !e.supplyWithin(r):
 		return "supply", "the supply voltage was not read as the signal needs it"
-	case math.Abs(r.SupplyV.X-t.supplyV) > supplyReach*t.supplyV:
+	case !within(r.SupplyV.X, t.supplyV, supplyReach):
 		return "supply", fmt.Sprintf("supply at %s%sV, more than 10%s%% off the claim's %s%sV", r.SupplyV.ValueText, nbsp, nbsp, plain(t.supplyV), nbsp)
 	case t.thdnMissing:
 		return "distortion", "the claim names no distortion, and the site assumes none"
@@ -244,9 +251,10 @@ func inBand(claim []record.Number, f float64) bool {
 	case 0:
 		return true
 	case 1:
-		return math.Abs(f-claim[0].Value) <= nominalReach*claim[0].Value
+		return within(f, claim[0].Value, nominalReach)
 	}
-	return f >= claim[0].Value*(1-nominalReach) && f <= claim[1].Value*(1+nominalReach)
+	low, high := claim[0].Value, claim[1].Value
+	return f >= low && f <= high || within(f, low, nominalReach) || within(f, high, nominalReach)
 }
 
 func bandText(claim []record.Number) string {
