@@ -3,6 +3,7 @@ package generator_test
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"wattsheet/generator/sheet"
@@ -152,5 +153,37 @@ func TestDrawsCanFail(t *testing.T) {
 	}
 	if d := delta(0.0054); math.Abs(d-0.00005) > 1e-12 { // JCGM 101:2008, 7.9.2, as remembered
 		t.Errorf("δ of 0.0054 is %v, want 0.00005", d)
+	}
+}
+
+// The drawing itself against the examples of JCGM 101:2008: 9.2.2 (four normal
+// quantities: u 2.0, 95 % within ±3.92), 9.2.3 (four rectangular ones: u 2.0, ±3.88)
+// and 9.3.2 (mass calibration: u 0.0754 mg, which first order has as 0.0539; inputs
+// from memory). Tolerance: half a unit of the last digit printed, and what a million
+// draws leave open, 0.2 % of u.
+func TestDrawsOfTheSupplementsExamples(t *testing.T) {
+	d, n := draw{rand.New(rand.NewPCG(101, 2008))}, trials()
+	four, even, mass := make([]float64, n), make([]float64, n), sample{}
+	for i := range n {
+		for range 4 {
+			four[i], even[i] = four[i]+d.normal(1), even[i]+d.rect(math.Sqrt(3))
+		}
+		four[i], even[i] = math.Abs(four[i]), math.Abs(even[i])
+		weights := 100000 + d.normal(0.050) + 1.234 + d.normal(0.020)
+		mass.add(weights*(1+d.rect(0.1)*(1/(8000+d.rect(1000))-1/(8000+d.rect(50))))-100000, outcome{})
+	}
+	slices.Sort(four)
+	slices.Sort(even)
+	sampling := 4 * 0.01 * math.Sqrt(1e6/float64(n))
+	for _, r := range []struct {
+		name           string
+		got, want, tol float64
+	}{
+		{"9.2.2, end of the 95 % interval", four[n*95/100], 3.92, 0.005 + sampling}, {"9.2.3, end of the 95 % interval", even[n*95/100], 3.88, 0.005 + sampling/4},
+		{"9.3.2, u", mass.sd(), 0.0754, 0.00005 + 0.01*0.0754*math.Sqrt(1e6/float64(n))}, {"9.3.2, value", mass.mean, 1.234, 0.0005 * math.Sqrt(1e6/float64(n))},
+	} {
+		if math.Abs(r.got-r.want) > r.tol {
+			t.Errorf("%s: %.5f, want %.5f within %.2g", r.name, r.got, r.want, r.tol)
+		}
 	}
 }
