@@ -187,7 +187,7 @@ func TestDrawsOfFewRepeats(t *testing.T) {
 		}
 		t.Logf("%s: U %.4g, by draws %.4g (%+.2f %%)", r.name, f.U, U, 100*(f.U/U-1))
 	}
-	noted(t, formula.Freedom, "10 %", "3 %")
+	noted(t, formula.Freedom, "10\u00a0%", "3\u00a0%")
 }
 
 // Whole tests repeated: a scatter that is estimated anew each time from ν + 1
@@ -218,5 +218,5 @@ func TestRepeatedTestsHoldTheTruth(t *testing.T) {
 			t.Errorf("ν = %d, a rectangular part of %v: U holds the truth in %.4f of the tests, want %v to %v", r.dof, r.meter, share, r.low, r.high)
 		}
 	}
-	noted(t, formula.Freedom, "94 % of repeated tests", "95 %")
+	noted(t, formula.Freedom, "94\u00a0% of repeated tests", "95\u00a0%")
 }

@@ -114,7 +114,7 @@ func TestDrawsOfDistortion(t *testing.T) {
 				return []float64{100 * whole / math.Sqrt(1-whole*whole)}
 			}})
 	}
-	noted(t, formula.Distortion, "0.4 % of u")
+	noted(t, formula.Distortion, "0.4\u00a0% of u")
 }
 
 // twoLoads are two elements of one calibration.

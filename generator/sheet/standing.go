@@ -32,7 +32,7 @@ func (p Point) Load() string {
 func (p Point) Title() string { return p.Load() + ", " + p.Method.Title }
 
 // Near reports whether a nominal load is the point's, within 1 %.
-func (p Point) Near(ohm float64) bool { return math.Abs(ohm-p.Ohm) <= nominalReach*p.Ohm }
+func (p Point) Near(ohm float64) bool { return within(ohm, p.Ohm, nominalReach) }
 
 // Same reports whether two points are one: one method and nominal load, within 1 %.
 func (p Point) Same(q Point) bool {
@@ -77,7 +77,7 @@ func loadsOf(sheets []*Sheet, method string, bridged bool) []float64 {
 	}
 	slices.Sort(all)
 	for _, ohm := range all {
-		if n := len(out); n == 0 || math.Abs(ohm-out[n-1]) > nominalReach*out[n-1] {
+		if n := len(out); n == 0 || !within(ohm, out[n-1], nominalReach) {
 			out = append(out, ohm)
 		}
 	}
@@ -217,7 +217,7 @@ func (e *evaluator) cannotStand(r *Run) string {
 // else the first run's.
 func (s *Standing) oneFrequency() {
 	same := func(f float64) func(*Run) bool {
-		return func(r *Run) bool { return math.Abs(r.FreqHz-f) <= nominalReach*f }
+		return func(r *Run) bool { return within(r.FreqHz, f, nominalReach) }
 	}
 	s.FreqHz = s.runs[0].FreqHz
 	if f := s.At.Method.FreqHz; f.Given() && slices.ContainsFunc(s.runs, same(f.Value)) {
@@ -236,7 +236,7 @@ func (s *Standing) oneVoltage(assumed float64) {
 			best = v
 		}
 	}
-	s.keep(func(r *Run) bool { return math.Abs(r.SupplyV.X-best) <= lineReach*best }, "another supply voltage")
+	s.keep(func(r *Run) bool { return within(r.SupplyV.X, best, lineReach) }, "another supply voltage")
 }
 
 // total sets the mean total power as measured, and the mean supply voltage.
@@ -263,7 +263,7 @@ func (s *Standing) doubts() {
 	for _, r := range s.runs {
 		for _, c := range r.Channels {
 			switch d := c.Check; {
-			case math.Abs(c.Resistance.X-s.At.Ohm) > loadReach*s.At.Ohm:
+			case !within(c.Resistance.X, s.At.Ohm, loadReach):
 				s.DoubtCode = "load"
 				s.Doubt = fmt.Sprintf("the load of run %s was %s, more than 5%s%% off %s", r.ID, c.Resistance.Text, nbsp, Ohms(s.At.Ohm))
 				return
@@ -279,7 +279,7 @@ func (s *Standing) doubts() {
 // supplyReaches reports whether a voltage is within 10 % of each run's.
 func (s *Standing) supplyReaches(volts float64) bool {
 	for _, r := range s.runs {
-		if math.Abs(r.SupplyV.X-volts) > supplyReach*volts {
+		if !within(r.SupplyV.X, volts, supplyReach) {
 			return false
 		}
 	}
