@@ -34,7 +34,7 @@ var _ = registerFigures(formula.PowerVolts,
 
 // What each input of the hot load brings, as the budget lists it.
 var _ = register(
-	contribution("volts", "out-v/out_v@r.L", 4.9709515785),
+	contribution("volts", "out-v/out_v@scene/r.L", 4.9709515785),
 	contribution("resistance", "load a/resistance", -2.86647610108),
 	contribution("temperature coefficient", "load a/tempco", -0.22840447013),
 	contribution("temperature", "load a/temperature", -0.285505587341),

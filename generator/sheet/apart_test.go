@@ -273,13 +273,13 @@ func TestWhatIsNotCompared(t *testing.T) {
 	}
 }
 
-// At 10 % and at the neighbouring floats.
+// At 10 %, at the neighbouring floats, which are 10 % in decimals, and a hair beyond.
 func TestSupplyReach(t *testing.T) {
 	up, down := math.Nextafter(11, 12), math.Nextafter(9, 8)
 	for _, r := range []struct {
 		volts float64
 		want  bool
-	}{{11, true}, {up, false}, {9, true}, {down, false}} {
+	}{{11, true}, {up, true}, {11.0000000001, false}, {9, true}, {down, true}, {8.9999999999, false}} {
 		s := &Standing{runs: []*Run{{SupplyV: &Figure{X: r.volts}}}}
 		if s.supplyReaches(10) != r.want {
 			t.Errorf("%v V is within 10 %% of 10 V: %v", r.volts, !r.want)
