@@ -16,10 +16,19 @@ import (
 const Columns = 80
 
 // A Passage is one part of a derivation: what it is about, and its lines, each of
-// at most [Columns] columns.
+// at most [Columns] columns. Parts are the same text before it was broken into
+// lines, for a page that breaks it itself.
 type Passage struct {
 	Head  string
 	Lines []string
+	Parts []Part
+}
+
+// A Part is one sentence of a passage, or one row that is laid out in columns.
+type Part struct {
+	Indent int    // columns from the left; 0 for a row
+	Text   string // a row keeps its blanks
+	Row    bool
 }
 
 // A derivation collects passages.
@@ -39,20 +48,26 @@ func (d *derivation) head(format string, args ...any) {
 	d.passages = append(d.passages, Passage{Head: cut(fmt.Sprintf(format, args...), Columns)})
 }
 
+// line adds a row that is laid out in columns.
 func (d *derivation) line(text string) {
 	p := &d.passages[len(d.passages)-1]
-	p.Lines = append(p.Lines, strings.TrimRight(text, " "))
+	text = strings.TrimRight(text, " ")
+	p.Lines = append(p.Lines, text)
+	p.Parts = append(p.Parts, Part{Text: text, Row: true})
 }
 
 // say adds a sentence, wrapped; further lines stand further in.
 func (d *derivation) say(indent int, format string, args ...any) {
-	for i, l := range wrap(fmt.Sprintf(format, args...), Columns-indent-2) {
+	p := &d.passages[len(d.passages)-1]
+	text := fmt.Sprintf(format, args...)
+	for i, l := range wrap(text, Columns-indent-2) {
 		in := indent
 		if i > 0 {
 			in += 2
 		}
-		d.line(strings.Repeat(" ", in) + l)
+		p.Lines = append(p.Lines, strings.TrimRight(strings.Repeat(" ", in)+l, " "))
 	}
+	p.Parts = append(p.Parts, Part{Indent: indent, Text: visible(text)})
 }
 
 // by names a formula that was used.
@@ -163,26 +178,54 @@ func cut(text string, columns int) string {
 // longer than a line is broken anywhere. No-break spaces hold.
 func wrap(text string, columns int) []string {
 	var lines []string
-	line := ""
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }) {
-		word = shown(word)
-		if line != "" && width(line)+1+width(word) > columns {
-			lines, line = append(lines, line), ""
+	var line strings.Builder
+	have := 0
+	end := func() {
+		lines = append(lines, line.String())
+		line.Reset()
+		have = 0
+	}
+	for _, word := range words(text) {
+		if have > 0 && have+1+width(word) > columns {
+			end()
 		}
-		if line != "" {
-			line += " "
+		if have > 0 {
+			line.WriteByte(' ')
+			have++
 		}
 		for _, r := range word {
-			if width(line)+columnsOf(r) > columns {
-				lines, line = append(lines, line), ""
+			if have+columnsOf(r) > columns {
+				end()
 			}
-			line += string(r)
+			line.WriteRune(r)
+			have += columnsOf(r)
 		}
 	}
-	if line != "" || len(lines) == 0 {
-		lines = append(lines, line)
+	if have > 0 || len(lines) == 0 {
+		end()
 	}
 	return lines
+}
+
+// words are the words of a text, each of visible characters; no-break spaces hold
+// words together.
+func words(text string) []string {
+	out := strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' })
+	for i, w := range out {
+		out[i] = shown(w)
+	}
+	return out
+}
+
+// visible makes a text one line of visible characters that keeps its no-break
+// spaces.
+func visible(text string) string {
+	return strings.Join(strings.FieldsFunc(strings.Map(func(r rune) rune {
+		if r == '\u00a0' || r == '\n' || r == '\t' || unicode.IsGraphic(r) {
+			return r
+		}
+		return utf8.RuneError
+	}, text), func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }), " ")
 }
 
 // pad fills a text up to so many columns, to the right or, for numbers, to the

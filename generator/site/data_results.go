@@ -32,6 +32,8 @@ type dataClaim struct {
 	BarW *dataRange `json:"bar_w,omitempty"`
 	// Level is the weakest channel's mean against the claim, in dB.
 	Level *dataFigure `json:"level,omitempty"`
+	// Incomplete lists, in words, what the uncertainty behind the verdict lacks.
+	Incomplete []string `json:"incomplete,omitempty"`
 	// Weakest names the channel that decides.
 	Weakest string `json:"weakest,omitempty"`
 	// Channels are the means that were judged, in the order driven.

@@ -53,7 +53,7 @@ func (k causes) claim(c *sheet.Claim) dataClaim {
 	d := dataClaim{
 		ID: c.ID, Label: c.Label, Stated: dataOfStated(c.Rec), Conditions: c.Conditions, Assumed: c.Assumed,
 		LimitW: number(c.LimitW), Verdict: string(c.Verdict), Word: c.Word, Reason: c.Reason, Why: c.Why,
-		Level: k.figure(c.Level), Flip: dataOfFlip(c), Estimate: k.estimate(c.Estimate),
+		Level: k.figure(c.Level), Flip: dataOfFlip(c), Estimate: k.estimate(c.Estimate), Incomplete: c.Lacks(),
 	}
 	if c.HasP {
 		d.P, d.PText = between(c.PMin, c.PMax), c.PText

@@ -24,28 +24,34 @@ type claimRow struct {
 	Href     string        // the formula of the figure
 	Of       string        // of 110 W claimed
 	InWords  bool          // Figure is no figure, but says what happened
+	Lacks    bool          // the uncertainty behind the verdict is incomplete
 	Evidence evidence
 }
 
 // An evidence is what is folded under a claim: how its verdict came about.
 type evidence struct {
-	Why        string
-	Chance     string
-	ChanceHref string
-	Flip       string
-	Level      string
-	LevelHref  string
-	Limit      string // the limit, where it isn't the claim
-	Conditions string
-	Assumed    []string
-	PrintedIn  string
-	Channels   []channelRow
-	Bracket    string // how the claim's conditions were bracketed, in a sentence
-	Corners    template.HTML
-	RuleHref   string
-	Deciding   []useRow // runs at the claim's distortion
-	Bounding   []useRow // runs that tell only that there is at least or at most so much
-	Unused     []useRow
+	Why         string
+	Chance      string
+	ChanceHref  string
+	Flip        string
+	Level       string
+	LevelHref   string
+	Limit       string // the limit, where it isn't the claim
+	Conditions  string
+	Assumed     []string
+	PrintedIn   string
+	Channels    []channelRow
+	Bracket     string // how the claim's conditions were bracketed, in a sentence
+	BracketHref string // where that is explained
+	Corners     template.HTML
+	RulesSay    string // whether the usual rules agree, in a sentence
+	Rules       template.HTML
+	Lacks       []string // what the uncertainty lacks
+	Steps       string   // the address of the derivation
+	RuleHref    string
+	Deciding    []useRow // runs at the claim's distortion
+	Bounding    []useRow // runs that tell only that there is at least or at most so much
+	Unused      []useRow
 }
 
 // A channelRow is one channel's mean under a claim.
@@ -69,7 +75,7 @@ func claimRows(claims []*sheet.Claim, methodology string) []claimRow {
 		rows[i] = claimRow{
 			ID: c.ID, Label: c.Label, Class: string(c.Verdict), Word: c.Word,
 			Mark: template.HTML(charts.Mark(c.Verdict)), Line: template.HTML(lines[i]),
-			Of: with(c.Rec.PowerW, "W") + " claimed",
+			Of: with(c.Rec.PowerW, "W") + " claimed", Lacks: c.Lacks() != nil,
 		}
 		if c.Weakest != nil && c.Weakest.Mean != nil {
 			rows[i].Figure = c.Weakest.Mean.Text
@@ -84,10 +90,11 @@ func claimRows(claims []*sheet.Claim, methodology string) []claimRow {
 }
 
 // evidenceOf gathers how a claim was decided.
-func (b *binder) evidenceOf(c *sheet.Claim, methodology string) evidence {
+func (b *binder) evidenceOf(s *sheet.Sheet, c *sheet.Claim, methodology string) evidence {
 	e := evidence{
 		Why: c.Why, Flip: c.FlipText, Conditions: c.Conditions, Assumed: c.Assumed, PrintedIn: c.Rec.PrintedIn,
-		RuleHref: methodology + "#rule", Bracket: bracket(c), Corners: b.corners(c, methodology),
+		RuleHref: methodology + "#rule", Bracket: b.bracket(s, c), BracketHref: methodology + "#bracketing", Corners: b.corners(c, methodology),
+		RulesSay: rulesSay(c.Rules), Rules: rulesTable(c), Lacks: c.Lacks(), Steps: "#derived-" + c.ID,
 	}
 	if c.HasP {
 		e.Chance, e.ChanceHref = c.PText, methodology+"#formula-"+formula.Chance
@@ -149,96 +156,6 @@ func channelOf(ch, weakest *sheet.ClaimChannel, methodology string) channelRow {
 		row.Runs = append(row.Runs, link{"#run-" + id, id})
 	}
 	return row
-}
-
-// bracket tells in a sentence how a run was carried to the claim's conditions.
-func bracket(c *sheet.Claim) string {
-	if len(c.Corners) < 2 {
-		return ""
-	}
-	agreed := true
-	for _, corner := range c.Corners {
-		agreed = agreed && corner.Verdict == c.Corners[0].Verdict
-	}
-	text := "What the unit would have given at exactly the claim's supply voltage and load isn't known, but it lies between extremes. " +
-		"The runs were carried to each of them: power in proportion to the supply voltage to the power k, and to the load to the power m. "
-	if agreed && c.Corners[0].Verdict != c.Verdict {
-		if len(c.Assumed) > 0 {
-			return text + "Under the assumed conditions all of them say: " + strings.ToLower(sheet.Printed(c.Corners[0].Verdict)) +
-				". But the claim doesn't state those; with them eased (10" + nbsp + "% distortion or clipped, a tenth more volts) the runs don't show it, so there is no verdict."
-		}
-		return text + "All of them say: " + strings.ToLower(sheet.Printed(c.Corners[0].Verdict)) + ". But that doesn't hold, for the reason given above."
-	}
-	if agreed {
-		return text + "All of them give the same verdict: " + strings.ToLower(sheet.Printed(c.Corners[0].Verdict)) + "."
-	}
-	return text + "They don't agree, so there is no verdict."
-}
-
-// corners is the table of the extremes.
-func (b *binder) corners(c *sheet.Claim, methodology string) template.HTML {
-	if len(c.Corners) < 2 {
-		return ""
-	}
-	t := table{
-		Caption: "Extremes of the conditions of claim " + c.ID, Class: "small",
-		Head: []column{{Text: "k, supply", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "m, load", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "carried / W", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "u / W", Numeric: true, Href: methodology + "#formula-" + formula.Combined}, {Text: "p", Numeric: true, Href: methodology + "#formula-" + formula.Chance}, {Text: "Verdict"}},
-	}
-	rule := sheet.RuleOf(b.site.Content.Site).Rule
-	least := rule.ShortOf(len(c.Channels))
-	rows := make([]row, 0, len(c.Corners))
-	for _, corner := range telling(c.Corners) {
-		p := quantity.Chance(corner.PMin, rule.MetFrom, least)
-		if high := quantity.Chance(corner.PMax, rule.MetFrom, least); high != p {
-			p += " … " + high
-		}
-		rows = append(rows, row{Cells: []cell{
-			{Text: quantity.Fixed(corner.K, 2), Column: 0}, {Text: signed(quantity.Fixed(corner.M, 0)), Column: 1},
-			{Text: quantity.Significant(corner.Y, 5), Column: 2}, {Text: quantity.Significant(corner.U, 3), Column: 3},
-			{Text: p, Column: 4}, {Text: sheet.Printed(corner.Verdict), Column: 5},
-		}})
-	}
-	t.Groups = [][]row{rows}
-	return t.html()
-}
-
-// telling leaves out of the corners between the outer ones all but those with the
-// smallest and the largest p: many lie where one channel or the other stands worst.
-func telling(corners []verdict.CornerResult) []verdict.CornerResult {
-	least, most := corners[0].K, corners[0].K
-	for _, c := range corners {
-		least, most = min(least, c.K), max(most, c.K)
-	}
-	low, high := -1, -1
-	for i, c := range corners {
-		if c.K == least || c.K == most {
-			continue
-		}
-		if low < 0 || c.PMin < corners[low].PMin {
-			low = i
-		}
-		if high < 0 || c.PMax > corners[high].PMax {
-			high = i
-		}
-	}
-	var out []verdict.CornerResult
-	for i, c := range corners {
-		if c.K == least || c.K == most || i == low || i == high {
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
-// signed gives a number its sign; the minus is the one that people read.
-func signed(s string) string {
-	if rest, negative := strings.CutPrefix(s, "-"); negative {
-		return "−" + rest
-	}
-	if s != "0" {
-		return "+" + s
-	}
-	return s
 }
 
 // formulaHref is the address of a figure's formula.

@@ -12,7 +12,7 @@ import (
 
 // models are the page types of the layouts.
 var models = map[string]any{
-	"front": frontPage{}, "unit": unitPage{}, "methodology": methodologyPage{}, "prose": prosePage{},
+	"front": frontPage{}, "unit": unitPage{}, "derivation": derivationPage{}, "methodology": methodologyPage{}, "prose": prosePage{},
 }
 
 // TestTemplatesFitTheirModels executes every layout with a model that has
@@ -101,6 +101,7 @@ func TestTemplateMistakesAreProblems(t *testing.T) {
 		"pages/parts.html":       {Data: []byte(``)},
 		"pages/front.html":       {Data: []byte(`{{define "main"}}{{.Nonsense}}{{end}}`)},
 		"pages/unit.html":        {Data: []byte(`{{define "main"}}x{{end}}`)},
+		"pages/derivation.html":  {Data: []byte(`{{define "main"}}x{{end}}`)},
 		"pages/methodology.html": {Data: []byte(`{{define "main"}}x{{end}}`)},
 		"pages/prose.html":       {Data: []byte(`{{define "main"}}x{{end}}`)},
 	}

@@ -23,7 +23,8 @@ type methodologyPage struct {
 	Instruments []instrumentText
 	Loads       template.HTML
 	Supplies    []supplyText
-	Budget      *budgetText // nil where no run decides a claim yet
+	Bracket     *bracketText // nil where no claim is decided yet
+	Budget      *budgetText  // nil where no run decides a claim yet
 	Formulas    []formula.Formula
 }
 
@@ -74,6 +75,7 @@ func (b *binder) methodology() Output {
 		page.Loads = loadTable(bench.Loads)
 	}
 	page.Check = b.checkText(&page.head)
+	page.Bracket = b.bracketExample(page.Methodology)
 	page.Budget = b.budget(page.Methodology)
 	return b.put("methodology", folder, page)
 }

@@ -201,34 +201,6 @@ func ratioFacts(ratios []sheet.Ratio, methodology string) []fact {
 	return out
 }
 
-// A lineRow is one load line under the chart of power by load.
-type lineRow struct {
-	Says   string
-	Lead   string // which channel and method
-	E, Rs  string
-	EHref  string
-	RsHref string
-	Method link
-	Fits   bool
-}
-
-// lineRows are the load lines of a sheet.
-func lineRows(lines []*sheet.LoadLine, methodology string) []lineRow {
-	rows := make([]lineRow, 0, len(lines))
-	for _, l := range lines {
-		r := lineRow{Says: l.Text, Lead: "Channel " + l.Channel, Fits: l.Fits}
-		if l.Method != nil {
-			r.Method = link{methodology + "#method-" + l.Method.ID, l.Method.Title}
-		}
-		if l.E != nil && l.Rs != nil {
-			r.E, r.EHref = l.E.Text, formulaHref(methodology, l.E)
-			r.Rs, r.RsHref = l.Rs.Text, formulaHref(methodology, l.Rs)
-		}
-		rows = append(rows, r)
-	}
-	return rows
-}
-
 // A shopRow is a place where the unit can be had.
 type shopRow struct {
 	Link  link

@@ -72,7 +72,7 @@ func (t runTable) group(r *sheet.Run) []row {
 		line := row{}
 		if i == 0 {
 			line.ID = "run-" + r.ID
-			line.Cells = append(line.Cells, cell{Text: r.ID, Notes: t.pictures[r.ID], Column: runColumn, Head: "rowgroup", Span: span}, t.method(r, span))
+			line.Cells = append(line.Cells, cell{Text: r.ID, Notes: t.notes(r), Column: runColumn, Head: "rowgroup", Span: span}, t.method(r, span))
 		}
 		line.Cells = append(line.Cells,
 			cell{Text: loadText(c), Column: loadColumn},
@@ -89,6 +89,11 @@ func (t runTable) group(r *sheet.Run) []row {
 		rows = append(rows, t.sum(r))
 	}
 	return rows
+}
+
+// notes are the links under a run's id: its derivation, and the pictures of it.
+func (t runTable) notes(r *sheet.Run) []link {
+	return append([]link{{stepsHref(r.ID), "steps"}}, t.pictures[r.ID]...)
 }
 
 func (t runTable) method(r *sheet.Run, span int) cell {
@@ -197,7 +202,7 @@ func (t runTable) struck(r *sheet.Run) []row {
 		line := row{}
 		if i == 0 {
 			line.ID = "run-" + r.ID
-			line.Cells = append(line.Cells, cell{Text: r.ID, Notes: t.pictures[r.ID], Column: 0, Head: "rowgroup", Span: span}, t.method(r, span))
+			line.Cells = append(line.Cells, cell{Text: r.ID, Notes: t.notes(r), Column: 0, Head: "rowgroup", Span: span}, t.method(r, span))
 		}
 		line.Cells = append(line.Cells,
 			cell{Text: loadText(c), Column: 2}, cell{Text: c.Name, Column: 3},

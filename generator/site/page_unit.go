@@ -25,11 +25,14 @@ type unitPage struct {
 	Pairs        []pairPart
 	Chart        template.HTML // power by load
 	Methods      []link        // by which the claims were decided
+	Lacks        string        // that verdicts rest on an incomplete uncertainty, in a sentence
+	Estimates    []string      // sentences, none of them of a measurement
 	Lines        []lineRow
 	Cautions     []caution
 	Runs         template.HTML
 	Mixed        []link // runs whose channels drive different loads
 	Invalid      template.HTML
+	Derivations  []derivation    // of the claims
 	Charts       []template.HTML // the other charts of the runs
 	Specs        template.HTML
 	Functions    []functionRow
@@ -63,7 +66,7 @@ func (b *binder) unit(s *sheet.Sheet) ([]Output, record.Problems) {
 	page.Uncertainty = page.Methodology + "#uncertainty"
 	page.Claims = claimRows(s.Claims, page.Methodology)
 	for i, c := range s.Claims {
-		page.Claims[i].Evidence = b.evidenceOf(c, page.Methodology)
+		page.Claims[i].Evidence = b.evidenceOf(s, c, page.Methodology)
 	}
 	page.Reply, page.Contacts, page.Pairs = replyOf(s.Record), contactRows(s.Record), b.pairs(s)
 	b.drawings(&page, s)
@@ -76,7 +79,8 @@ func (b *binder) unit(s *sheet.Sheet) ([]Output, record.Problems) {
 	var outputs []Output
 	page.Badges, outputs = badges(s, page.Canonical)
 	out, broken := b.render("unit", folder, page)
-	return append(outputs, out), append(problems, broken...)
+	steps, brokenToo := b.render("derivation", folder+derivationName+"/", b.derivationPage(s))
+	return append(outputs, out, steps), slices.Concat(problems, broken, brokenToo)
 }
 
 // drawings puts each chart of a sheet in its place on the page.
@@ -128,7 +132,8 @@ func decidingMethods(s *sheet.Sheet, methodology string) []link {
 // beside fills in what a record has beside claims and runs.
 func (b *binder) beside(page *unitPage, s *sheet.Sheet) {
 	page.Methods = decidingMethods(s, page.Methodology)
-	page.Lines = lineRows(s.Lines, page.Methodology)
+	page.Estimates, page.Lines = estimates(s), lineRows(s.Lines, page.Methodology)
+	page.Lacks, page.Derivations = lacking(s.Claims), claimDerivations(s, page.Methodology)
 	page.Specs = specTable(s.Specs, page.Methodology)
 	page.Functions = functionRows(s.Record.Functions)
 	page.Thermals = thermalTable(s.Thermals, page.Methodology)
@@ -169,6 +174,7 @@ type unitRow struct {
 	Kind    string
 	Tested  day
 	Tallies []tally
+	Lacks   string    // that verdicts rest on an incomplete uncertainty, in a sentence
 	Claim   *claimRow // nil without claims
 }
 
@@ -184,7 +190,7 @@ func (b *binder) front() Output {
 	for _, s := range b.site.Sheets {
 		unit := unitRow{
 			Link: link{"units/" + s.Slug + "/index.html", s.Name}, Kind: kindOf(&s.Record.Unit),
-			Tested: dayOf(s.Tested), Tallies: tallies(s.Claims),
+			Tested: dayOf(s.Tested), Tallies: tallies(s.Claims), Lacks: lacking(s.Claims),
 		}
 		if c := leading(s.Claims); c != nil {
 			claims, withClaim = append(claims, c), append(withClaim, len(page.Units))
