@@ -111,12 +111,12 @@ func (d deriver) parts(b *strings.Builder, parts []sheet.Part) {
 // indents open a sentence that stands 0, 2, 4 or 6 columns in.
 var indents = []string{"<p>", "<p>", `<p class="in">`, `<p class="in further">`}
 
-// linked is a sentence with two kinds of links: a run that is said to be explained
-// elsewhere leads there, and a formula that is spelled out leads to the catalogue.
+// linked is a sentence with two kinds of links: a run that it begins with leads to
+// that run's derivation, a formula that is spelled out to the catalogue.
 func (d deriver) linked(text string) string {
-	if before, rest, found := strings.Cut(text, "see wattsheet explain "); found && d.runs != "" {
-		if slug, run, _ := strings.Cut(rest, " "); slug == d.sheet.Slug && d.hasRun(run) {
-			return escape(before) + anchored(d.runs+"#run-"+run, escape("see wattsheet explain "+rest))
+	if said, rest, found := strings.Cut(text, ":"); found && d.runs != "" {
+		if run := strings.TrimPrefix(said, "Run "); d.hasRun(run) {
+			return anchored(d.runs+"#run-"+run, escape(said)) + escape(":"+rest)
 		}
 	}
 	if id, rest, found := strings.Cut(strings.TrimPrefix(text, "["), "] "); found && strings.HasPrefix(text, "[") {

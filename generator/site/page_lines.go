@@ -68,7 +68,7 @@ func goodness(l *sheet.LoadLine) string {
 // pointTable is what a line was fitted to, and how far each point lies from it.
 func pointTable(l *sheet.LoadLine, name, methodology string) template.HTML {
 	t := table{Caption: "Points of the load line: " + name, Class: "small", Head: []column{
-		{Text: "Load at the terminals / Ω", Numeric: true}, {Text: "Mean power / W", Numeric: true},
+		{Text: "Load / Ω", Numeric: true}, {Text: "Power / W", Numeric: true},
 		{Text: "U / W", Numeric: true, Href: methodology + "#formula-" + formula.Expanded},
 		{Text: "Off the line / W", Numeric: true, Href: methodology + "#formula-" + formula.LoadLine}, {Text: "Runs"},
 	}}
@@ -76,7 +76,7 @@ func pointTable(l *sheet.LoadLine, name, methodology string) template.HTML {
 	for _, p := range l.Points {
 		cells := []cell{{Text: quantity.Significant(p.Load, 4), Column: 0}}
 		cells = append(cells, valueAndU(p.Power, 1, methodology)...)
-		runs := cell{Column: 4}
+		runs := cell{Column: 4, Class: "figure-cell"}
 		for i, id := range p.Runs {
 			if i > 0 {
 				runs.Markup += ", "
@@ -107,7 +107,7 @@ const curveStep = 4
 // curveTable is what a line gives at loads between those tested.
 func curveTable(l *sheet.LoadLine, name, methodology string) template.HTML {
 	t := table{Caption: "Estimates by the load line: " + name, Class: "small", Head: []column{
-		{Text: "Load at the terminals / Ω", Numeric: true}, {Text: "Power by the line / W, an estimate", Numeric: true},
+		{Text: "Load / Ω", Numeric: true}, {Text: "Estimate / W", Numeric: true},
 		{Text: "U / W", Numeric: true, Href: methodology + "#formula-" + formula.Expanded},
 	}}
 	var rows []row

@@ -16,10 +16,10 @@ const (
 	methodColumn
 	loadColumn
 	channelColumn
-	voltsColumn
 	powerColumn
 	uncertaintyColumn
 	factorColumn
+	voltsColumn
 	distortionColumn
 	supplyVColumn
 	supplyAColumn
@@ -54,8 +54,8 @@ func (t runTable) head() []column {
 	expanded := t.methodology + "#formula-" + formula.Expanded
 	return []column{
 		{Text: "Run"}, {Text: "Method"}, {Text: "Load"}, {Text: "Channel"},
-		{Text: "Output / V", Numeric: true}, {Text: "Power / W", Numeric: true},
-		{Text: "U / W", Numeric: true, Href: expanded}, {Text: "k", Numeric: true, Href: expanded},
+		{Text: "Power / W", Numeric: true}, {Text: "U / W", Numeric: true, Href: expanded}, {Text: "k", Numeric: true, Href: expanded},
+		{Text: "Output / V", Numeric: true},
 		{Text: "THD+N / %", Numeric: true}, {Text: "Supply / V", Numeric: true}, {Text: "Supply / A", Numeric: true},
 		{Text: "Efficiency / %", Numeric: true}, {Text: "Heat / W", Numeric: true}, {Text: "Outcome"},
 	}
@@ -76,10 +76,9 @@ func (t runTable) group(r *sheet.Run) []row {
 		}
 		line.Cells = append(line.Cells,
 			cell{Text: loadText(c), Column: loadColumn},
-			cell{Text: c.Name, Column: channelColumn},
-			t.value(c.OutV, voltsColumn, 1))
+			cell{Text: c.Name, Column: channelColumn})
 		line.Cells = append(line.Cells, t.power(c.Power)...)
-		line.Cells = append(line.Cells, t.value(c.Distortion, distortionColumn, 1))
+		line.Cells = append(line.Cells, t.value(c.OutV, voltsColumn, 1), t.value(c.Distortion, distortionColumn, 1))
 		if i == 0 {
 			line.Cells = append(line.Cells, t.whole(r, span)...)
 		}
@@ -119,9 +118,9 @@ func (t runTable) whole(r *sheet.Run, span int) []cell {
 
 // sum is the row of all driven channels together.
 func (t runTable) sum(r *sheet.Run) row {
-	cells := []cell{{Column: loadColumn}, {Text: "sum", Column: channelColumn, Class: "sum"}, {Column: voltsColumn}}
+	cells := []cell{{Column: loadColumn}, {Text: "sum", Column: channelColumn, Class: "sum"}}
 	cells = append(cells, t.power(r.Total)...)
-	return row{Cells: append(cells, cell{Column: distortionColumn})}
+	return row{Cells: append(cells, cell{Column: voltsColumn}, cell{Column: distortionColumn})}
 }
 
 // power are a power, its expanded uncertainty and its coverage factor.
