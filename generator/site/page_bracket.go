@@ -20,11 +20,14 @@ func (b *binder) bracket(s *sheet.Sheet, c *sheet.Claim) string {
 	}
 	least, most := outer(c.Corners)
 	return strings.Join(nonEmpty(b.stood(s, c),
-		"Two things about the unit aren't known: how strongly its power follows the supply (from not at all, k = "+quantity.Float(least)+
-			", to as strongly as can be, k = "+quantity.Float(most)+"), and what limits it (from current, m = −1, to voltage, m = +1)."+
+		"Two things about the unit aren't known: how strongly its power follows the supply (from not at all, "+is("k", quantity.Float(least))+
+			", to as strongly as can be, "+is("k", quantity.Float(most))+"), and what limits it (from current, "+is("m", "−1")+", to voltage, "+is("m", "+1")+")."+
 			" So the runs were carried to the claim's conditions under each extreme.",
 		agreement(c)), " ")
 }
+
+// is writes a symbol's value, held together.
+func is(symbol, value string) string { return symbol + nbsp + "=" + nbsp + value }
 
 // agreement says what the extremes make of a claim.
 func agreement(c *sheet.Claim) string {
@@ -74,16 +77,16 @@ func (b *binder) stood(s *sheet.Sheet, c *sheet.Claim) string {
 	if v == "" || r == "" {
 		return ""
 	}
-	is := with(c.Rec.SupplyV, "V")
+	stated := with(c.Rec.SupplyV, "V")
 	for _, a := range c.Assumed {
-		if text, supply := strings.CutSuffix(a, " supply"); supply && is == "" {
-			is = text + ", which it doesn't state but is assumed,"
+		if text, supply := strings.CutSuffix(a, " supply"); supply && stated == "" {
+			stated = text + ", which it doesn't state but is assumed,"
 		}
 	}
-	if is == "" {
+	if stated == "" {
 		return ""
 	}
-	return "The runs stood at " + v + " and " + r + " at the unit's terminals; the claim is for " + is + " and " + sheet.Ohms(c.Rec.LoadOhm.Value) + "."
+	return "The runs stood at " + v + " and " + r + " at the unit's terminals; the claim is for " + stated + " and " + sheet.Ohms(c.Rec.LoadOhm.Value) + "."
 }
 
 // fromTo writes figures as the range from the smallest to the largest.
@@ -116,7 +119,11 @@ func (b *binder) corners(c *sheet.Claim, methodology string) template.HTML {
 	}
 	t := table{
 		Caption: "Extremes of the conditions of claim " + c.ID, Class: "small",
-		Head: []column{{Text: "k, supply", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "m, load", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "carried / W", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "u / W", Numeric: true, Href: methodology + "#formula-" + formula.Combined}, {Text: "p", Numeric: true, Href: methodology + "#formula-" + formula.Chance}, {Text: "Verdict"}},
+		Head: []column{
+			{Text: "k, supply", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "m, load", Numeric: true, Href: methodology + "#formula-" + formula.Carried},
+			{Text: "Verdict"}, {Text: "p", Numeric: true, Href: methodology + "#formula-" + formula.Chance},
+			{Text: "carried / W", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "u / W", Numeric: true, Href: methodology + "#formula-" + formula.Combined},
+		},
 	}
 	rule := sheet.RuleOf(b.site.Content.Site).Rule
 	shortTo := rule.ShortOf(len(c.Channels))
@@ -128,8 +135,8 @@ func (b *binder) corners(c *sheet.Claim, methodology string) template.HTML {
 		}
 		rows = append(rows, row{Cells: []cell{
 			{Text: quantity.Fixed(corner.K, 2), Column: 0}, {Text: signed(quantity.Fixed(corner.M, 0)), Column: 1},
-			{Text: quantity.Significant(corner.Y, 5), Column: 2}, {Text: quantity.Significant(corner.U, 3), Column: 3},
-			{Text: p, Column: 4}, {Text: sheet.Printed(corner.Verdict), Column: 5},
+			{Text: sheet.Printed(corner.Verdict), Column: 2, Class: "figure-cell"}, {Text: p, Column: 3},
+			{Text: quantity.Significant(corner.Y, 5), Column: 4}, {Text: quantity.Significant(corner.U, 3), Column: 5},
 		}})
 	}
 	t.Groups = [][]row{rows}
