@@ -43,6 +43,9 @@ type Source struct {
 	// were joined.
 	U    float64
 	Unit string
+	// Joined holds the IDs of the errors that were joined to this one; nil where
+	// none were.
+	Joined []string
 }
 
 // A Part is what one source contributes to a value: the sensitivity times the
@@ -228,7 +231,7 @@ func oneError(parts []Part) Part {
 		fewest = fewer(fewest, p.Source)
 	}
 	s := *fewest
-	s.ID, s.U = strings.Join(ids, " & "), 0
+	s.ID, s.U, s.Joined = strings.Join(ids, " & "), 0, ids
 	s.Name = strings.TrimSpace(s.Name) + ", in all repeats"
 	return Part{&s, c}
 }

@@ -56,7 +56,10 @@ func (d *derivation) budget(f *Figure, members ...quantity.Value) {
 // memberParts are what an error brings to each member of a mean; nil where its u is
 // the same in all of them, so that one sensitivity says it.
 func memberParts(l quantity.Line, members []quantity.Value) (parts []quantity.Part) {
-	ids, same := strings.Split(l.Source.ID, " & "), l.Source.U > 0
+	ids, same := l.Source.Joined, l.Source.U > 0
+	if ids == nil {
+		ids = []string{l.Source.ID}
+	}
 	for _, m := range members {
 		for _, p := range m.Parts {
 			if slices.Contains(ids, p.Source.ID) {

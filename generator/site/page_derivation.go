@@ -62,6 +62,27 @@ func runDerivations(s *sheet.Sheet, methodology string) []derivation {
 	return out
 }
 
+// otherDerivations are the ways to what a sheet has beside claims and runs.
+func otherDerivations(s *sheet.Sheet, methodology string) []derivation {
+	d := deriver{s, methodology, ""}
+	var out []derivation
+	add := func(id, title, note string, passages []sheet.Passage) {
+		if len(passages) > 0 {
+			out = append(out, derivation{title, note, d.body(id, title+", step by step", passages)})
+		}
+	}
+	for _, p := range s.Specs {
+		add("derived-spec-"+p.ID, p.Rec.Name, strings.ToLower(p.Word), s.DeriveSpec(p))
+	}
+	if len(s.Lines) > 0 || s.Exponent != nil {
+		add("derived-lines", "Load lines and supply exponent", "estimates, not measurements", s.DeriveLines())
+	}
+	add("derived-repeats", "Repeats", "how they scatter", s.DeriveRepeats())
+	add("derived-thermals", "Temperatures", "", s.DeriveThermals())
+	add("derived-ratios", "Power for money, volume and mass", "", s.DeriveRatios())
+	return out
+}
+
 // loadsOf are the nominal loads that a run's channels drive, each once.
 func loadsOf(r *sheet.Run) string {
 	var out []string
@@ -138,6 +159,7 @@ type derivationPage struct {
 	Name        string
 	Unit        string // the address of the sheet
 	Derivations []derivation
+	Others      []derivation // of what the sheet has beside claims and runs
 }
 
 // derivationPage makes the page of a sheet's derivations of runs.
@@ -148,6 +170,6 @@ func (b *binder) derivationPage(s *sheet.Sheet) derivationPage {
 		Name: s.Name, Unit: "../index.html",
 	}
 	page.Sheet, page.Tested = s.Number, dayOf(s.Tested)
-	page.Derivations = runDerivations(s, page.Methodology)
+	page.Derivations, page.Others = runDerivations(s, page.Methodology), otherDerivations(s, page.Methodology)
 	return page
 }

@@ -16,6 +16,14 @@ func estimates(s *sheet.Sheet) []string {
 	for _, l := range s.Lines {
 		out = append(out, l.Text)
 	}
+	if s.Exponent != nil {
+		out = append(out, s.Exponent.Text)
+	}
+	for _, c := range s.Claims {
+		if c.Estimate != nil {
+			out = append(out, "Claim "+c.Label+": "+c.Estimate.Text)
+		}
+	}
 	return out
 }
 
@@ -62,7 +70,7 @@ func goodness(l *sheet.LoadLine) string {
 	if l.Free == 1 {
 		degrees = " degree"
 	}
-	return quantity.Significant(l.Chi2, 2) + ", with " + quantity.Fixed(float64(l.Free), 0) + degrees + " of freedom: " + says
+	return quantity.Significant(l.Chi2, 2) + ", with " + quantity.Fixed(float64(l.Free), 0) + degrees + " of freedom, p = " + quantity.Significant(l.P, 2) + ": " + says
 }
 
 // pointTable is what a line was fitted to, and how far each point lies from it.
@@ -70,20 +78,20 @@ func pointTable(l *sheet.LoadLine, name, methodology string) template.HTML {
 	t := table{Caption: "Points of the load line: " + name, Class: "small", Head: []column{
 		{Text: "Load / Ω", Numeric: true}, {Text: "Power / W", Numeric: true},
 		{Text: "U / W", Numeric: true, Href: methodology + "#formula-" + formula.Expanded},
-		{Text: "Off the line / W", Numeric: true, Href: methodology + "#formula-" + formula.LoadLine}, {Text: "Runs"},
+		{Text: "Off the line / W", Numeric: true, Href: methodology + "#formula-" + formula.LineResidual}, {Text: "U / W", Numeric: true, Href: methodology + "#formula-" + formula.Expanded}, {Text: "Runs"},
 	}}
 	rows := make([]row, 0, len(l.Points))
 	for _, p := range l.Points {
 		cells := []cell{{Text: quantity.Significant(p.Load, 4), Column: 0}}
 		cells = append(cells, valueAndU(p.Power, 1, methodology)...)
-		runs := cell{Column: 4, Class: "figure-cell"}
+		runs := cell{Column: 5, Class: "figure-cell"}
 		for i, id := range p.Runs {
 			if i > 0 {
 				runs.Markup += ", "
 			}
 			runs.Markup += template.HTML(anchored("#run-"+id, escape(id)))
 		}
-		rows = append(rows, row{Cells: append(cells, cell{Text: residual(p.ResidualW), Column: 3}, runs)})
+		rows = append(rows, row{Cells: append(cells, cell{Text: residual(p.Residual.X), Column: 3}, cell{Text: p.Residual.UText, Column: 4}, runs)})
 	}
 	t.Groups = [][]row{rows}
 	return t.html()

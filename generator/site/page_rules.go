@@ -33,9 +33,9 @@ func rulesTable(c *sheet.Claim) template.HTML {
 		Head: []column{{Text: "Rule"}, {Text: "Met from p of", Numeric: true}, {Text: "Verdict"}}}
 	rows := make([]row, 0, len(c.Rules))
 	for _, r := range c.Rules {
-		name := cell{Text: capital(r.Name), Column: 0, Head: "row"}
+		name := cell{Text: capital(r.Name), Column: 0, Head: "row", Note: r.Means}
 		if r.Own {
-			name.Note = "this site's rule"
+			name.Note = "this site's rule. " + r.Means
 		}
 		word := sheet.Printed(r.Verdict)
 		if r.Verdict == c.Verdict {

@@ -199,6 +199,7 @@ func readBack(t *testing.T, files map[string]string) *readback {
 		t.Fatal(err)
 	}
 	r.readFile(generic(t, data))
+	r.readLoads(data)
 	r.readRuns(files["runs.csv"])
 	page := parse(t, []byte(files["index.html"]))
 	r.readClaims(page)
@@ -218,6 +219,31 @@ func readBack(t *testing.T, files map[string]string) *readback {
 		}
 	}
 	return r
+}
+
+// readLoads finds what is stated of the loads with half-widths, which derivations
+// print.
+func (r *readback) readLoads(data []byte) {
+	var file struct {
+		Loads []struct {
+			HotC   *json.Number `json:"hot_c"`
+			AtC    json.Number  `json:"at_c"`
+			HotPM  json.Number  `json:"hot_pm_c"`
+			Tempco json.Number  `json:"tempco_ppm"`
+			PM     json.Number  `json:"tempco_pm_ppm"`
+		} `json:"loads"`
+	}
+	if err := json.Unmarshal(data, &file); err != nil {
+		r.complain("the loads: %v", err)
+	}
+	for _, l := range file.Loads {
+		hot := l.AtC
+		if l.HotC != nil {
+			hot = *l.HotC
+		}
+		r.figures["("+hot.String()+" ± "+l.HotPM.String()+") °C"] = true
+		r.figures["("+l.Tempco.String()+" ± "+l.PM.String()+") ·1e-6/K"] = true
+	}
 }
 
 // readFile finds every figure of sheet.json, and compares its own text.
