@@ -179,6 +179,7 @@ func (k *checker) record(r *Record) {
 	k.claims(r)
 	k.more(r)
 	k.maker(r)
+	k.groups(r)
 	for i := range r.Runs {
 		k.run(&r.Runs[i], &r.Unit)
 	}

@@ -169,6 +169,8 @@ func (d *decoder) value(f *field, where Place, head string, raw any, to reflect.
 		*out = Date{where, d.date(f, where, raw)}
 	case *Moment:
 		*out = Moment{where, d.moment(f, where, raw)}
+	case *Hold:
+		*out = d.hold(f, where, raw)
 	default:
 		d.sub(f, where, subHead(f, head), raw, to)
 	}
@@ -191,7 +193,11 @@ func (d *decoder) sub(f *field, where Place, head string, raw any, to reflect.Va
 		d.unique(f, where, out)
 		return
 	}
-	d.add(where.Problem(shapeSummary(f, where, raw), "write it under a head of its own: "+head))
+	hint := "write it under a head of its own: " + head
+	if f.key == "hold" {
+		hint = "write it under [unit] to hold the whole unit, or under what is to be held; [[hold]] is for groups"
+	}
+	d.add(where.Problem(shapeSummary(f, where, raw), hint))
 	if f.kind == aTable {
 		d.absent(f.sub, to)
 	}

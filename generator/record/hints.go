@@ -8,9 +8,8 @@ import (
 )
 
 // later are keys that don't work yet. They are refused, with what to do until
-// they work: ignoring one of them could publish what was to be kept back.
+// they work.
 var later = map[string]string{
-	"hold":       "leave what is to be kept back out of the record until it may be seen",
 	"capture":    "type the run's readings; waveforms can't be read in yet",
 	"captures":   "type the run's readings; waveforms can't be read in yet",
 	"correction": "say in notes.md what was changed, when and why",
@@ -35,11 +34,7 @@ var alias = map[string]string{
 // this table that one of was probably meant.
 func unknownKey(s *schema, key, head, role string) (summary, hint string, meant []string) {
 	if hint, ok := later[key]; ok {
-		summary = quoted(key) + " doesn't work yet"
-		if key == "hold" {
-			summary += ", so this record can't be published safely"
-		}
-		return summary, hint, nil
+		return quoted(key) + " doesn't work yet", hint, nil
 	}
 	summary = quoted(key) + " is not a key of " + headOr(head, role)
 	known := make([]string, len(s.fields))
@@ -269,6 +264,8 @@ func wrongHint(f *field, where Place, raw any) string {
 		return choose(isText, "without quotes: ", "write ") + f.key + " = " + value
 	case aDate:
 		return "year, month and day, without quotes: " + f.key + " = 2026-10-09"
+	case aHold:
+		return holdHint(where, raw)
 	case aMoment:
 		return "day, time and the time zone's offset, without quotes: " + f.key + " = 2026-10-09T14:05:00+02:00"
 	}

@@ -22,6 +22,7 @@ const (
 	refs
 	aDate
 	aMoment
+	aHold
 	aTable
 	tables
 )
@@ -33,6 +34,7 @@ var needed = map[kind]string{
 	numbers: "a number or a list of numbers is needed",
 	aRef:    "a text is needed", refs: "a text or a list of texts is needed",
 	aDate: "a date is needed", aMoment: "a date and time with its offset is needed",
+	aHold:  `a time, as "until 2026-12-05T18:00:00+01:00", true, or the id of a [[hold]] is needed`,
 	aTable: "a table is needed", tables: "tables are needed",
 }
 
@@ -126,6 +128,8 @@ func kindOf(t reflect.Type) kind {
 		return aDate
 	case reflect.TypeFor[Moment]():
 		return aMoment
+	case reflect.TypeFor[Hold]():
+		return aHold
 	}
 	switch {
 	case t.Kind() == reflect.Struct:

@@ -20,6 +20,7 @@ type Spec struct {
 	How          string  `toml:"how" form:"name" about:"with what, and how it was measured"`
 	PrintedIn    string  `toml:"printed_in" form:"name" about:"where the maker prints it"`
 	Remarks      string  `toml:"remarks" form:"prose" about:"anything else about it"`
+	Hold         Hold    `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
 // A Function is a check that has no number: a lamp, a remote control, a built-in
@@ -30,6 +31,7 @@ type Function struct {
 	Result  string `toml:"result" need:"yes" one:"works|partly|fails|not-tried" about:"what came out"`
 	How     string `toml:"how" form:"name" about:"how it was tried"`
 	Remarks string `toml:"remarks" form:"prose" about:"what a reader should know"`
+	Hold    Hold   `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
 // A Thermal is one temperature of the unit, or a series of them.
@@ -45,6 +47,7 @@ type Thermal struct {
 	After      Ref     `toml:"after" about:"the run before or during which it was read"`
 	How        string  `toml:"how" form:"name" about:"with what it was read, and the load before"`
 	PM         Number  `toml:"pm" min:"0" max:"100" about:"how well it was read, a half-width in kelvins"`
+	Hold       Hold    `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
 // An Opinion is a like, a dislike, or what listening gave: marked as opinion on
@@ -53,6 +56,7 @@ type Opinion struct {
 	Place
 	Kind string `toml:"kind" need:"yes" one:"like|dislike|listening" about:"what kind of opinion"`
 	Text string `toml:"text" need:"yes" form:"prose" about:"the opinion"`
+	Hold Hold   `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
 // A Picture is a photograph in the unit's folder.
@@ -63,6 +67,7 @@ type Picture struct {
 	Caption  string    `toml:"caption" form:"name" about:"a caption; absent: what it shows"`
 	Run      Ref       `toml:"run" about:"the run that it is evidence for"`
 	Callouts []Callout `toml:"callout" about:"a numbered place in the picture"`
+	Hold     Hold      `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
 // A Callout is a numbered place in a picture.

@@ -33,8 +33,9 @@ type Record struct {
 	Features  []Feature  `toml:"feature" about:"what the unit has, without a measurement"`
 	Shops     []Shop     `toml:"shop" about:"where the unit can be had"`
 
-	Contacts []Contact `toml:"contact" about:"a letter to the maker, or from them, about the test"`
-	Reply    Reply     `toml:"reply" about:"the maker's answer"`
+	Contacts []Contact   `toml:"contact" about:"a letter to the maker, or from them, about the test"`
+	Reply    Reply       `toml:"reply" about:"the maker's answer"`
+	Holds    []HoldGroup `toml:"hold" about:"a group of things that are kept out of what is published, and open at once"`
 }
 
 // A Unit is the amplifier under test.
@@ -61,6 +62,7 @@ type Unit struct {
 	FusesA           Numbers  `toml:"fuses_a" min:"0.001" max:"100000" about:"the unit's own fuses, each"`
 	LowestOhm        Number   `toml:"lowest_ohm" min:"0.001" max:"1000" about:"the maker's lowest load a channel"`
 	LowestBridgedOhm Number   `toml:"lowest_bridged_ohm" min:"0.001" max:"1000" about:"the maker's lowest load of a bridged pair"`
+	Hold             Hold     `toml:"hold" about:"until when the whole unit is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
 // Settings is how the unit was set while it was tested, in the tester's words.
@@ -103,6 +105,7 @@ type Claim struct {
 	Signal    string   `toml:"signal" one:"continuous|burst" else:"continuous" about:"continuous, or a burst"`
 	DurationS Number   `toml:"duration_s" min:"0.001" max:"1000000" about:"for how long, where the maker says"`
 	PrintedIn string   `toml:"printed_in" form:"name" about:"where the maker prints it"`
+	Hold      Hold     `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
 // A Run is one measurement at the bench. It is never overwritten, at most
@@ -131,6 +134,7 @@ type Run struct {
 	With      Quantities `toml:"with" about:"the instrument of a reading, where it isn't the bench's usual one"`
 	ReadAs    ReadAs     `toml:"read_as" about:"how a reading was taken, where it isn't the mean"`
 	Remarks   string     `toml:"remarks" form:"prose" about:"anything else about the run"`
+	Hold      Hold       `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
 // Quantities names an instrument of bench.toml for each quantity that is read.
