@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
@@ -242,7 +243,7 @@ func load(t *testing.T, content map[string]string) (*site.Site, record.Problems)
 			t.Fatal(err)
 		}
 	}
-	s, problems, err := site.Inspect(root)
+	s, problems, err := site.Inspect(root, time.Date(2026, 11, 26, 12, 0, 0, 0, time.UTC))
 	if err != nil {
 		t.Fatal(err)
 	}

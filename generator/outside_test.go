@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"wattsheet/generator/site"
 )
@@ -130,7 +131,7 @@ func interpreter(t *testing.T) string {
 // publish builds the site of the content folder below root.
 func publish(t *testing.T, root, public string) {
 	t.Helper()
-	s, problems, err := site.Load(root)
+	s, problems, err := site.Load(root, time.Date(2026, 11, 26, 12, 0, 0, 0, time.UTC))
 	if err != nil || problems.Errors() {
 		t.Fatalf("load: %v %v", err, problems)
 	}

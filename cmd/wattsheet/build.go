@@ -6,22 +6,27 @@ import (
 	"time"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
 	"wattsheet/generator/site"
 )
 
 func buildCommand() *command {
 	c := &command{
-		name: "build", does: "make the site from the content", takes: "[--root DIR] [--out DIR]",
+		name: "build", does: "make the site from the content", takes: "[--root DIR] [--out DIR] [--as-of TIME]",
 		about: `Reads content, evaluates every record, and makes the folder public hold the
 site: pages, charts and data files. Only files whose bytes changed are written.
 Files that an earlier build wrote and that the site no longer has are removed,
 unless somebody changed them since; files of others are never touched.
+
+What a record holds back is left out as if it had never been written, until it
+opens: a build right after that time shows it.
 
 When the content has mistakes, all of them are printed and public stays as it
 was.`,
 		flags: []option{
 			rootOption,
 			{"out", "DIR", "the folder that gets the site; public in the root if not given"},
+			asOfOption,
 		},
 		examples: []string{"wattsheet build", "wattsheet build --root demo --out demo-site"},
 	}
@@ -33,11 +38,15 @@ var rootOption = option{"root", "DIR", "the folder that holds content; the curre
 
 func runBuild(u *ui, c *command, args []string) int {
 	start := u.clock()
-	root, out := ".", ""
-	if _, status, ok := c.read(u, args, map[string]*string{"root": &root, "out": &out}, 0); !ok {
+	root, out, text := ".", "", ""
+	if _, status, ok := c.read(u, args, map[string]*string{"root": &root, "out": &out, "as-of": &text}, 0); !ok {
 		return status
 	}
-	m, err := makeSite(u, root, site.Load)
+	asOf, err := parseAsOf(text, start)
+	if err != nil {
+		return u.misused(err)
+	}
+	m, err := makeSite(u, root, asOf, site.Load)
 	if err != nil {
 		return u.failed(err)
 	}
@@ -56,6 +65,7 @@ func runBuild(u *ui, c *command, args []string) int {
 	if n := m.findings(); n > 0 {
 		u.say("%s; wattsheet check shows them", count(n, "finding"))
 	}
+	sayHeld(u, m.site)
 	reportPublished(u, out, sum)
 	u.say("took %s", took(u.clock().Sub(start)))
 	return exitDone
@@ -70,20 +80,26 @@ func reportPublished(u *ui, out string, sum site.Summary) {
 	}
 }
 
-// A made site is loaded and rendered, but not written.
+// A made site is loaded and rendered, but not written. Its sheets are the
+// published ones or, for the tester, those with everything that is held.
 type made struct {
 	site     *site.Site
+	sheets   []*sheet.Sheet
 	outputs  []site.Output
 	problems record.Problems
 }
 
-// makeSite loads and renders a site, by site.Load or, to write nothing, site.Inspect. It has outputs only when no problem is an
-// error.
-func makeSite(u *ui, root string, load func(string) (*site.Site, record.Problems, error)) (m made, err error) {
-	u.during("reading and evaluating", func() { m.site, m.problems, err = load(root) })
+// A loading is site.Load or, to write nothing, site.Inspect.
+type loading func(root string, asOf time.Time) (*site.Site, record.Problems, error)
+
+// makeSite loads and renders a site as it is to be seen at an instant. It has
+// outputs only when no problem is an error.
+func makeSite(u *ui, root string, asOf time.Time, load loading) (m made, err error) {
+	u.during("reading and evaluating", func() { m.site, m.problems, err = load(root, asOf) })
 	if err != nil || m.problems.Errors() {
 		return m, err
 	}
+	m.sheets = m.site.Sheets
 	var more record.Problems
 	u.during("rendering", func() { m.outputs, more, err = m.site.Outputs() })
 	m.problems = append(m.problems, more...)

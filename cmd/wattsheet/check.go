@@ -16,7 +16,8 @@ func checkCommand() *command {
 		about: `Does everything that build does short of writing: it prints the mistakes in
 the content and, for each unit, its findings: what is odd in a record and
 better looked at before publication, with the usual cause. Findings may be
-right, so they don't change the exit status; mistakes make it 1.`,
+right, so they don't change the exit status; mistakes make it 1. What is held is
+looked at like all else.`,
 		flags:    []option{rootOption},
 		examples: []string{"wattsheet check", "wattsheet check --root demo"},
 	}
@@ -30,7 +31,7 @@ func runCheck(u *ui, c *command, args []string) int {
 	if _, status, ok := c.read(u, args, map[string]*string{"root": &root}, 0); !ok {
 		return status
 	}
-	m, err := makeSite(u, root, site.Inspect)
+	m, err := makeSite(u, root, start, site.Inspect)
 	if err != nil {
 		return u.failed(err)
 	}
@@ -38,7 +39,10 @@ func runCheck(u *ui, c *command, args []string) int {
 	for _, f := range m.bench() {
 		sayFinding(u, "bench", f)
 	}
-	for _, s := range m.site.Sheets {
+	if !m.problems.Errors() {
+		m.sheets = m.site.Whole()
+	}
+	for _, s := range m.sheets {
 		for _, f := range s.Findings {
 			sayFinding(u, s.Slug, f)
 		}
@@ -49,6 +53,7 @@ func runCheck(u *ui, c *command, args []string) int {
 	}
 	m.summarise(u)
 	u.say("%s", count(m.findings(), "finding"))
+	sayHeld(u, m.site)
 	u.say("took %s", took(u.clock().Sub(start)))
 	return exitDone
 }
@@ -80,13 +85,13 @@ func sayFinding(u *ui, of string, f sheet.Finding) {
 func (m made) summarise(u *ui) {
 	counts := map[verdict.Word]int{}
 	claims := 0
-	for _, s := range m.site.Sheets {
+	for _, s := range m.sheets {
 		for _, c := range s.Claims {
 			counts[c.Verdict]++
 			claims++
 		}
 	}
-	line := count(len(m.site.Sheets), "unit") + ", " + count(claims, "claim")
+	line := count(len(m.sheets), "unit") + ", " + count(claims, "claim")
 	var parts []string
 	for _, w := range verdict.Words {
 		if counts[w] > 0 {
@@ -101,7 +106,7 @@ func (m made) summarise(u *ui) {
 
 func (m made) findings() int {
 	n := len(m.bench())
-	for _, s := range m.site.Sheets {
+	for _, s := range m.sheets {
 		n += len(s.Findings)
 	}
 	return n

@@ -14,7 +14,7 @@ import (
 
 func compareCommand() *command {
 	c := &command{
-		name: "compare", does: "tell two units apart, or rank all at one load", takes: "[UNIT UNIT] [--method ID] [--load OHM] [--bridged]\n                         [--root DIR]",
+		name: "compare", does: "tell two units apart, or rank all at one load", takes: "[UNIT UNIT] [--method ID] [--load OHM] [--bridged]\n                         [--as-of TIME] [--root DIR]",
 		about: `Compares the total power of two units at each method and load at which both have
 runs: what was measured, what each may give at one supply voltage and the
 nominal load, and whether they are told apart, or why not. UNIT is the name of
@@ -33,6 +33,7 @@ other's. What both readings share, such as a load resistor, counts once.`,
 			{"method", "ID", "only this method"},
 			{"load", "OHM", "only this nominal load, in ohms"},
 			{"bridged", "", "bridged channels only"},
+			asOfOption,
 		},
 		examples: []string{"wattsheet compare ottersprocket-20 ottersprocket-21", "wattsheet compare --load 4 --method thd1", "wattsheet compare --load 4 --method thd1 --root demo"},
 	}
@@ -41,8 +42,8 @@ other's. What both readings share, such as a load resistor, counts once.`,
 }
 
 func runCompare(u *ui, c *command, args []string) int {
-	root, method, load, bridged := ".", "", "", ""
-	words, status, ok := c.read(u, flagsFirst(c, args), map[string]*string{"root": &root, "method": &method, "load": &load, "bridged": &bridged}, 2)
+	root, method, load, bridged, text := ".", "", "", "", ""
+	words, status, ok := c.read(u, flagsFirst(c, args), map[string]*string{"root": &root, "method": &method, "load": &load, "bridged": &bridged, "as-of": &text}, 2)
 	if !ok {
 		return status
 	}
@@ -55,7 +56,11 @@ func runCompare(u *ui, c *command, args []string) int {
 	case len(words) == 0 && (method == "" || load == ""):
 		return u.misused(fmt.Errorf("compare needs two units, or a method and a load\nhint: wattsheet compare UNIT UNIT, or wattsheet compare --method ID --load OHM"))
 	}
-	s, problems, err := loadSite(u, root)
+	asOf, err := parseAsOf(text, u.clock())
+	if err != nil {
+		return u.misused(err)
+	}
+	s, problems, err := loadSite(u, root, asOf)
 	if err != nil {
 		return u.failed(err)
 	}
@@ -152,7 +157,7 @@ func (u *ui) pairs(s *site.Site, words []string, a asked) int {
 	var two [2]*sheet.Sheet
 	for i, slug := range words {
 		var err error
-		if two[i], err = sheetOf(s, slug); err != nil {
+		if two[i], err = sheetOf(s.Sheets, slug); err != nil {
 			return u.failed(err)
 		}
 	}

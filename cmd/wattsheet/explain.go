@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
@@ -12,7 +13,7 @@ import (
 
 func explainCommand() *command {
 	c := &command{
-		name: "explain", does: "show how a figure or a verdict comes about", takes: "UNIT [WHAT] [--root DIR]",
+		name: "explain", does: "show how a figure or a verdict comes about", takes: "UNIT [WHAT] [--as-of TIME] [--root DIR]",
 		about: `Prints the whole way from the readings to what is published, so that it can be
 followed with a pocket calculator. WHAT is the id of
   a claim    which runs count and why, their readings with the instruments'
@@ -31,8 +32,11 @@ Without it, all of them are listed in short.
 
 UNIT is the name of the unit's folder; check-unit is the bench's own amplifier.
 Where a claim and a run have the same id, the claim is shown; run:ID is the run.
-Numbers are written with six significant digits; the program computes with all.`,
-		flags:    []option{rootOption},
+Numbers are written with six significant digits; the program computes with all.
+
+What is held counts, so the page may say something else until it opens; --as-of
+explains what is published at a time.`,
+		flags:    []option{rootOption, {asOfOption.name, asOfOption.value, "explain what is published then, as in 2026-12-05T18:00:00Z"}},
 		examples: []string{"wattsheet explain ottersprocket-20", "wattsheet explain ottersprocket-20 bold", "wattsheet explain ottersprocket-20 run:r1 --root demo", "wattsheet explain ottersprocket-20 load:3.2", "wattsheet explain check-unit"},
 	}
 	c.run = func(u *ui, args []string) int { return runExplain(u, c, args) }
@@ -40,19 +44,23 @@ Numbers are written with six significant digits; the program computes with all.`
 }
 
 func runExplain(u *ui, c *command, args []string) int {
-	root := "."
-	words, status, ok := c.read(u, flagsFirst(c, args), map[string]*string{"root": &root}, 2)
+	root, text := ".", ""
+	words, status, ok := c.read(u, flagsFirst(c, args), map[string]*string{"root": &root, "as-of": &text}, 2)
 	if !ok {
 		return status
 	}
 	if len(words) == 0 {
 		return u.misused(fmt.Errorf("explain needs a unit\nhint: wattsheet explain UNIT; UNIT is the name of its folder in content/units"))
 	}
-	loaded, status, ok := u.siteOf(root)
+	asOf, err := parseAsOf(text, u.clock())
+	if err != nil {
+		return u.misused(err)
+	}
+	loaded, status, ok := u.siteOf(root, asOf)
 	if !ok {
 		return status
 	}
-	passages, ok := u.explained(loaded, words)
+	passages, ok := u.explained(loaded, words, text == "")
 	if !ok {
 		return exitFailed
 	}
@@ -66,8 +74,8 @@ func runExplain(u *ui, c *command, args []string) int {
 }
 
 // siteOf loads a site. When that fails, ok is false and the status is the program's.
-func (u *ui) siteOf(root string) (s *site.Site, status int, ok bool) {
-	s, problems, err := loadSite(u, root)
+func (u *ui) siteOf(root string, asOf time.Time) (s *site.Site, status int, ok bool) {
+	s, problems, err := loadSite(u, root, asOf)
 	if err != nil {
 		return nil, u.failed(err), false
 	}
@@ -83,9 +91,16 @@ func (u *ui) siteOf(root string) (s *site.Site, status int, ok bool) {
 const checkUnitWord = "check-unit"
 
 // explained is the derivation that the words after explain call for.
-func (u *ui) explained(loaded *site.Site, words []string) (passages []sheet.Passage, ok bool) {
-	slug := words[0]
-	s, err := sheetOf(loaded, slug)
+// The whole sheet is explained, with what is held, or the published one.
+func (u *ui) explained(loaded *site.Site, words []string, whole bool) (passages []sheet.Passage, ok bool) {
+	slug, sheets := words[0], loaded.Sheets
+	if whole {
+		sheets = loaded.Whole()
+	}
+	s, err := sheetOf(sheets, slug)
+	if n := loaded.StillHeld(slug); err == nil && n > 0 && whole {
+		u.note("--as-of TIME explains what is published then", "%s held in %s; here they count all the same", are(n), slug)
+	}
 	switch {
 	case err == nil && len(words) == 2:
 		return u.derived(s, words[1])
@@ -108,9 +123,9 @@ func (u *ui) explained(loaded *site.Site, words []string) (passages []sheet.Pass
 }
 
 // sheetOf is the sheet of one unit, or the error that there is none.
-func sheetOf(s *site.Site, slug string) (*sheet.Sheet, error) {
+func sheetOf(sheets []*sheet.Sheet, slug string) (*sheet.Sheet, error) {
 	var slugs []string
-	for _, s := range s.Sheets {
+	for _, s := range sheets {
 		if s.Slug == slug {
 			return s, nil
 		}
@@ -157,7 +172,7 @@ func between(s *sheet.Sheet, word string) (passages []sheet.Passage, ok bool, er
 }
 
 // loadSite loads and evaluates a site.
-func loadSite(u *ui, root string) (s *site.Site, problems record.Problems, err error) {
-	u.during("reading and evaluating", func() { s, problems, err = site.Inspect(root) })
+func loadSite(u *ui, root string, asOf time.Time) (s *site.Site, problems record.Problems, err error) {
+	u.during("reading and evaluating", func() { s, problems, err = site.Inspect(root, asOf) })
 	return s, problems, err
 }

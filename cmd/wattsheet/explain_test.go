@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf8"
 
 	"wattsheet/generator/sheet"
@@ -15,7 +16,7 @@ import (
 // demo is the site of this repository.
 func demo(t *testing.T) *site.Site {
 	t.Helper()
-	s, problems, err := site.Load("../..")
+	s, problems, err := site.Load("../..", time.Date(2026, 11, 26, 12, 0, 0, 0, time.UTC))
 	if err != nil || problems.Errors() {
 		t.Fatal(err, problems)
 	}

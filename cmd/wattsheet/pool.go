@@ -15,18 +15,19 @@ import (
 
 func poolCommand() *command {
 	c := &command{
-		name: "pool", does: "compute the methods' repeatability from repeats", takes: "[METHOD] [--date DAY] [--write] [--root DIR]",
+		name: "pool", does: "compute the methods' repeatability from repeats", takes: "[METHOD] [--date DAY] [--write] [--as-of TIME]\n       [--root DIR]",
 		about: `Computes how well runs repeat, for each method or for METHOD, from the valid
 repeated runs of the whole site: same unit, load, channels and frequency,
 carried to one supply voltage. Repeats that scatter more than all others allow
-are named and left out. It says what stands in methods.toml now, and which
-claims the new pool would decide otherwise.
+are named and left out. What is held doesn't count, for a pool is published. It
+says what stands in methods.toml now, and which claims the new pool would decide
+otherwise.
 
 With --write it goes into methods.toml, with its date and runs, and nothing
 else there is touched. A new pool is a dated revision of the method: look at
 what changes before you publish.`,
 		flags: []option{
-			rootOption,
+			rootOption, asOfOption,
 			{"date", "DAY", "the day written with the pool, YYYY-MM-DD; today if not given"},
 			{"write", "", "write the pools into methods.toml"},
 		},
@@ -37,15 +38,19 @@ what changes before you publish.`,
 }
 
 func runPool(u *ui, c *command, args []string) int {
-	root, date, write := ".", u.clock().Format(time.DateOnly), ""
-	words, status, ok := c.read(u, args, map[string]*string{"root": &root, "date": &date, "write": &write}, 1)
+	root, date, write, text := ".", u.clock().Format(time.DateOnly), "", ""
+	words, status, ok := c.read(u, args, map[string]*string{"root": &root, "date": &date, "write": &write, "as-of": &text}, 1)
 	if !ok {
 		return status
 	}
 	if _, err := time.Parse(time.DateOnly, date); err != nil {
 		return u.misused(fmt.Errorf("--date is %q, which is no day\nhint: write it as 2026-10-09", date))
 	}
-	s, problems, err := site.Inspect(root)
+	asOf, err := parseAsOf(text, u.clock())
+	if err != nil {
+		return u.misused(err)
+	}
+	s, problems, err := loadSite(u, root, asOf)
 	if err != nil {
 		return u.failed(err)
 	}

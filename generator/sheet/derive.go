@@ -174,6 +174,9 @@ func cut(text string, columns int) string {
 	return text
 }
 
+// Wrap breaks a text for a terminal into lines of at most so many columns.
+func Wrap(text string, columns int) []string { return wrap(text, columns) }
+
 // wrap breaks a text into lines of at most so many columns, at blanks; a word
 // longer than a line is broken anywhere. No-break spaces hold.
 func wrap(text string, columns int) []string {

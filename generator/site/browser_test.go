@@ -64,7 +64,7 @@ func js[T any](t *testing.T, ctx context.Context, script string) T {
 // published builds the demo into a folder.
 func published(t *testing.T) (*Site, string) {
 	t.Helper()
-	s, problems, err := Load("../..")
+	s, problems, err := Load("../..", today)
 	if err != nil || problems.Errors() {
 		t.Fatalf("the demo doesn't load: %v %v", err, problems)
 	}

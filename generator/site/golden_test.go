@@ -7,9 +7,13 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"wattsheet/generator/record"
 )
+
+// today is the instant that the tests' sites are made for.
+var today = time.Date(2026, 11, 26, 12, 0, 0, 0, time.UTC)
 
 var update = flag.Bool("update", false, "write golden files anew")
 
@@ -74,7 +78,7 @@ func tinyFile(t *testing.T, name string) string {
 // loaded loads a site that has no problems at all.
 func loaded(t *testing.T, root string) *Site {
 	t.Helper()
-	s, problems, err := Load(root)
+	s, problems, err := Load(root, today)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,7 +93,7 @@ const tinyRecord = "content/units/ottersprocket-20/record.toml"
 // problemsOf loads a site and gives its problems as printed.
 func problemsOf(t *testing.T, root string) (string, record.Problems) {
 	t.Helper()
-	_, problems, err := Load(root)
+	_, problems, err := Load(root, today)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,13 +9,15 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
 
-// Load reads the content folder below root, checks it, and evaluates every
-// record. File names in problems are relative to root, with slashes.
+// Load reads the content folder below root, checks all of it, and evaluates what
+// may be seen at an instant of every record: what is held then is taken out
+// before. File names in problems are relative to root, with slashes.
 //
 // It writes nothing but the cache of scaled pictures, .wattsheet/cache/pictures
 // below root, and that only when a record shows pictures.
@@ -23,13 +25,17 @@ import (
 // The problems are those of all files, sorted. The site has sheets only when no
 // problem is an error. The error says that there is no content folder, or that
 // it can't be read at all; its text is one for people.
-func Load(root string) (*Site, record.Problems, error) { return load(root, false) }
+func Load(root string, asOf time.Time) (*Site, record.Problems, error) {
+	return load(root, asOf, false)
+}
 
 // Inspect is [Load] for a site that is only looked at: nothing is written, not even
 // the cache, also by what is done with the site.
-func Inspect(root string) (*Site, record.Problems, error) { return load(root, true) }
+func Inspect(root string, asOf time.Time) (*Site, record.Problems, error) {
+	return load(root, asOf, true)
+}
 
-func load(root string, untouched bool) (*Site, record.Problems, error) {
+func load(root string, asOf time.Time, untouched bool) (*Site, record.Problems, error) {
 	folder, err := os.OpenRoot(filepath.Join(root, contentFolder))
 	if err != nil {
 		return nil, nil, noContent(root, err)
@@ -51,7 +57,9 @@ func load(root string, untouched bool) (*Site, record.Problems, error) {
 	l.survey()
 	problems := append(l.problems, l.decode(s)...)
 	problems = append(problems, s.Content.Check()...)
+	problems = append(problems, s.Content.CheckHolds(asOf)...)
 	problems = append(problems, l.loadPictures(s)...)
+	s.withhold(asOf)
 	problems.Sort()
 	if !problems.Errors() {
 		s.evaluate()

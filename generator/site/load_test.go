@@ -164,12 +164,12 @@ func TestLoadDoesNotWaitForPipes(t *testing.T) {
 
 func TestLoadWithoutContent(t *testing.T) {
 	dir := t.TempDir()
-	_, _, err := Load(dir)
+	_, _, err := Load(dir, today)
 	if err == nil || !strings.HasPrefix(err.Error(), "there is no folder "+filepath.ToSlash(dir)+"/content\nhint: ") {
 		t.Errorf("the error is %v", err)
 	}
 	put(t, dir, "content", "a file")
-	if _, _, err = Load(dir); err == nil || !strings.Contains(err.Error(), "content can't be read: not a directory\nhint: ") {
+	if _, _, err = Load(dir, today); err == nil || !strings.Contains(err.Error(), "content can't be read: not a directory\nhint: ") {
 		t.Errorf("the error is %v", err)
 	}
 }
@@ -203,7 +203,7 @@ func TestLoadFindsEverythingAtOnce(t *testing.T) {
 			t.Fatalf("another run gives\n%s\nafter\n%s", again, first)
 		}
 	}
-	if s, _, _ := Load(root); len(s.Sheets) > 0 {
+	if s, _, _ := Load(root, today); len(s.Sheets) > 0 {
 		t.Error("records with problems were evaluated")
 	}
 }

@@ -107,7 +107,7 @@ func claimLinked(t *testing.T, s *Site, slug string, label *html.Node) *sheet.Cl
 // that calls a claim short before the maker had a say.
 func TestShortWaitsForTheMaker(t *testing.T) {
 	load := func() *Site {
-		s, problems, err := Load("../..")
+		s, problems, err := Load("../..", today)
 		if err != nil || problems.Errors() {
 			t.Fatal(err, problems)
 		}

@@ -34,6 +34,8 @@ type manner struct {
 	Level int          // the level of the first heading
 	IDs   string       // what the ids of headings start with
 	Title bool         // take a first heading of level 1 as the page's title
+	Page  string       // the page's folder below the site's root: "units/otter/"
+	Back  keptBack     // what the text must not name yet
 }
 
 // A prose is a markdown file, rendered.
@@ -143,6 +145,10 @@ func (r *reader) link(n *ast.Link) {
 		r.value(n, citation)
 		return
 	}
+	if r.early(n.Pos(), r.extent(n.Pos(), ')'), to) {
+		remove(n)
+		return
+	}
 	address, ok := r.address(to)
 	if !ok {
 		r.refuse(n, r.extent(n.Pos(), ')'), to)
@@ -157,7 +163,9 @@ func (r *reader) autoLink(n *ast.AutoLink) {
 	if n.AutoLinkType == ast.AutoLinkEmail {
 		return
 	}
-	if _, ok := r.address(to); !ok {
+	if r.early(n.Pos(), len(to)+2, to) {
+		remove(n)
+	} else if _, ok := r.address(to); !ok {
 		label := ast.NewString(n.Label(r.source))
 		label.SetRaw(true)
 		r.problemOfLink(n.Pos(), len(to)+2, to)
@@ -195,6 +203,17 @@ func (r *reader) address(to string) (string, bool) {
 		path += "#" + fragment
 	}
 	return path, true
+}
+
+// early reports a link to something that can't be seen yet when the text can.
+func (r *reader) early(at, length int, to string) bool {
+	h := r.Back.linked(r.Page, to)
+	if h == nil {
+		return false
+	}
+	r.problem(record.Error, at, length, "this is a link to "+h.Called()+", which is "+h.When(),
+		"take the link out until then, or hold what shows this text as long")
+	return true
 }
 
 // refuse leaves a link's text and takes its address.

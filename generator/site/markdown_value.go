@@ -31,6 +31,10 @@ func (r *reader) value(n *ast.Link, citation string) {
 	}
 	id, quantity, _ := strings.Cut(citation, "/")
 	run := runOf(r.Sheet, id)
+	if h := r.Back.find(r.Sheet.Slug, "run", id); h != nil && run == nil {
+		fail(h.Called()+" is "+h.When(), "take the sentence out of the notes until then; notes are seen with their unit")
+		return
+	}
 	if run == nil {
 		fail("there is no run "+strconv.Quote(id)+" in the record", runHint(r.Sheet, id))
 		return

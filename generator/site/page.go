@@ -44,6 +44,7 @@ func (s *Site) renderPagesOf(theme fs.FS, assets map[string]string) ([]Output, r
 	for _, p := range found {
 		b.problems = append(b.problems, p...)
 	}
+	b.problems = append(b.problems, b.site.unopened()...)
 	outputs = append(append(outputs, slices.Concat(units...)...), b.front(), b.methodology())
 	for _, name := range slices.Sorted(maps.Keys(b.texts)) {
 		if name != methodologyName {
@@ -90,7 +91,7 @@ func (b *binder) readProse() map[string]prose {
 				Hint:    "use a-z, 0-9 and single hyphens, and none of " + and(taken)})
 			continue
 		}
-		m := manner{Root: "../", Level: 2, Title: true}
+		m := manner{Root: "../", Level: 2, Title: true, Page: name + "/", Back: b.site.now()}
 		if name == methodologyName {
 			m.IDs, m.Level = "text-", 3
 		}

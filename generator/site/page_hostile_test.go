@@ -52,7 +52,7 @@ func TestHostileTexts(t *testing.T) {
 // pagesWith renders the repository's content with a text in every free field.
 func pagesWith(t *testing.T, text string) []Output {
 	t.Helper()
-	s, problems, err := Load("../..")
+	s, problems, err := Load("../..", today)
 	if err != nil || problems.Errors() {
 		t.Fatal(err, problems)
 	}

@@ -17,7 +17,7 @@ func TestIncompleteUncertaintyIsSaid(t *testing.T) {
 	const lacks = "the method has no pool: its repeatability is not known"
 	for name, want := range map[string]bool{methods: false, without: true} {
 		root := tiny(t, map[string]string{"content/methods.toml": name})
-		s, problems, err := Load(root)
+		s, problems, err := Load(root, today)
 		if err != nil || problems.Errors() {
 			t.Fatal(err, problems)
 		}

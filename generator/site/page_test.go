@@ -15,7 +15,7 @@ import (
 
 // demo are the pages of the repository's own content, made once.
 var demo = sync.OnceValues(func() (*Site, []Output) {
-	s, problems, err := Load("../..")
+	s, problems, err := Load("../..", today)
 	if err != nil || problems.Errors() {
 		panic("the repository's content doesn't load: " + problems.Error())
 	}

@@ -48,6 +48,7 @@ type unitPage struct {
 	Downloads    []link
 	Badges       []badgeRow
 	Opinions     []opinionGroup
+	Held         notices
 	Tester       string
 	SheetAddress string // as print shows it; empty where the site's address isn't known
 }
@@ -62,6 +63,7 @@ func (b *binder) unit(s *sheet.Sheet) ([]Output, record.Problems) {
 		Downloads: []link{{"sheet.json", "This sheet as JSON"}, {"runs.csv", "Its runs as CSV"}},
 		Tester:    b.site.Content.Site.Tester,
 	}
+	page.Held = b.site.notices(s.Slug, page.ProseLang)
 	page.Sheet, page.Tested, page.SheetAddress = s.Number, dayOf(s.Tested), page.Canonical
 	page.Uncertainty = page.Methodology + "#uncertainty"
 	page.Claims = claimRows(s.Claims, page.Methodology)
@@ -150,8 +152,13 @@ func (b *binder) notes(s *sheet.Sheet) (template.HTML, record.Problems) {
 	if file == nil {
 		return "", nil
 	}
-	text, problems := renderMarkdown(file, manner{Root: "../../", Sheet: s, Level: 3, IDs: "notes-"})
+	text, problems := renderMarkdown(file, notesManner(s, b.site.now()))
 	return text.Lead + text.Rest, problems
+}
+
+// notesManner says how the notes of a unit become a part of its page.
+func notesManner(s *sheet.Sheet, back keptBack) manner {
+	return manner{Root: "../../", Sheet: s, Level: 3, IDs: "notes-", Page: unitsFolder + "/" + s.Slug + "/", Back: back}
 }
 
 // describe is a sheet in two sentences, for search engines and previews.

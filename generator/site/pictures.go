@@ -234,6 +234,9 @@ func (s *Site) pictureOutputs() ([]Output, error) {
 		sources = append(sources, from)
 		keep[from.digest] = true
 	}
+	for _, d := range s.behind.digests {
+		keep[d] = true
+	}
 	slices.SortFunc(sources, func(a, b *source) int { return cmp.Compare(a.name, b.name) })
 	made := make([][]Output, len(sources))
 	errs := make([]error, len(sources))

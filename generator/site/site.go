@@ -7,8 +7,9 @@ import (
 	"wattsheet/generator/sheet"
 )
 
-// A Site is the content of one site, decoded and evaluated. It is only read
-// once it is made.
+// A Site is the content of one site as it may be published at an instant, decoded
+// and evaluated: what is held then is not in its fields. It is only read once it
+// is made.
 type Site struct {
 	Content *record.Content
 	Sheets  []*sheet.Sheet // by slug
@@ -17,6 +18,9 @@ type Site struct {
 	Notes map[string]*record.File
 	// Prose holds the source of content/prose/*.md by name without the ending.
 	Prose map[string]*record.File
+
+	// behind is the content with what is held, for the tester's eyes only.
+	behind withheld
 
 	// folder is the content folder's absolute path without symbolic links; empty
 	// for a site that was not loaded from a disk. The output must stay apart

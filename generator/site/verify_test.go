@@ -14,7 +14,7 @@ import (
 // demoSheets are the sheet.json files of this repository's content, by slug.
 func demoSheets(t testing.TB) map[string][]byte {
 	t.Helper()
-	s, problems, err := Load("../..")
+	s, problems, err := Load("../..", today)
 	if err != nil || problems.Errors() {
 		t.Fatal(err, problems)
 	}
