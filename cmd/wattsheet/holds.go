@@ -85,12 +85,9 @@ func openingLine(h record.Held, open bool) string {
 
 // heldAs says what is held, and by which group.
 func heldAs(h record.Held) string {
-	what := h.Kind + " " + h.Name
-	switch h.Kind {
-	case "unit":
+	what := h.Called()
+	if h.Kind == "unit" {
 		what = "the whole unit"
-	case "opinion":
-		what = h.Called()
 	}
 	if h.Group == "" {
 		return what
@@ -118,6 +115,27 @@ func (u *ui) lines(indent, text string) {
 func sayHeld(u *ui, s *site.Site) {
 	if n := s.StillHeld(""); n > 0 {
 		u.say("%s held; wattsheet holds lists them", are(n))
+	}
+}
+
+// sayOtherwise names the claims that are published with another verdict than they
+// have with all runs: holding a run back must not pick among them.
+func sayOtherwise(u *ui, s *site.Site) {
+	whole := map[string]*sheet.Sheet{}
+	for _, one := range s.Whole() {
+		whole[one.Slug] = one
+	}
+	for _, one := range s.Sheets {
+		all := map[string]*sheet.Claim{}
+		for _, c := range whole[one.Slug].Claims {
+			all[c.ID] = c
+		}
+		for _, c := range one.Claims {
+			if now := all[c.ID]; now.Verdict != c.Verdict {
+				u.say("%s: claim %s is published as %s; with the runs that are held it is %s", one.Slug, c.ID, c.Verdict, now.Verdict)
+				u.say("cause: a held run counts for it; hold the claim as well, or publish the run")
+			}
+		}
 	}
 }
 

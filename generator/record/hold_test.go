@@ -2,6 +2,8 @@ package record
 
 import (
 	"fmt"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -248,5 +250,64 @@ func TestWhatPassesNowPassesLater(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// Every table of a record that has a hold is listed and taken out. The tables are
+// found in the schema, so that a new one isn't forgotten.
+func TestEveryTableWithAHoldIsHeld(t *testing.T) {
+	found := 0
+	for i := range reflect.TypeFor[Record]().NumField() {
+		var r Record
+		list := reflect.ValueOf(&r).Elem().Field(i)
+		if list.Kind() != reflect.Slice || list.Type().Elem().Kind() != reflect.Struct {
+			continue
+		}
+		if _, has := list.Type().Elem().FieldByName("Hold"); !has {
+			continue
+		}
+		found++
+		list.Set(reflect.MakeSlice(list.Type(), 2, 2))
+		hold := list.Index(0).FieldByName("Hold").Addr().Interface().(*Hold)
+		*hold = Hold{On: true, Place: Place{node: &node{}}}
+		c := &Content{Records: []*Record{&r}}
+		seen := reflect.ValueOf(c.Visible(time.Time{}).Records[0]).Elem().Field(i)
+		if held := c.Held(); len(held) != 1 || seen.Len() != 1 || list.Len() != 2 {
+			t.Errorf("of %v %d are held and %d seen", list.Type(), len(held), seen.Len())
+		}
+	}
+	if found != 7 {
+		t.Errorf("%d tables have a hold; visible.go and the README say which", found)
+	}
+}
+
+// Every key that names something else is known here: what it names may be held, and
+// CheckHolds looks at it, or can't be.
+func TestEveryReferenceIsLookedAt(t *testing.T) {
+	known := map[string]string{
+		"run.method": "methods.toml", "run.load": "bench.toml", "picture.run": "CheckHolds", "thermal.after": "CheckHolds",
+		"run.with.power_w": "bench.toml", "run.with.out_v": "bench.toml", "run.with.thdn_pct": "bench.toml", "run.with.supply_v": "bench.toml",
+		"run.with.supply_a": "bench.toml", "run.with.supply_w": "bench.toml", "run.with.load_c": "bench.toml",
+	}
+	var names []string
+	var walk func(s *schema, path string)
+	walk = func(s *schema, path string) {
+		for _, f := range s.fields {
+			if f.kind == aRef || f.kind == refs {
+				names = append(names, path+f.key)
+			}
+			if f.sub != nil {
+				walk(f.sub, path+f.key+".")
+			}
+		}
+	}
+	walk(schemaOf(reflect.TypeFor[Record]()), "")
+	for _, ref := range names {
+		if known[ref] == "" {
+			t.Errorf("%s names something: if that may be held, check_hold.go has to look at it", ref)
+		}
+	}
+	if len(names) != len(known) {
+		t.Errorf("the references are %v", slices.Sorted(slices.Values(names)))
 	}
 }

@@ -48,7 +48,7 @@ func (h Held) Called() string {
 	case "opinion":
 		return "the opinion in line " + strconv.Itoa(h.line())
 	}
-	return h.Kind + " " + quoted(h.Name)
+	return choose(h.Kind == "thermal", "temperature", h.Kind) + " " + quoted(h.Name)
 }
 
 // When is until when it is held, for a sentence.
