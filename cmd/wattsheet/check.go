@@ -17,8 +17,8 @@ func checkCommand() *command {
 the content and, for each unit, its findings: what is odd in a record and
 better looked at before publication, with the usual cause. Findings may be
 right, so they don't change the exit status; mistakes make it 1. What is held is
-looked at like all else, and a published verdict that would be another with it is
-named.`,
+looked at like all else, and a published verdict that would be another with it
+is named.`,
 		flags:    []option{rootOption},
 		examples: []string{"wattsheet check", "wattsheet check --root demo"},
 	}
