@@ -56,11 +56,15 @@ var (
 
 const groups = "\n[[hold]]\nid = \"shut\"\nuntil = 2026-11-26T13:00:01+01:00\n[[hold]]\nid = \"by-hand\"\n[[hold]]\nid = \"open\"\nuntil = 2026-11-26T12:00:00Z\n"
 
-// A twin is one content twice: with things held, and with these things deleted and
-// no word of holds in it.
+// allOpen is when all of the closed holds that have a time are open.
+var allOpen = time.Date(2027, 1, 1, 5, 0, 0, 0, time.UTC)
+
+// A twin is one content three times: with things held, and without a word of holds
+// with the things deleted that are held on the day of the tests, or still when all
+// times have come.
 type twin struct {
-	held, deleted map[string]string
-	secrets       []string // texts that stand only in what is held
+	held, deleted, later map[string]string
+	secrets              []string // texts that stand only in what is held
 }
 
 // demoFiles are the files of some units of the demo, with small pictures, and without
@@ -117,25 +121,35 @@ func newTwin(t *testing.T, r *rand.Rand) twin {
 	slugs := demoSlugs(t)
 	r.Shuffle(len(slugs), func(i, j int) { slugs[i], slugs[j] = slugs[j], slugs[i] })
 	files := demoFiles(t, slugs[:3])
-	w := twin{held: maps.Clone(files), deleted: maps.Clone(files)}
+	w := twin{held: maps.Clone(files), deleted: maps.Clone(files), later: maps.Clone(files)}
 	var gone []string
 	for _, slug := range slugs[:3] {
 		name := "content/units/" + slug + "/record.toml"
 		notes := "content/units/" + slug + "/notes.md"
 		if r.IntN(3) > 0 { // notes cite runs
-			delete(w.held, notes)
-			delete(w.deleted, notes)
+			for _, files := range []map[string]string{w.held, w.deleted, w.later} {
+				delete(files, notes)
+			}
 		}
 		sections := sectionsOf(regexp.MustCompile(`(?m)^hold = .*\n`).ReplaceAllString(withoutGroups(files[name]), ""))
-		var with, without strings.Builder
+		var with, without, later strings.Builder
 		share := r.Float64()
 		for _, b := range sections {
 			switch {
 			case b.kind == "unit" && r.IntN(8) == 0, b.kind != "unit" && b.kind != "" && r.Float64() < share*share:
-				with.WriteString(b.withHold(closed[r.IntN(len(closed))]))
+				hold := closed[r.IntN(len(closed))]
+				byHand := hold == "true" || hold == `"by-hand"`
+				with.WriteString(b.withHold(hold))
 				gone = append(gone, b.text)
+				ofUnit := func(name, _ string) bool { return strings.Contains(name, "/"+slug+"/") }
 				if b.kind == "unit" {
-					maps.DeleteFunc(w.deleted, func(name, _ string) bool { return strings.Contains(name, "/"+slug+"/") })
+					maps.DeleteFunc(w.deleted, ofUnit)
+				}
+				if b.kind == "unit" && byHand {
+					maps.DeleteFunc(w.later, ofUnit)
+				}
+				if !byHand {
+					later.WriteString(b.text)
 				}
 				continue
 			case b.kind != "" && r.IntN(4) == 0:
@@ -144,10 +158,14 @@ func newTwin(t *testing.T, r *rand.Rand) twin {
 				with.WriteString(b.text)
 			}
 			without.WriteString(b.text)
+			later.WriteString(b.text)
 		}
 		w.held[name] = with.String() + groups
 		if _, there := w.deleted[name]; there {
 			w.deleted[name] = without.String()
+		}
+		if _, there := w.later[name]; there {
+			w.later[name] = later.String()
 		}
 	}
 	w.secrets = secrets(gone, w.deleted)
@@ -208,7 +226,8 @@ func madeOf(t *testing.T, files map[string]string, asOf time.Time) (out map[stri
 }
 
 // Whatever is held, a build either gives the files of the content without it, byte
-// for byte, or fails, because what is left names what is not there, now or later.
+// for byte, or fails, because what is left names what is not there, now or later. What was built once is
+// also built when things have opened.
 func TestHeldIsAsIfNeverWritten(t *testing.T) {
 	rounds, same := 40, 0
 	if testing.Short() {
@@ -227,6 +246,14 @@ func TestHeldIsAsIfNeverWritten(t *testing.T) {
 		}
 		same++
 		differ(t, fmt.Sprintf("round %d", round), held, deleted)
+		if round%2 == 0 {
+			opened, why := madeOf(t, w.held, allOpen)
+			later, whyNot := madeOf(t, w.later, allOpen)
+			if why+whyNot != "" {
+				t.Fatalf("round %d: what was built before isn't any more:\n%s\n%s", round, why, whyNot)
+			}
+			differ(t, fmt.Sprintf("round %d, when all is open", round), opened, later)
+		}
 		for path, text := range held {
 			for _, secret := range w.secrets {
 				if strings.Contains(text, secret) || strings.Contains(path, secret) {
