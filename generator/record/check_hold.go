@@ -51,6 +51,7 @@ func (c *Content) CheckHolds(asOf time.Time) Problems {
 	}
 	for _, r := range c.Records {
 		k.early(r, now, runs)
+		k.earlySuccessor(r, now)
 	}
 	if c.Methods != nil {
 		for i := range c.Methods.Methods {
@@ -100,6 +101,25 @@ func (k *checker) early(r *Record, now Opening, runs map[string][]Held) {
 	}
 	for i := range r.Thermals {
 		see("temperature", r.Thermals[i].Hold, r.Thermals[i].After)
+	}
+}
+
+// earlySuccessor reports a unit that would be seen before the one that it follows.
+func (k *checker) earlySuccessor(r *Record, now Opening) {
+	seen, _ := r.opening(r.Unit.Hold)
+	if now.After(seen) {
+		seen = now
+	}
+	for _, other := range k.c.Records {
+		if !r.Unit.Follows.Given() || other.Slug != r.Unit.Follows.ID {
+			continue
+		}
+		for _, h := range other.held() {
+			if h.Kind == "unit" && h.Opens.After(seen) {
+				k.add(r.Unit.Follows.Place, "hold this unit too: "+h.Hold.String()+"; or leave follows out until then",
+					"the unit follows %s, which is %s", quoted(other.Slug), h.When())
+			}
+		}
 	}
 }
 

@@ -285,7 +285,8 @@ func TestEveryTableWithAHoldIsHeld(t *testing.T) {
 // CheckHolds looks at it, or can't be.
 func TestEveryReferenceIsLookedAt(t *testing.T) {
 	known := map[string]string{
-		"run.method": "methods.toml", "run.load": "bench.toml", "picture.run": "CheckHolds", "thermal.after": "CheckHolds",
+		"unit.follows": "CheckHolds",
+		"run.method":   "methods.toml", "run.load": "bench.toml", "picture.run": "CheckHolds", "thermal.after": "CheckHolds",
 		"run.with.power_w": "bench.toml", "run.with.out_v": "bench.toml", "run.with.thdn_pct": "bench.toml", "run.with.supply_v": "bench.toml",
 		"run.with.supply_a": "bench.toml", "run.with.supply_w": "bench.toml", "run.with.load_c": "bench.toml",
 	}
@@ -309,5 +310,34 @@ func TestEveryReferenceIsLookedAt(t *testing.T) {
 	}
 	if len(names) != len(known) {
 		t.Errorf("the references are %v", slices.Sorted(slices.Values(names)))
+	}
+}
+
+// TestSuccessorOfAHeldUnit: a unit is not seen before the earlier model that it
+// names, but may open with it or after it.
+func TestSuccessorOfAHeldUnit(t *testing.T) {
+	unit := func(slug, added string) *Record {
+		r, problems := DecodeRecord(&File{Name: slug + "/record.toml", Text: []byte("[unit]\nmaker = \"m\"\nmodel = \"m\"\nchannels = [\"L\"]\n" + added + "\n[source]\nhow = \"own\"\nfrom = \"me\"\n")}, slug)
+		if len(problems) > 0 {
+			t.Fatal(problems)
+		}
+		return r
+	}
+	for _, row := range []struct {
+		earlier, later string
+		found          bool
+	}{
+		{"", "", false},
+		{"hold = true", "", true},
+		{`hold = "until 2027-01-01T00:00:00Z"`, "", true},
+		{`hold = "until 2027-01-01T00:00:01Z"`, `hold = "until 2027-01-01T00:00:00Z"`, true},
+		{`hold = "until 2027-01-01T00:00:00Z"`, `hold = "until 2027-01-01T01:00:00+01:00"`, false},
+		{"hold = true", "hold = true", false},
+	} {
+		c := &Content{Records: []*Record{unit("one", row.earlier), unit("two", "follows = \"one\"\n"+row.later)}}
+		problems := c.CheckHolds(utc(t, "2026-11-26 00:00:00"))
+		if found := len(problems) > 0; found != row.found {
+			t.Errorf("%q then %q: %v", row.earlier, row.later, problems)
+		}
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"slices"
 	"strings"
+	"time"
 
 	"wattsheet/generator/record"
 )
@@ -25,7 +26,7 @@ func (s *Site) outputs(t theme) ([]Output, record.Problems, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	problems = append(problems, s.unfair("")...)
+	problems = append(problems, s.unfair(s.behind.asOf.UTC().Format(time.DateOnly))...)
 	pages, pageProblems := s.renderPages(paths)
 	data, err := s.data()
 	if err != nil {

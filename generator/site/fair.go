@@ -9,7 +9,7 @@ import (
 
 // unfair finds the claims that would be published as short before the maker was
 // asked and had time to answer, on a site that requires it. day is the day of
-// publication, YYYY-MM-DD; empty when only what is recorded counts.
+// publication in UTC, YYYY-MM-DD; empty when only what is recorded counts.
 func (s *Site) unfair(day string) record.Problems {
 	var out record.Problems
 	if !s.Content.Site.ContactRequired {

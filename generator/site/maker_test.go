@@ -118,6 +118,9 @@ func TestShortWaitsForTheMaker(t *testing.T) {
 	if problems := s.unfair(""); len(problems) > 0 {
 		t.Errorf("the demo as it is: %v", problems)
 	}
+	if problems := s.unfair("2026-11-25"); len(problems) == 0 {
+		t.Error("fernklaxon's maker may answer until that day")
+	}
 	short := 0
 	for _, sh := range s.Sheets {
 		sh.Record.Contacts, sh.Record.Reply = nil, record.Reply{}
