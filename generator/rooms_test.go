@@ -33,11 +33,12 @@ var rooms = map[string]room{
 	"generator/verdict":  {ours: "generator/quantity"},
 	"generator/record":   {ours: "generator/quantity", modules: "github.com/BurntSushi/toml"},
 	"generator/sheet":    {ours: "generator/quantity generator/formula generator/electric generator/verdict generator/record"},
+	"generator/ledger":   {ours: "generator/quantity generator/formula generator/verdict generator/record generator/sheet", modules: "github.com/BurntSushi/toml"},
 	"generator/picture":  {},
 	"charts":             {ours: "generator/sheet generator/quantity generator/verdict", modules: "github.com/go-echarts/go-echarts/v2"},
 	"themes":             {},
 	"generator/site": {
-		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/picture charts themes",
+		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/ledger generator/picture charts themes",
 		modules: "github.com/yuin/goldmark", touches: "disk",
 	},
 	"cmd/wattsheet": {

@@ -52,6 +52,7 @@ func runBuild(u *ui, c *command, args []string) int {
 	}
 	u.problems(m.problems)
 	if m.problems.Errors() {
+		m.sayCorrections(u)
 		u.note("", "%s; nothing was written", tally(m.problems))
 		return exitFailed
 	}

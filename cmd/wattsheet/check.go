@@ -18,7 +18,7 @@ the content and, for each unit, its findings: what is odd in a record and
 better looked at before publication, with the usual cause. Findings may be
 right, so they don't change the exit status; mistakes make it 1. What is held is
 looked at like all else, and a published verdict that would be another with it
-is named.`,
+is named. It also tells which results of a sealed unit are not sealed yet.`,
 		flags:    []option{rootOption},
 		examples: []string{"wattsheet check", "wattsheet check --root demo"},
 	}
@@ -49,9 +49,11 @@ func runCheck(u *ui, c *command, args []string) int {
 		}
 	}
 	if m.problems.Errors() {
+		m.sayCorrections(u)
 		u.note("", "%s", tally(m.problems))
 		return exitFailed
 	}
+	m.sayUnsealed(u)
 	m.summarise(u)
 	u.say("%s", count(m.findings(), "finding"))
 	sayHeld(u, m.site)

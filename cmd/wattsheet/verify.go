@@ -9,12 +9,17 @@ import (
 
 func verifyCommand() *command {
 	c := &command{
-		name: "verify", does: "recompute a published sheet from its readings", takes: "FILE|FOLDER [--all]",
+		name: "verify", does: "recompute a published sheet, follow its ledger", takes: "FILE|FOLDER [--all]",
 		about: `Reads a published sheet.json, or every one in a folder, recomputes each derived
 figure from the readings in that file alone, and compares figure by figure. It
 needs no content and works with anybody's published sheet. Numbers agree when
 they differ by at most one unit of the twelfth significant digit. A figure that
 doesn't agree is named with its path in the file, and the exit status is 1.
+
+A ledger.toml is followed from entry to entry, and the sheets beside it are
+compared with it: a line that was edited is named, and so is a reading or a
+result that was changed under a seal without a correction. A digest is no
+signature: keep an earlier copy to compare with.
 
 Where the folder holds the list of what was published, .wattsheet, the SHA-256
 digests of the listed files are checked too. A file in which a reading was
@@ -44,6 +49,9 @@ func runVerify(u *ui, c *command, args []string) int {
 	}
 	for _, v := range f.Sheets {
 		sayVerified(u, v, all != "")
+	}
+	for _, l := range f.Ledgers {
+		sayLedger(u, l)
 	}
 	for _, err := range f.Unreadable {
 		u.error(err)
@@ -79,6 +87,26 @@ func sayVerified(u *ui, v *site.Verified, all bool) {
 	}
 	u.say("%s: %s: %s recomputed, %d as given: %s", v.File, v.Name, fmt.Sprintf("%d derived figures and texts", derived), given, what)
 	sayParts(u, v)
+}
+
+// sayLedger prints what became of one ledger.
+func sayLedger(u *ui, l *site.VerifiedLedger) {
+	u.problems(l.Problems)
+	entries := "1 entry"
+	if l.Entries != 1 {
+		entries = fmt.Sprintf("%d entries", l.Entries)
+	}
+	for _, text := range l.Differ {
+		u.say("%s: %s", l.File, text)
+	}
+	switch {
+	case l.Problems.Errors():
+		u.say("%s: the chain is broken", l.File)
+	case len(l.Differ) > 0:
+		u.say("%s: the chain of %s holds, with %s from what was sealed", l.File, entries, count(len(l.Differ), "difference"))
+	default:
+		u.say("%s: the chain of %s holds, and all is as sealed or corrected", l.File, entries)
+	}
 }
 
 // sayParts counts the derived figures by the part of the file they are in.

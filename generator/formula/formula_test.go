@@ -146,3 +146,18 @@ func TestCatalogueIsACopy(t *testing.T) {
 		t.Error("Catalogue returns shared memory")
 	}
 }
+
+// A revision is of a formula that exists, and is only written down once it was
+// raised.
+func TestRevisions(t *testing.T) {
+	for id, n := range raised {
+		if _, known := ByID(id); !known || n < 2 {
+			t.Errorf("%q has the revision %d", id, n)
+		}
+	}
+	for _, f := range Catalogue() {
+		if f.Revision() < 1 {
+			t.Errorf("%s has the revision %d", f.ID, f.Revision())
+		}
+	}
+}

@@ -10,15 +10,14 @@ import (
 // later are keys that don't work yet. They are refused, with what to do until
 // they work.
 var later = map[string]string{
-	"capture":    "type the run's readings; waveforms can't be read in yet",
-	"captures":   "type the run's readings; waveforms can't be read in yet",
-	"correction": "say in notes.md what was changed, when and why",
-	"video":      "link the video in notes.md until then",
-	"evidence":   "give the picture the run: [[picture]] … run = \"r01\"",
-	"shops":      "write a [[shop]] with name and link",
-	"link":       "write a [[shop]] with name and link",
-	"links":      "write a [[shop]] with name and link",
-	"theme":      "leave it out until then: the built-in look is used",
+	"capture":  "type the run's readings; waveforms can't be read in yet",
+	"captures": "type the run's readings; waveforms can't be read in yet",
+	"video":    "link the video in notes.md until then",
+	"evidence": "give the picture the run: [[picture]] … run = \"r01\"",
+	"shops":    "write a [[shop]] with name and link",
+	"link":     "write a [[shop]] with name and link",
+	"links":    "write a [[shop]] with name and link",
+	"theme":    "leave it out until then: the built-in look is used",
 }
 
 // alias are other words for keys, as people say them.

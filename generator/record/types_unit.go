@@ -33,9 +33,10 @@ type Record struct {
 	Features  []Feature  `toml:"feature" about:"what the unit has, without a measurement"`
 	Shops     []Shop     `toml:"shop" about:"where the unit can be had"`
 
-	Contacts []Contact   `toml:"contact" about:"a letter to the maker, or from them, about the test"`
-	Reply    Reply       `toml:"reply" about:"the maker's answer"`
-	Holds    []HoldGroup `toml:"hold" about:"a group of things that are kept out of what is published, and open at once"`
+	Contacts    []Contact    `toml:"contact" about:"a letter to the maker, or from them, about the test"`
+	Reply       Reply        `toml:"reply" about:"the maker's answer"`
+	Holds       []HoldGroup  `toml:"hold" about:"a group of things that are kept out of what is published, and open at once"`
+	Corrections []Correction `toml:"correction" about:"what was changed of sealed results, and why"`
 }
 
 // A Unit is the amplifier under test.

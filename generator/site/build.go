@@ -41,7 +41,7 @@ func (s *Site) outputs(t theme) ([]Output, record.Problems, error) {
 	if err != nil {
 		return nil, problems, err
 	}
-	outputs = slices.Concat(outputs, pages, data, pictures)
+	outputs = slices.Concat(outputs, pages, data, s.sealedOutputs(), pictures)
 	slices.SortStableFunc(outputs, func(a, b Output) int { return cmp.Compare(a.Path, b.Path) })
 	if err := publishable(outputs); err != nil {
 		return nil, problems, err

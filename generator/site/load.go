@@ -23,7 +23,8 @@ import (
 // below root, and that only when a record shows pictures.
 //
 // The problems are those of all files, sorted. The site has sheets only when no
-// problem is an error. The error says that there is no content folder, or that
+// problem of the files themselves is an error; sealed results that changed are found
+// by the sheets. The error says that there is no content folder, or that
 // it can't be read at all; its text is one for people.
 func Load(root string, asOf time.Time) (*Site, record.Problems, error) {
 	return load(root, asOf, false)
@@ -53,17 +54,19 @@ func load(root string, asOf time.Time, untouched bool) (*Site, record.Problems, 
 	if s.root, err = resolved(root); err != nil {
 		return nil, nil, noContent(root, err)
 	}
-	l := &loader{root: folder, files: folder.FS(), pictures: map[string][]string{}}
+	l := &loader{root: folder, files: folder.FS(), pictures: map[string][]string{}, sealed: map[string][]int{}}
 	l.survey()
 	problems := append(l.problems, l.decode(s)...)
 	problems = append(problems, s.Content.Check()...)
 	problems = append(problems, s.Content.CheckHolds(asOf)...)
 	problems = append(problems, l.loadPictures(s)...)
 	s.withhold(asOf)
-	problems.Sort()
+	problems = append(problems, l.ledgers(s)...)
 	if !problems.Errors() {
 		s.evaluate()
+		problems = append(problems, s.follow()...)
 	}
+	problems.Sort()
 	return s, problems, nil
 }
 
@@ -118,6 +121,9 @@ type loader struct {
 	// pictures holds the names of each unit's files that could be pictures, by
 	// slug.
 	pictures map[string][]string
+	// sealed holds the numbers of each unit's sealed sheets, by slug; a unit that
+	// has nothing sealed has no entry.
+	sealed   map[string][]int
 	problems record.Problems
 }
 
@@ -195,6 +201,10 @@ func (l *loader) surveyUnit(folder, slug string) {
 		case name == recordFile:
 		case name == notesFile:
 			l.notes = append(l.notes, slug)
+		case name == ledgerFile:
+			l.sealedOf(slug)
+		case name == sealedFolder:
+			l.surveySealed(slug)
 		case isPicture(name):
 			l.pictures[slug] = append(l.pictures[slug], name)
 		default:

@@ -30,6 +30,8 @@ type Site struct {
 	root string
 	// untouched says that nothing may be written on the disk, not even the cache.
 	untouched bool
+	// sealed holds what was sealed of each unit, by slug.
+	sealed map[string]*sealed
 	// pictures holds what is known of each picture, by slug and file.
 	pictures map[pictureName]*source
 }

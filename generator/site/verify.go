@@ -132,7 +132,8 @@ func readSheet(name string, data []byte) (*dataSheet, error) {
 
 // A Folder is what became of verifying a folder.
 type Folder struct {
-	Sheets []*Verified
+	Sheets  []*Verified
+	Ledgers []*VerifiedLedger
 	// Unreadable are the sheets that aren't such files, as errors for people.
 	Unreadable []error
 	// Listed is the number of files that the list of the published site names;
@@ -167,7 +168,7 @@ func VerifyPath(name string) (*Folder, error) {
 	if err := f.sheets(root, name); err != nil {
 		return nil, err
 	}
-	if len(f.Sheets)+len(f.Unreadable) == 0 {
+	if len(f.Sheets)+len(f.Ledgers)+len(f.Unreadable) == 0 {
 		return nil, fmt.Errorf("%s holds no sheet.json\nhint: name the folder that wattsheet build wrote, public for instance", filepath.ToSlash(name))
 	}
 	return f, nil
@@ -180,19 +181,29 @@ func verifyFile(name string) (*Folder, error) {
 	}
 	defer root.Close()
 	f := &Folder{}
+	if filepath.Base(name) == ledgerFile {
+		f.ledger(root, ledgerFile, filepath.ToSlash(name), true)
+		return f, nil
+	}
 	f.sheet(root, filepath.Base(name), filepath.ToSlash(name))
 	return f, nil
 }
 
-// sheets verifies every sheet.json below a folder.
+// sheets verifies every sheet.json below a folder, and every ledger. The sheets of
+// sealed versions beside a ledger are compared with it by their digests: they may
+// come from the arithmetic of an older program.
 func (f *Folder) sheets(root *os.Root, name string) error {
-	var found []string
+	var found, ledgers []string
 	err := fs.WalkDir(root.FS(), ".", func(at string, d fs.DirEntry, err error) error {
 		if err != nil {
 			return err
 		}
-		if path.Base(at) == "sheet.json" && !d.IsDir() {
+		switch {
+		case d.IsDir():
+		case path.Base(at) == "sheet.json":
 			found = append(found, at)
+		case path.Base(at) == ledgerFile:
+			ledgers = append(ledgers, at)
 		}
 		return nil
 	})
@@ -200,8 +211,17 @@ func (f *Folder) sheets(root *os.Root, name string) error {
 		return fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), cause(err))
 	}
 	slices.Sort(found)
+	slices.Sort(ledgers)
 	for _, at := range found {
+		if folder, is := sealedSheetOf(at); is && slices.Contains(ledgers, path.Join(folder, ledgerFile)) {
+			continue
+		}
 		f.sheet(root, at, path.Join(filepath.ToSlash(name), at))
+	}
+	for _, at := range ledgers {
+		if slices.Contains(found, path.Join(path.Dir(at), "sheet.json")) { // else it is a tester's own
+			f.ledger(root, at, path.Join(filepath.ToSlash(name), at), false)
+		}
 	}
 	return nil
 }
@@ -260,6 +280,11 @@ const maxPublished = 64 << 20
 func (f *Folder) Agrees() bool {
 	if len(f.Unreadable)+len(f.Changed)+len(f.Missing) > 0 {
 		return false
+	}
+	for _, l := range f.Ledgers {
+		if !l.Agrees() {
+			return false
+		}
 	}
 	for _, s := range f.Sheets {
 		if _, _, differ := s.Counts(); differ > 0 || s.Problems.Errors() {

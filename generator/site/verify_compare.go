@@ -5,9 +5,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
+
+	"wattsheet/generator/quantity"
 )
 
 // A leaf is a number, a text, a truth value, a null or an empty list of a JSON
@@ -124,12 +125,8 @@ func sameValue(a, b any) bool {
 	switch {
 	case errV != nil || errW != nil:
 		return x == y
-	case v == w:
-		return true
 	}
-	size := math.Max(math.Abs(v), math.Abs(w))
-	unit := math.Pow(10, math.Floor(math.Log10(size))-11)
-	return math.Abs(v-w) <= 1.001*unit
+	return quantity.Agree(v, w)
 }
 
 // compared pairs the leaves of the published document with the recomputed ones,

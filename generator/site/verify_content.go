@@ -297,6 +297,9 @@ func (d *dataSheet) recordText() string {
 	for _, th := range d.Thermals {
 		t.thermal(th)
 	}
+	for _, c := range d.Corrections {
+		t.correction(c)
+	}
 	t.maker(d)
 	return strings.TrimLeft(t.String(), "\n")
 }

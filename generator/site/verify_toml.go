@@ -1,12 +1,11 @@
 package site
 
 import (
-	"fmt"
 	"regexp"
-	"strconv"
 	"strings"
 
 	"wattsheet/generator/quantity"
+	"wattsheet/generator/record"
 )
 
 // A tomlText is a content file as it is written anew from a published sheet. What
@@ -21,7 +20,7 @@ func (t *tomlText) bare(key, value string) { t.WriteString(key + " = " + value +
 // text writes a text; an absent one is left out.
 func (t *tomlText) text(key, value string) {
 	if value != "" {
-		t.bare(key, tomlQuoted(value))
+		t.bare(key, record.Quote(value))
 	}
 }
 
@@ -31,7 +30,7 @@ func (t *tomlText) texts(key string, values []string) {
 	}
 	quoted := make([]string, len(values))
 	for i, v := range values {
-		quoted[i] = tomlQuoted(v)
+		quoted[i] = record.Quote(v)
 	}
 	t.bare(key, "["+strings.Join(quoted, ", ")+"]")
 }
@@ -64,7 +63,7 @@ func (t *tomlText) typed(key string, texts ...string) {
 	safe := make([]string, len(texts))
 	for i, text := range texts {
 		if safe[i] = text; !numberShape.MatchString(text) {
-			safe[i] = tomlQuoted(text)
+			safe[i] = record.Quote(text)
 		}
 	}
 	t.list(key, safe)
@@ -95,26 +94,3 @@ var (
 	numberShape = regexp.MustCompile(`^[+-]?[0-9][0-9_]{0,40}(\.[0-9_]{1,40})?([eE][+-]?[0-9]{1,4})?$`)
 	dateShape   = regexp.MustCompile(`^\d{4}-\d\d-\d\d(T\d\d:\d\d:\d\d(\.\d{1,9})?(Z|[+-]\d\d:\d\d))?$`)
 )
-
-// tomlQuoted is a text as a basic string of TOML, ASCII only for what is not a
-// letter, digit, mark or sign.
-func tomlQuoted(text string) string {
-	var b strings.Builder
-	b.WriteByte('"')
-	for _, r := range text {
-		switch {
-		case r == '"', r == '\\':
-			b.WriteString("\\" + string(r))
-		case r == '\n':
-			b.WriteString(`\n`)
-		case strconv.IsPrint(r):
-			b.WriteRune(r)
-		case r > 0xffff:
-			fmt.Fprintf(&b, `\U%08X`, r)
-		default:
-			fmt.Fprintf(&b, `\u%04X`, r)
-		}
-	}
-	b.WriteByte('"')
-	return b.String()
-}

@@ -1,0 +1,120 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"path"
+	"strings"
+	"time"
+
+	"wattsheet/generator/site"
+)
+
+func sealCommand() *command {
+	c := &command{
+		name: "seal", does: "fix the published results of a unit in its ledger", takes: "UNIT [--note TEXT] [--date TIME] [--root DIR]",
+		about: `Writes the results of a unit, as they are published now, into its ledger.toml:
+each figure with its uncertainty and formula, each verdict, and digests of what
+they rest on. The sheet.json of that version is kept beside it, in sealed.
+Entries form a chain, so that an edited one is noticed.
+
+From then on nothing of it changes silently. When a sealed result is another, a
+build fails, says what it was, is now and why, and prints the [[correction]]
+which, filled in and put into record.toml, lets it pass. Seal the unit again
+when the correction is published: it then belongs to the new entry.
+
+UNIT is the name of the unit's folder. New results may be added at any time;
+they are sealed by the next entry. When the last entry has it all, nothing is
+written.`,
+		flags: []option{
+			rootOption,
+			{"note", "TEXT", "a note kept with the entry, on one line"},
+			{"date", "TIME", "when it is sealed, as 2026-10-09T14:05:00+02:00; now if not given"},
+		},
+		examples: []string{"wattsheet seal ottersprocket-20", "wattsheet seal ottersprocket-20 --note published --root demo"},
+	}
+	c.run = func(u *ui, args []string) int { return runSeal(u, c, args) }
+	return c
+}
+
+func runSeal(u *ui, c *command, args []string) int {
+	root, note, date := ".", "", u.clock().Format(time.RFC3339)
+	words, status, ok := c.read(u, args, map[string]*string{"root": &root, "note": &note, "date": &date}, 1)
+	if !ok {
+		return status
+	}
+	if len(words) == 0 {
+		return u.misused(fmt.Errorf("seal needs a unit\nhint: wattsheet seal UNIT; UNIT is the name of its folder in content/units"))
+	}
+	asOf, err := time.Parse(time.RFC3339, date)
+	if err != nil {
+		return u.misused(fmt.Errorf("--date is %q, which is no date and time\nhint: write it as 2026-10-09T14:05:00+02:00", date))
+	}
+	if strings.ContainsAny(note, "\r\n") {
+		return u.misused(fmt.Errorf("--note has more than one line\nhint: write it on one line"))
+	}
+	m, err := makeSite(u, root, asOf, site.Inspect)
+	if err != nil {
+		return u.failed(err)
+	}
+	u.problems(m.problems)
+	if m.problems.Errors() {
+		m.sayCorrections(u)
+		u.note("", "%s; nothing was sealed", tally(m.problems))
+		return exitFailed
+	}
+	sealing, err := m.site.Seal(words[0], date, note)
+	if errors.Is(err, site.ErrNoUnit) {
+		var slugs []string
+		for _, s := range m.site.Sheets {
+			slugs = append(slugs, s.Slug)
+		}
+		return u.failed(fmt.Errorf("there is no unit %q\nhint: %s", words[0], didYouMean(words[0], slugs, "the units are ")))
+	}
+	if err != nil {
+		return u.failed(err)
+	}
+	if sealing.Unchanged {
+		u.say("%s: version %d has it all; nothing was written", sealing.Slug, sealing.Number)
+		return exitDone
+	}
+	u.say("%s: sealed as version %d: %s, %s, %s", sealing.Slug, sealing.Number,
+		count(sealing.Figures, "figure"), count(sealing.Verdicts, "verdict"), count(sealing.Corrections, "correction"))
+	for _, name := range sealing.Files {
+		u.say("  %s", path.Join(root, name))
+	}
+	return exitDone
+}
+
+// sayCorrections prints, for each unit of which a sealed result changed, the
+// [[correction]] that would let it pass.
+func (m made) sayCorrections(u *ui) {
+	for _, s := range m.site.Sheets {
+		st := m.site.Ledger(s.Slug)
+		if st == nil || len(st.Uncovered) == 0 {
+			continue
+		}
+		u.note("", "%s: put back what was sealed, or add this to content/units/%s/record.toml and fill it in:", s.Slug, s.Slug)
+		for _, line := range st.Table(u.clock().Format(time.DateOnly)) {
+			u.usage(harmless(line) + "\n")
+		}
+	}
+}
+
+// sayUnsealed prints which results of sealed units no entry has yet.
+func (m made) sayUnsealed(u *ui) {
+	for _, s := range m.site.Sheets {
+		st := m.site.Ledger(s.Slug)
+		if st == nil || !st.Sealed() {
+			continue
+		}
+		if len(st.Unsealed) > 0 {
+			u.say("%s: not sealed yet: %s", s.Slug, strings.Join(st.Unsealed, ", "))
+		}
+		for _, t := range st.Corrections {
+			if t.Entry == 0 {
+				u.say("%s: not sealed yet: the correction of %s", s.Slug, strings.Join(t.Changes, ", "))
+			}
+		}
+	}
+}
