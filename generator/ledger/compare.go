@@ -177,17 +177,18 @@ func sameVerdict(v, w Verdict) bool {
 	return within(v.FlipW, w.FlipW, v.FlipW) && within(v.Scale, w.Scale, v.Scale)
 }
 
-// figureText is a figure for people; with all its digits, where rounding would make
-// it and the other look the same.
+// figureText is a figure for people; with its formula or all its digits, where
+// rounding makes it and the other look the same.
 func figureText(f, other Figure) string {
-	text, rest := roundedFigure(f), ""
-	if f.Formula != other.Formula {
-		rest = " by " + f.Formula
-	}
-	if f != other && text == roundedFigure(other) && rest == "" {
+	text := roundedFigure(f)
+	switch {
+	case f == other || text != roundedFigure(other):
+	case f.Formula != other.Formula:
+		text += " by " + f.Formula
+	default:
 		text = withUnit(quantity.Float(f.X), quantity.Float(f.U), f)
 	}
-	return text + rest
+	return text
 }
 
 func roundedFigure(f Figure) string {

@@ -169,9 +169,9 @@ func (c *collector) thermal(t *sheet.Thermal) {
 
 func (c *collector) line(l *sheet.LoadLine) {
 	head := "load line " + l.Method.ID + " " + l.Channel
-	for _, p := range l.Points {
-		for _, r := range p.Runs {
-			c.needAs(head, "run "+r)
+	for _, r := range c.sheet.Runs { // also those that it leaves out now
+		if r.Method.ID == l.Method.ID && slices.ContainsFunc(r.Channels, func(ch *sheet.Channel) bool { return ch.Name == l.Channel }) {
+			c.needAs(head, "run "+r.ID)
 		}
 	}
 	c.figure(l.E, head, "E")
