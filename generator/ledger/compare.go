@@ -63,16 +63,14 @@ func Compare(was *Entry, now *State) []Change {
 // Unsealed lists the heads of the results that the entry doesn't have: run r9.
 func Unsealed(was *Entry, now *State) []string {
 	sealed := map[string]bool{}
-	if was != nil {
-		for _, f := range was.Figures {
-			sealed[f.Of] = true
-		}
-		for _, v := range was.Verdicts {
-			sealed[v.Of] = true
-		}
-		for _, b := range was.RestsOn {
-			sealed[b.What] = true
-		}
+	for _, f := range was.Figures {
+		sealed[f.Of] = true
+	}
+	for _, v := range was.Verdicts {
+		sealed[v.Of] = true
+	}
+	for _, b := range was.RestsOn {
+		sealed[b.What] = true
 	}
 	var out []string
 	add := func(path string) {
@@ -216,32 +214,45 @@ func verdictText(v, other Verdict) string {
 	if v.Verdict != other.Verdict || v.Reason != other.Reason {
 		return text
 	}
-	for _, n := range []int{3, 6, quantity.Digits} {
+	for _, n := range []int{3, 6, 9} {
 		if p := v.chance(n); p != other.chance(n) {
 			return text + ", p = " + p
 		}
 	}
-	return text + v.flipText()
+	for _, of := range []func(Verdict, int) string{Verdict.shift, Verdict.scaling} {
+		for _, n := range []int{3, 6, quantity.Digits} {
+			if flip := of(v, n); flip != of(other, n) {
+				return text + flip
+			}
+		}
+	}
+	return text
 }
 
+// chance is p with so many decimals.
 func (v Verdict) chance(n int) string {
 	if len(v.P) == 0 {
 		return "unknown"
 	}
-	low, high := strconv.FormatFloat(v.P[0], 'g', n, 64), strconv.FormatFloat(v.P[len(v.P)-1], 'g', n, 64)
+	low, high := strconv.FormatFloat(v.P[0], 'f', n, 64), strconv.FormatFloat(v.P[len(v.P)-1], 'f', n, 64)
 	if low == high {
 		return low
 	}
 	return low + " … " + high
 }
 
-func (v Verdict) flipText() string {
-	text := ""
-	if v.FlipTo != "" {
-		text += ", " + v.FlipTo + " from " + quantity.Float(v.FlipW) + nbsp + "W on"
+// shift is what shift of the mean would change the verdict, with so many digits.
+func (v Verdict) shift(n int) string {
+	if v.FlipTo == "" {
+		return ", the same after any shift"
 	}
-	if v.ScaleTo != "" {
-		text += ", " + v.ScaleTo + " from " + quantity.Float(v.Scale) + " times U on"
+	return ", " + v.FlipTo + " after a shift of " + quantity.Significant(v.FlipW, n) + nbsp + "W"
+}
+
+// scaling is what factor on U would change the verdict, with so many digits.
+func (v Verdict) scaling(n int) string {
+	if v.ScaleTo == "" {
+		return ", the same with any U"
 	}
-	return text
+	return ", " + v.ScaleTo + " with " + quantity.Significant(v.Scale, n) + " times U"
 }

@@ -109,6 +109,11 @@ func (r *reader) lines(want []byte) {
 	if bytes.Equal(want, r.file.Text) {
 		return
 	}
+	if bytes.Equal(want, bytes.ReplaceAll(r.file.Text, []byte("\r\n"), []byte("\n"))) {
+		r.problems = append(r.problems, r.file.Problem(record.Error, 0, 1, "the ends of its lines were changed to CR LF since this was sealed",
+			"put the file back as it was, and have your editor or version control leave it alone (git: *.toml -text in .gitattributes)"))
+		return
+	}
 	has := strings.SplitAfter(string(r.file.Text), "\n")
 	due := strings.SplitAfter(string(want), "\n")
 	at, named := 0, 0

@@ -160,10 +160,11 @@ func TestTamperingIsNamed(t *testing.T) {
 		{"something else", "number = [", "this was edited or cut off since it was sealed"},
 		{"another kind of value", edited("number = 1", `number = "1"`), "this is no ledger: "},
 		{"a key of its own", edited("\nnumber = 1", "\nextra = true\nnumber = 1"), "entry 1: this was edited since it was sealed: extra"},
+		{"other line ends", strings.ReplaceAll(whole, "\n", "\r\n"), "the ends of its lines were changed to CR LF since this was sealed"},
 		{"something behind it", whole + "\n# right\n", "this was edited since it was sealed"},
 	} {
 		_, problems := readAgain(t, []byte(row.text))
-		if len(problems) == 0 || !strings.HasPrefix(problems[0].Summary, row.says) && !strings.HasSuffix(problems[0].Summary, row.says) || problems[0].Hint == "" {
+		if len(problems) == 0 || !strings.HasPrefix(problems[0].Summary, row.says) && !strings.HasSuffix(problems[0].Summary, row.says) || problems[0].Hint == "" || len(problems) > 2 {
 			t.Errorf("%s: it says %v, want %q", row.name, problems, row.says)
 		}
 	}

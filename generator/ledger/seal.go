@@ -24,7 +24,7 @@ func Seal(l *Ledger, s *Status, date, note string, sheet []byte) (*Ledger, error
 	if err != nil {
 		return nil, fmt.Errorf("%q is no date and time\nhint: write it as 2026-10-09T14:05:00+02:00", date)
 	}
-	e := &Entry{Number: 1, Date: at.Format(time.RFC3339), Note: note, Sheet: DigestOf(sheet), State: *s.now}
+	e := &Entry{Number: 1, Date: at.Format(time.RFC3339), Note: note, Sheet: DigestOf(sheet), State: *StateOf(s.sheet)}
 	out := &Ledger{}
 	if last := l.Last(); last != nil {
 		if len(s.Unsealed) == 0 && !slices.ContainsFunc(s.Corrections, func(t Told) bool { return t.Entry == 0 }) {

@@ -17,7 +17,7 @@ type Status struct {
 	// entry yet come last.
 	Corrections []Told
 	// Unsealed are the heads of results that the last entry doesn't have: run r9,
-	// claim 2-ohm. Of a unit that was never sealed it is all.
+	// claim 2-ohm. It is empty for a unit that was never sealed.
 	Unsealed []string
 	// Uncovered are the sealed results that changed without a correction. A build
 	// that has one fails.
@@ -26,7 +26,7 @@ type Status struct {
 	// and corrections that cover nothing or differ from what was sealed.
 	Problems record.Problems
 
-	now *State
+	sheet *sheet.Sheet
 }
 
 // A Version is one sealed version of a unit.
@@ -62,13 +62,12 @@ func (s *Status) Sealed() bool { return len(s.Versions) > 0 }
 // Follow compares a unit's sheet with its ledger, which may be nil, and its
 // corrections with what changed.
 func Follow(l *Ledger, s *sheet.Sheet) *Status {
-	st := &Status{Slug: s.Slug, now: StateOf(s)}
+	st := &Status{Slug: s.Slug, sheet: s}
 	if l != nil {
 		st.history(l)
 	}
-	pending, places := st.pending(l, s.Record)
+	pending, places := st.pending(s.Record)
 	last := l.Last()
-	st.Unsealed = Unsealed(last, st.now)
 	if last == nil {
 		for _, at := range places {
 			st.Problems = append(st.Problems, at.Problem("nothing of this unit was sealed, so there is nothing that a correction could tell of",
@@ -76,7 +75,9 @@ func Follow(l *Ledger, s *sheet.Sheet) *Status {
 		}
 		return st
 	}
-	st.cover(Compare(last, st.now), pending, places)
+	now := StateOf(s)
+	st.Unsealed = Unsealed(last, now)
+	st.cover(Compare(last, now), pending, places)
 	st.tell(s.Record, last)
 	st.Problems.Sort()
 	return st
@@ -106,37 +107,63 @@ func (t *Told) add(k Corrected) {
 }
 
 // pending gives the record's corrections that no entry has, with their places. One
-// that an entry has and the record hasn't is a problem: corrections stay.
-func (s *Status) pending(l *Ledger, rec *record.Record) (list []Correction, places []record.Place) {
-	var sealed []Correction
-	if l != nil {
-		for _, e := range l.Entries {
-			sealed = append(sealed, e.Corrections...)
+// that an entry has and the record hasn't, or has in other words, is a problem:
+// corrections stay.
+func (s *Status) pending(rec *record.Record) (list []Correction, places []record.Place) {
+	sealed := slices.Clone(s.Corrections)
+	take := func(same func(Correction) bool) *Told {
+		n := slices.IndexFunc(sealed, func(t Told) bool { return same(t.Correction) })
+		if n < 0 {
+			return nil
 		}
+		t := sealed[n]
+		sealed = slices.Delete(sealed, n, n+1)
+		return &t
 	}
 	for i := range rec.Corrections {
 		c := correctionOf(&rec.Corrections[i])
-		if n := slices.IndexFunc(sealed, func(o Correction) bool { return sameCorrection(o, c) }); n >= 0 {
-			sealed = slices.Delete(slices.Clone(sealed), n, n+1)
+		if take(func(o Correction) bool { return differing(o, c) == "" }) == nil {
+			list, places = append(list, c), append(places, rec.Corrections[i].Place)
+		}
+	}
+	for i := len(list) - 1; i >= 0; i-- {
+		t := take(func(o Correction) bool { return o.Date == list[i].Date && slices.Equal(o.Changes, list[i].Changes) })
+		if t == nil {
 			continue
 		}
-		list, places = append(list, c), append(places, rec.Corrections[i].Place)
+		key := differing(t.Correction, list[i])
+		s.Problems = append(s.Problems, places[i].Key(key).Problem(
+			fmt.Sprintf("%s of this correction isn't as entry %d sealed it", key, t.Entry), wordForWord))
+		list, places = slices.Delete(list, i, i+1), slices.Delete(places, i, i+1)
 	}
-	for _, c := range sealed {
+	for _, t := range sealed {
 		s.Problems = append(s.Problems, rec.Place.Problem(
-			fmt.Sprintf("the correction of %s, on %s, was sealed and isn't here as it was", c.Date, strings.Join(c.Changes, ", ")),
-			"corrections stay in the record, word for word: put it back as ledger.toml has it"))
+			fmt.Sprintf("the correction of %s, on %s, was sealed by entry %d and isn't here", t.Date, strings.Join(t.Changes, ", "), t.Entry), wordForWord))
 	}
 	return list, places
 }
+
+const wordForWord = "corrections stay in the record, word for word: put it back as ledger.toml has it"
 
 func correctionOf(c *record.Correction) Correction {
 	return Correction{Date: c.Date.Text, Kind: c.Kind, Reason: c.Reason, NoticedBy: c.NoticedBy, Effect: c.Effect, Changes: c.Changes}
 }
 
-func sameCorrection(a, b Correction) bool {
-	return a.Date == b.Date && a.Kind == b.Kind && a.Reason == b.Reason && a.NoticedBy == b.NoticedBy &&
-		a.Effect == b.Effect && slices.Equal(a.Changes, b.Changes)
+// differing is the first key in which two corrections differ; empty when they are the
+// same.
+func differing(a, b Correction) string {
+	for _, k := range []struct{ key, a, b string }{
+		{"date", a.Date, b.Date}, {"kind", a.Kind, b.Kind}, {"reason", a.Reason, b.Reason},
+		{"noticed_by", a.NoticedBy, b.NoticedBy}, {"effect", a.Effect, b.Effect},
+	} {
+		if k.a != k.b {
+			return k.key
+		}
+	}
+	if !slices.Equal(a.Changes, b.Changes) {
+		return "changes"
+	}
+	return ""
 }
 
 // covers reports whether a result is meant by an item of changes: itself, or
@@ -180,14 +207,9 @@ func (s *Status) cover(changes []Change, pending []Correction, places []record.P
 
 // idle is the problem of an item that covers no change.
 func (s *Status) idle(at record.Place, item string, changes []Change) {
-	hint := "nothing that was sealed has changed: a correction tells of what did"
+	hint := "nothing that was sealed has changed; a correction tells of what has"
 	if heads := headsOf(changes); len(heads) > 0 {
 		hint = "what changed is " + strings.Join(heads, ", ")
-	}
-	for _, v := range s.Versions {
-		if v.Number == len(s.Versions) && len(changes) == 0 {
-			hint += fmt.Sprintf("; leave it out, or put it back as entry %d or an earlier one has it", v.Number)
-		}
 	}
 	s.Problems = append(s.Problems, at.Problem(fmt.Sprintf("nothing of %q is another than as it was sealed", item), hint))
 }

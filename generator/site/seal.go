@@ -59,6 +59,9 @@ func (s *Site) seal(slug, date, note string, step func(string)) (*Sealing, error
 	if err != nil {
 		return nil, err
 	}
+	if len(data) > maxFile {
+		return nil, fmt.Errorf("the sheet of %s is larger than 8 MB, and a file of the content may not be", slug)
+	}
 	l, err := ledger.Seal(one.ledger, one.status, date, note, data)
 	if errors.Is(err, ledger.ErrNothingNew) {
 		return &Sealing{Slug: slug, Number: one.ledger.Last().Number, Unchanged: true}, nil

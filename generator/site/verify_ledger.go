@@ -92,8 +92,8 @@ func (v *VerifiedLedger) current(root *os.Root, folder string, l *ledger.Ledger)
 	}
 	n := l.Last().Number
 	for _, c := range st.Uncovered {
-		v.Differ = append(v.Differ, fmt.Sprintf("%s: entry %d sealed %s, the sheet now gives %s, and no correction tells of it (%s)",
-			c.Of, n, c.Was, c.Now, strings.Join(c.Why, "; ")))
+		v.Differ = append(v.Differ, fmt.Sprintf("%s was %s in entry %d and is %s now, and no correction tells of it (%s)",
+			c.Of, c.Was, n, c.Now, strings.Join(c.Why, "; ")))
 	}
 	if len(st.Uncovered) > 0 {
 		return
