@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -153,6 +154,21 @@ func sayChanges(u *ui, s *site.Site, r *sheet.PoolResult, date string) {
 	if changes == 0 {
 		u.say("  no verdict would change")
 	}
+	if n := sealedBy(s, r.Method); n > 0 {
+		u.say("  %s would need a [[correction]] of the kind method", count(n, "sealed unit"))
+	}
+}
+
+// sealedBy counts the sealed units that have a run by a method.
+func sealedBy(s *site.Site, m *record.Method) int {
+	n := 0
+	for _, one := range s.Sheets {
+		by := func(r *sheet.Run) bool { return r.Method.ID == m.ID }
+		if s.Ledger(one.Slug).Sealed() && slices.ContainsFunc(one.Runs, by) {
+			n++
+		}
+	}
+	return n
 }
 
 // writePool puts a pool into methods.toml, whole or not at all.

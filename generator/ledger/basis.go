@@ -205,7 +205,7 @@ func specBasis(s *record.Spec) Basis {
 
 // thermalName names a temperature, which has no id, by its spot.
 func thermalName(c *collector, t *sheet.Thermal) string {
-	return c.path("temperature " + strings.ReplaceAll(t.Rec.Spot, sep, "/"))
+	return c.path("temperature " + t.Rec.Spot)
 }
 
 func thermalBasis(name string, t *record.Thermal) Basis {

@@ -55,11 +55,18 @@ type collector struct {
 	formulas map[string]bool // ids of formulas used
 }
 
+// part is a name as a part of a path: it can't look like several.
+func part(name string) string { return strings.ReplaceAll(name, sep, "/") }
+
 // path makes a path that no other result has.
 func (c *collector) path(parts ...string) string {
-	path := strings.Join(parts, sep)
+	for i := range parts {
+		parts[i] = part(parts[i])
+	}
+	whole := strings.Join(parts, sep)
+	path := whole
 	for n := 2; c.seen[path]; n++ {
-		path = fmt.Sprintf("%s (%d)", strings.Join(parts, sep), n)
+		path = fmt.Sprintf("%s (%d)", whole, n)
 	}
 	c.seen[path] = true
 	return path
@@ -168,7 +175,7 @@ func (c *collector) thermal(t *sheet.Thermal) {
 }
 
 func (c *collector) line(l *sheet.LoadLine) {
-	head := "load line " + l.Method.ID + " " + l.Channel
+	head := part("load line " + l.Method.ID + " " + l.Channel)
 	for _, r := range c.sheet.Runs { // also those that it leaves out now
 		if r.Method.ID == l.Method.ID && slices.ContainsFunc(r.Channels, func(ch *sheet.Channel) bool { return ch.Name == l.Channel }) {
 			c.needAs(head, "run "+r.ID)
