@@ -22,7 +22,7 @@ What a record holds back is left out as if it had never been written, until it
 opens: a build right after that time shows it.
 
 When the content has mistakes, all of them are printed and public stays as it
-was.`,
+was. A sealed result that changed without a correction is one.`,
 		flags: []option{
 			rootOption,
 			{"out", "DIR", "the folder that gets the site; public in the root if not given"},
@@ -62,6 +62,7 @@ func runBuild(u *ui, c *command, args []string) int {
 	if err != nil {
 		return u.failed(err)
 	}
+	m.sayPending(u)
 	m.summarise(u)
 	if n := m.findings(); n > 0 {
 		u.say("%s; wattsheet check shows them", count(n, "finding"))

@@ -54,6 +54,7 @@ func runCheck(u *ui, c *command, args []string) int {
 		return exitFailed
 	}
 	m.sayUnsealed(u)
+	m.sayPending(u)
 	m.summarise(u)
 	u.say("%s", count(m.findings(), "finding"))
 	sayHeld(u, m.site)

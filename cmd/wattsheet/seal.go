@@ -53,7 +53,7 @@ func runSeal(u *ui, c *command, args []string) int {
 	if strings.ContainsAny(note, "\r\n") {
 		return u.misused(fmt.Errorf("--note has more than one line\nhint: write it on one line"))
 	}
-	m, err := makeSite(u, root, asOf, site.Inspect)
+	m, err := makeSite(u, root, asOf, site.Load)
 	if err != nil {
 		return u.failed(err)
 	}
@@ -104,14 +104,17 @@ func (m made) sayCorrections(u *ui) {
 // sayUnsealed prints which results of sealed units no entry has yet.
 func (m made) sayUnsealed(u *ui) {
 	for _, s := range m.site.Sheets {
-		st := m.site.Ledger(s.Slug)
-		if st == nil || !st.Sealed() {
-			continue
-		}
-		if len(st.Unsealed) > 0 {
+		if st := m.site.Ledger(s.Slug); len(st.Unsealed) > 0 {
 			u.say("%s: not sealed yet: %s", s.Slug, strings.Join(st.Unsealed, ", "))
 		}
-		for _, t := range st.Corrections {
+	}
+}
+
+// sayPending prints which corrections are published, but belong to no entry yet:
+// until then, what they cover may change again.
+func (m made) sayPending(u *ui) {
+	for _, s := range m.site.Sheets {
+		for _, t := range m.site.Ledger(s.Slug).Corrections {
 			if t.Entry == 0 {
 				u.say("%s: not sealed yet: the correction of %s", s.Slug, strings.Join(t.Changes, ", "))
 			}

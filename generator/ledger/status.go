@@ -181,11 +181,8 @@ func (s *Status) cover(changes []Change, pending []Correction, places []record.P
 		by := -1
 		for i, c := range pending {
 			for n, item := range c.Changes {
-				if covers(item, change.Of) {
-					used[i][n] = true
-					if by < 0 {
-						by = i
-					}
+				if (by < 0 || by == i) && covers(item, change.Of) {
+					by, used[i][n] = i, true
 				}
 			}
 		}
@@ -205,13 +202,17 @@ func (s *Status) cover(changes []Change, pending []Correction, places []record.P
 	s.Corrections = append(s.Corrections, told...)
 }
 
-// idle is the problem of an item that covers no change.
+// idle is the problem of an item that covers no change, or none that an earlier
+// correction doesn't.
 func (s *Status) idle(at record.Place, item string, changes []Change) {
-	hint := "nothing that was sealed has changed; a correction tells of what has"
+	text, hint := "nothing of %q is another than as it was sealed", "nothing that was sealed has changed; a correction tells of what has"
 	if heads := headsOf(changes); len(heads) > 0 {
 		hint = "what changed is " + strings.Join(heads, ", ")
 	}
-	s.Problems = append(s.Problems, at.Problem(fmt.Sprintf("nothing of %q is another than as it was sealed", item), hint))
+	if slices.ContainsFunc(changes, func(c Change) bool { return covers(item, c.Of) }) {
+		text, hint = "what changed of %q is covered by an earlier correction already", "one correction tells of a change: take it out of one of the two"
+	}
+	s.Problems = append(s.Problems, at.Problem(fmt.Sprintf(text, item), hint))
 }
 
 // headsOf are the heads of changes, each once, in their order.

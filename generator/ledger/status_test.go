@@ -70,6 +70,14 @@ func TestAChangeNeedsACorrectionOfExactlyIt(t *testing.T) {
 	}
 }
 
+// A change has one correction.
+func TestACorrectionTooMany(t *testing.T) {
+	st := statusOf(t, sealOf(t, nil, day1), lowered, correcting(`"run r3", "claim 8-ohm", "load line thd1 L"`), correcting(`"run r3 / channel L"`))
+	if said := summaries(st); len(said) != 1 || said[0] != `what changed of "run r3 / channel L" is covered by an earlier correction already` {
+		t.Errorf("it says %q", said)
+	}
+}
+
 // Two corrections share what changed between them.
 func TestTwoCorrections(t *testing.T) {
 	st := statusOf(t, sealOf(t, nil, day1), lowered, correcting(`"run r3"`), correcting(`"claim 8-ohm", "load line thd1 L"`))
