@@ -249,8 +249,8 @@ func instrumentBasis(i *record.Instrument) Basis {
 	f.number("crest_factor", i.CrestFactor)
 	f.number("shortest_burst_ms", i.ShortestBurstMS)
 	f.text("distortion_of", i.DistortionOf)
-	for n, r := range i.Ranges {
-		key := fmt.Sprintf("range %d ", n+1)
+	for n := range i.Ranges {
+		r, key := &i.Ranges[n], fmt.Sprintf("range %d ", n+1)
 		f.text(key+"reads", r.Reads)
 		f.number(key+"to", r.To)
 		f.number(key+"reading_pct", r.ReadingPct)
@@ -258,8 +258,34 @@ func instrumentBasis(i *record.Instrument) Basis {
 		f.number(key+"digits", r.Digits)
 		f.number(key+"resolution", r.Resolution)
 		f.flag(key+"gain_common", r.GainCommon)
+		f.beside(key, r)
+		if r.DriftPctYear.Given() {
+			f.text("calibrated", i.Calibrated.Text)
+			f.text("due", i.Due.Text)
+		}
 	}
 	return f.basis("instrument " + i.ID)
+}
+
+// beside is what a range has beside its specification proper.
+func (f *facts) beside(key string, r *record.Range) {
+	if r.Shape != "rectangular" {
+		f.text(key+"shape", r.Shape)
+	}
+	f.number(key+"constant", r.Constant)
+	f.number(key+"k", r.K)
+	f.number(key+"dof", r.DoF)
+	f.number(key+"drift_pct_year", r.DriftPctYear)
+	f.number(key+"tempco_pct_k", r.TempcoPctK)
+	f.number(key+"from_c", r.FromC)
+	f.number(key+"to_c", r.ToC)
+	f.number(key+"correction_pct", r.CorrectionPct)
+	f.number(key+"correction", r.Correction)
+	f.number(key+"correction_pm_pct", r.CorrectionPMPct)
+	f.number(key+"correction_pm", r.CorrectionPM)
+	if r.Corrects() {
+		f.number(key+"correction_k", r.CorrectionK)
+	}
 }
 
 func loadBasis(l *record.Load) Basis {
@@ -274,6 +300,7 @@ func loadBasis(l *record.Load) Basis {
 	} {
 		f.number(one.key, one.n)
 	}
+	f.number("ohm_k", l.OhmK)
 	f.text("calibration", l.Calibration)
 	return f.basis("load " + l.ID)
 }

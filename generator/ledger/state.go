@@ -40,6 +40,7 @@ func StateOf(s *sheet.Sheet) *State {
 	for _, l := range s.Lines {
 		c.line(l)
 	}
+	c.exponent(s.Exponent)
 	for _, r := range s.Ratios {
 		c.ratio(r)
 	}
@@ -137,6 +138,31 @@ func (c *collector) claim(claim *sheet.Claim) {
 	for _, ch := range claim.Channels {
 		c.figure(ch.Mean, head, "channel "+ch.Name, "mean")
 	}
+	if claim.Estimate == nil {
+		return
+	}
+	for _, ch := range claim.Estimate.Channels {
+		c.figure(ch.Low, head, "estimate "+ch.Name, "lowest")
+		c.figure(ch.High, head, "estimate "+ch.Name, "highest")
+		if ch.Own != nil {
+			for _, r := range c.sheet.Runs { // the unit's own exponent comes of any of them
+				c.needAs(head, "run "+r.ID)
+			}
+		}
+		c.figure(ch.Own, head, "estimate "+ch.Name, "by the unit's own exponent")
+	}
+}
+
+// exponent adds the unit's supply exponent.
+func (c *collector) exponent(e *sheet.SupplyExponent) {
+	if e == nil {
+		return
+	}
+	const head = "supply exponent"
+	for _, r := range c.sheet.Runs {
+		c.needAs(head, "run "+r.ID)
+	}
+	c.figure(e.K, head, "k")
 }
 
 func (v *Verdict) flip(f *verdict.Flip) {

@@ -211,10 +211,10 @@ func TestEveryKeyIsSealedOrNot(t *testing.T) {
 	told := map[string]string{
 		"Run":        "id remarks driven load load_ohm with read_as invalid hold video evidence",
 		"Claim":      "id printed_in hold",
-		"Spec":       "id name how printed_in remarks stated_to",
-		"Thermal":    "spot how",
-		"Unit":       "sheet maker model year serial condition kind use class price price_date fuses_a lowest_ohm lowest_bridged_ohm hold",
-		"Rule":       "",
+		"Spec":       "id name how printed_in remarks stated_to hold also also_unit",
+		"Thermal":    "spot how hold temp_f ambient_f",
+		"Unit":       "sheet maker model year serial condition kind use class price price_date fuses_a lowest_ohm lowest_bridged_ohm hold follows size_in mass_lb",
+		"Rule":       "acceptance", // it sets met_from and short_to
 		"Assume":     "",
 		"Instrument": "id name calibrated due range",
 		"Range":      "",

@@ -62,7 +62,7 @@ func corrected(t *testing.T, root string) {
 
 func inspected(t *testing.T, root string) (*Site, record.Problems) {
 	t.Helper()
-	s, problems, err := Inspect(root)
+	s, problems, err := Inspect(root, today)
 	if err != nil {
 		t.Fatal(err)
 	}
