@@ -45,9 +45,9 @@ func (s *Site) renderPagesOf(theme fs.FS, assets map[string]string) ([]Output, r
 		b.problems = append(b.problems, p...)
 	}
 	b.problems = append(b.problems, b.site.unopened()...)
-	outputs = append(append(outputs, slices.Concat(units...)...), b.front(), b.methodology())
+	outputs = append(append(outputs, slices.Concat(units...)...), b.front(), b.methodology(), b.corrections())
 	for _, name := range slices.Sorted(maps.Keys(b.texts)) {
-		if name != methodologyName {
+		if name != methodologyName && name != correctionsName {
 			outputs = append(outputs, b.prosePage(name))
 		}
 	}
@@ -92,12 +92,12 @@ func (b *binder) readProse() map[string]prose {
 			continue
 		}
 		m := manner{Root: "../", Level: 2, Title: true, Page: name + "/", Back: b.site.now()}
-		if name == methodologyName {
+		if name == methodologyName || name == correctionsName {
 			m.IDs, m.Level = "text-", 3
 		}
 		text, problems := renderMarkdown(file, m)
 		b.problems = append(b.problems, problems...)
-		if text.Title == "" && name != methodologyName {
+		if text.Title == "" && name != methodologyName && name != correctionsName {
 			b.problems = append(b.problems, record.Problem{File: file.Name, Summary: "the page has no title",
 				Hint: "begin it with a heading of level 1: # About"})
 			continue
@@ -109,9 +109,9 @@ func (b *binder) readProse() map[string]prose {
 
 // navigation names the pages beside the sheets.
 func (b *binder) navigation() []place {
-	nav := []place{{"", "Sheets"}, {methodologyName + "/", "Methodology"}}
+	nav := []place{{"", "Sheets"}, {methodologyName + "/", "Methodology"}, {correctionsName + "/", "Corrections"}}
 	for _, name := range slices.Sorted(maps.Keys(b.texts)) {
-		if name != methodologyName {
+		if name != methodologyName && name != correctionsName {
 			nav = append(nav, place{name + "/", b.texts[name].Title})
 		}
 	}
@@ -135,6 +135,7 @@ type head struct {
 	Methodology string // the methodology page, without a fragment
 	Nav         []link
 	Sheet       string // the sheet's number; empty on other pages
+	Version     string // the sheet's sealed version; empty where nothing was sealed
 	Tested      day
 	ProseLang   string // the language of prose where it isn't the page's
 }

@@ -14,18 +14,19 @@ import (
 
 // A claimRow is one claim as a page shows it.
 type claimRow struct {
-	ID       string
-	Label    string
-	Class    string        // met, short, open, untested, incomparable
-	Word     string        // the verdict
-	Mark     template.HTML // its shape
-	Line     template.HTML // the claim line; empty where there is nothing to draw
-	Figure   string        // (109.4 ± 1.9) W; empty where nothing was measured
-	Href     string        // the formula of the figure
-	Of       string        // of 110 W claimed
-	InWords  bool          // Figure is no figure, but says what happened
-	Lacks    bool          // the uncertainty behind the verdict is incomplete
-	Evidence evidence
+	ID        string
+	Label     string
+	Class     string        // met, short, open, untested, incomparable
+	Word      string        // the verdict
+	Mark      template.HTML // its shape
+	Line      template.HTML // the claim line; empty where there is nothing to draw
+	Figure    string        // (109.4 ± 1.9) W; empty where nothing was measured
+	Href      string        // the formula of the figure
+	Of        string        // of 110 W claimed
+	InWords   bool          // Figure is no figure, but says what happened
+	Lacks     bool          // the uncertainty behind the verdict is incomplete
+	Corrected []link        // the corrections that changed something of it
+	Evidence  evidence
 }
 
 // An evidence is what is folded under a claim: how its verdict came about.

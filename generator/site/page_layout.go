@@ -9,7 +9,7 @@ import (
 
 // layouts are the page templates of a theme. Each defines "main"; layout.html
 // defines "page", the frame around it, and parts.html what several pages show.
-var layoutNames = []string{"front", "unit", "derivation", "methodology", "prose"}
+var layoutNames = []string{"front", "unit", "derivation", "methodology", "prose", "version", "corrections"}
 
 // parseLayouts reads the templates of a theme.
 func parseLayouts(theme fs.FS) (map[string]*template.Template, record.Problems) {

@@ -49,6 +49,7 @@ type unitPage struct {
 	Badges       []badgeRow
 	Opinions     []opinionGroup
 	Held         notices
+	Ledger       ledgerPart
 	Tester       string
 	SheetAddress string // as print shows it; empty where the site's address isn't known
 }
@@ -71,6 +72,13 @@ func (b *binder) unit(s *sheet.Sheet) ([]Output, record.Problems) {
 		page.Claims[i].Evidence = b.evidenceOf(s, c, page.Methodology)
 	}
 	page.Reply, page.Contacts, page.Pairs = replyOf(s.Record), contactRows(s.Record), b.pairs(s)
+	page.Ledger = b.ledgerPart(s, page.Root)
+	if page.Ledger.Version > 0 {
+		page.Version = itoa(page.Ledger.Version)
+	}
+	for i := range page.Claims {
+		page.Claims[i].Corrected = correctedAt(page.Ledger.Corrections, page.Claims[i].ID)
+	}
 	b.drawings(&page, s)
 	b.beside(&page, s)
 	runs := runTable{s, b.evidencePictures(s), page.Methodology}
@@ -82,7 +90,12 @@ func (b *binder) unit(s *sheet.Sheet) ([]Output, record.Problems) {
 	page.Badges, outputs = badges(s, page.Canonical)
 	out, broken := b.render("unit", folder, page)
 	steps, brokenToo := b.render("derivation", folder+derivationName+"/", b.derivationPage(s))
-	return append(outputs, out, steps), slices.Concat(problems, broken, brokenToo)
+	outputs, problems = append(outputs, out, steps), slices.Concat(problems, broken, brokenToo)
+	if st := b.site.Ledger(s.Slug); st != nil {
+		sealed, broken := b.versions(s, st)
+		outputs, problems = append(outputs, sealed...), append(problems, broken...)
+	}
+	return outputs, problems
 }
 
 // drawings puts each chart of a sheet in its place on the page.
