@@ -23,10 +23,11 @@ type correctionRow struct {
 	Reason    []string
 	Effect    []string
 	NoticedBy string
-	Results   []correctedRow
-	Verdict   bool // one of the results is another verdict
-	Version   link // the sealed version that has the corrected results
-	Former    link // and the one before, which has the results as they were
+	Results   []correctedRow // what a reader cares for: verdicts, and the figures of claims
+	More      []correctedRow // the rest
+	Verdict   bool           // one of the results is another verdict
+	Version   link           // the sealed version that has the corrected results
+	Former    link           // and the one before, which has the results as they were
 }
 
 // A correctedRow is one result that was corrected.
@@ -56,7 +57,14 @@ func correctionOf(t ledger.Told, root string) correctionRow {
 		row.Former = link{root + "v/" + strconv.Itoa(t.Entry-1) + "/index.html", "version " + strconv.Itoa(t.Entry-1)}
 	}
 	for _, r := range t.Results {
-		row.Results = append(row.Results, correctedRow{Of: r.Of, Was: r.Was, Now: r.Now, Why: r.Why, Href: anchorOf(r.Of, root)})
+		to := &row.More
+		if r.Verdict || strings.HasPrefix(r.Of, "claim ") || strings.HasPrefix(r.Of, "spec ") {
+			to = &row.Results
+		}
+		*to = append(*to, correctedRow{Of: r.Of, Was: r.Was, Now: r.Now, Why: r.Why, Href: anchorOf(r.Of, root)})
+	}
+	if len(row.Results) == 0 {
+		row.Results, row.More = row.More, nil
 	}
 	return row
 }

@@ -112,7 +112,7 @@ func (b *binder) versions(s *sheet.Sheet, st *ledger.Status) ([]Output, record.P
 			Number: v.Number, Of: len(st.Versions), Sealed: momentOf(v.Date), Note: v.Note, Newest: i == len(st.Versions)-1,
 			Current: "../../index.html", Digest: v.Sheet, Name: d.Name, Headline: d.Headline, Disclosure: d.Disclosure,
 		}
-		page.Sheet, page.Tested = d.Sheet, dayOf(d.Tested)
+		page.Sheet, page.Version, page.Tested = d.Sheet, strconv.Itoa(v.Number), dayOf(d.Tested)
 		if i > 0 {
 			page.Before = "../" + strconv.Itoa(v.Number-1) + "/index.html"
 		}
@@ -169,7 +169,7 @@ func textOf(f *dataFigure) string {
 
 // sealed is the claim as the file says it.
 func (c *dataClaim) sealed() sealedClaim {
-	row := sealedClaim{Label: c.Label, Stated: quantity.Significant(float64(c.Stated.PowerW), 4) + nbsp + "W", Says: c.PText}
+	row := sealedClaim{Label: c.Label, Stated: quantity.Float(float64(c.Stated.PowerW)) + nbsp + "W", Says: c.PText}
 	if row.Says == "" {
 		row.Says = c.Why
 	}
@@ -187,6 +187,9 @@ func (c *sealedClaim) verdict(code, word string) {
 	for _, w := range append([]verdict.Word{verdict.Missed}, verdict.Words...) {
 		if string(w) == code {
 			c.Class, c.Mark = code, template.HTML(charts.Mark(w))
+			if w == verdict.Missed {
+				c.Mark = template.HTML(charts.Mark(verdict.Short))
+			}
 		}
 	}
 }
