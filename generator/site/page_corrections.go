@@ -150,7 +150,8 @@ type correctionsPage struct {
 	Lead, Text template.HTML // the site's own policy; empty without one
 	Tester     string
 	Units      []correctedUnit
-	Sealed     int // units with a sealed version
+	Sealed     int  // units with a sealed version
+	About      link // the page that says how to reach the tester; empty without one
 }
 
 // A correctedUnit is one unit's corrections.
@@ -171,6 +172,9 @@ func (b *binder) corrections() Output {
 	page := correctionsPage{
 		head:    b.head(folder, heading+" · "+site.Title, "The corrections policy of "+site.Title+", how to report an error, and every correction made."),
 		Heading: heading, Lead: text.Lead, Text: text.Rest, Tester: site.Tester,
+	}
+	if about, ok := b.texts["about"]; ok {
+		page.About = link{"../about/index.html", about.Title}
 	}
 	for _, s := range b.site.Sheets {
 		st := b.site.Ledger(s.Slug)
