@@ -16,6 +16,7 @@ import (
 type scene struct {
 	meters  map[string]string // by what they read: "reading_pct = 0.8, digits = 3, resolution = 0.01"
 	common  []string          // what they read whose percent of reading is one error
+	facts   map[string]string // more keys of a meter, by what it reads: "calibrated = 2023-01-01"
 	shared  string            // one instrument that reads all these quantities, by blanks: "out_v supply_v"
 	total   bool              // the analyser's reading is relative to the whole signal
 	loads   []string          // "id = 'a', nominal_ohm = 4, ohm = 4.012, ohm_pct = 1"
@@ -60,6 +61,9 @@ func (s scene) bench() string {
 			if reads == "thdn_pct" && s.total {
 				of = ", distortion_of = 'total'"
 			}
+			if more := s.facts[reads]; more != "" {
+				of += ", " + more
+			}
 			instruments.WriteString("  { id = '" + id + "', name = '" + reads + "'" + of + ", range = [" + keys + "] },\n")
 		}
 		usual.WriteString(reads + " = '" + id + "'\n")
@@ -95,6 +99,29 @@ func (s scene) decode() (*record.Content, *record.Record) {
 
 // sheet goes the whole way, from TOML to the sheet.
 func (s scene) sheet() *sheet.Sheet { return sheet.Evaluate(s.decode()) }
+
+// units goes the whole way for several units, each with claims and runs of its own;
+// their slugs are a, b, c ….
+func (s scene) units(texts ...string) []*sheet.Sheet {
+	s.text = ""
+	c, _ := s.decode()
+	c.Records = nil
+	var problems record.Problems
+	for i, text := range texts {
+		s.text = text
+		slug := string(rune('a' + i))
+		rec, own := record.DecodeRecord(&record.File{Name: slug + "/record.toml", Text: []byte(s.record())}, slug)
+		problems, c.Records = append(problems, own...), append(c.Records, rec)
+	}
+	if problems = append(problems, c.Check()...); problems.Errors() {
+		panic(problems.Error())
+	}
+	var out []*sheet.Sheet
+	for _, rec := range c.Records {
+		out = append(out, sheet.Evaluate(c, rec))
+	}
+	return out
+}
 
 // measured writes a run of channel L into the load a, or what its keys say.
 func measured(id string, keys ...string) string {
