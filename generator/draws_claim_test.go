@@ -133,7 +133,7 @@ func TestDrawsOfAStatedFigure(t *testing.T) {
 		squares += math.Pow(x-13.62, 2)
 	}
 	scatter := math.Sqrt(squares / 4 / 5)
-	compare(t, experiment{outcomes: []outcome{outcomeOf("mean of repeats", got.Measured)},
+	compare(t, experiment{of: []string{formula.SpecChance}, outcomes: []outcome{outcomeOf("mean of repeats", got.Measured)},
 		trial: func(d draw, _ uint) []float64 { return []float64{13.62 + d.normal(scatter) + d.rect(0.3)} }})
 	d, inside, within := draw{rand.New(rand.NewPCG(5, 5))}, 0, 0
 	for range trials() {

@@ -89,6 +89,9 @@ func TestDrawsOfALoadLine(t *testing.T) {
 	w := weightsAt(e, rs)
 	middle := l.Curve[10]
 	out := []outcome{outcomeOf("E", l.E), outcomeOf("Rs", l.Rs), outcomeOf(fmt.Sprintf("P at %.3f Ω", middle.Load), middle.Power)}
+	for _, p := range l.Points {
+		out = append(out, outcomeOf(fmt.Sprintf("residual at %.3f Ω", p.Load), p.Residual))
+	}
 	drawnP, drawnR := make([]float64, len(p)), make([]float64, len(p))
 	var volts, ohms []float64
 	for _, at := range linePoints {
@@ -102,6 +105,10 @@ func TestDrawsOfALoadLine(t *testing.T) {
 			drawnP[i] = v * v / drawnR[i] * (1 + d.normal(linePool))
 		}
 		e, s := least(drawnP, drawnR, w, rs)
-		return []float64{e, s, e * e * middle.Load / ((middle.Load + s) * (middle.Load + s))}
+		all := []float64{e, s, e * e * middle.Load / ((middle.Load + s) * (middle.Load + s))}
+		for i, r := range drawnR {
+			all = append(all, drawnP[i]-e*e*r/((r+s)*(r+s)))
+		}
+		return all
 	}})
 }

@@ -49,7 +49,7 @@ func TestDrawsOfOneRun(t *testing.T) {
 	var corners [][2]float64
 	for _, at := range c.Corners {
 		corners = append(corners, [2]float64{at.K, at.M})
-		e.outcomes = append(e.outcomes, outcome{name: fmt.Sprintf("carried, k %v, m %v", at.K, at.M), x: at.Y, u: at.U})
+		e.outcomes = append(e.outcomes, outcome{name: fmt.Sprintf("carried, k %v, m %v", at.K, at.M), formula: formula.Carried, x: at.Y, u: at.U})
 	}
 	if len(corners) != 4 {
 		t.Fatalf("%d corners, want four", len(corners))
@@ -81,7 +81,7 @@ func TestDrawsOfAnElement(t *testing.T) {
 	s.loads = []string{"id = 'a', nominal_ohm = 2, ohm = 2.006, ohm_pct = 0.3, tempco_ppm = 3900, tempco_pm_ppm = 400, hot_c = 65, hot_pm_c = 10"}
 	s.text = measured("r", "out_v = 38.73", "load_c = 90") + measured("s", "out_v = 38.73")
 	runs := s.sheet().Runs
-	compare(t, experiment{outcomes: []outcome{outcomeOf("element, thermometer at it", runs[0].Channels[0].Resistance), outcomeOf("element, usual temperature", runs[1].Channels[0].Resistance)},
+	compare(t, experiment{of: []string{formula.LoadAtHeat}, outcomes: []outcome{outcomeOf("element, thermometer at it", runs[0].Channels[0].Resistance), outcomeOf("element, usual temperature", runs[1].Channels[0].Resistance)},
 		trial: func(d draw, _ uint) []float64 {
 			r0, alpha := 2.006+d.rect(0.006018), 3900e-6+d.rect(400e-6)
 			return []float64{r0 * (1 + alpha*(65+d.rect(3))), r0 * (1 + alpha*(40+d.rect(10)))}
@@ -146,7 +146,7 @@ const bothChannels = "driven = ['L', 'R']\nload = ['a', 'b']\nout_v = [38.73, 38
 func TestDrawsOfTwoChannels(t *testing.T) {
 	s := fullRun
 	s.loads, s.text = twoLoads, measuredWith("r", bothChannels)
-	compare(t, experiment{groups: 3, outcomes: totals(s.sheet().Runs[0]), trial: func(d draw, common uint) []float64 {
+	compare(t, experiment{groups: 3, of: []string{formula.Combined}, outcomes: totals(s.sheet().Runs[0]), trial: func(d draw, common uint) []float64 {
 		volts := d.alike(common&1 > 0, 0.008*38.73+0.03, 0.008*38.31+0.03)
 		r, lead := elements(d, common&2 > 0)
 		pools := [2]float64{1 + d.normal(0.008), 1 + d.normal(0.008)}

@@ -59,6 +59,7 @@ func trials() int {
 // An outcome is a figure as the sheet has it, which a trial's i-th result stands for.
 type outcome struct {
 	name    string
+	formula string
 	x, u, U float64 // U is 0 where no interval belongs to it
 	// noted is by how many u the mean of draws is off to first order, where that is
 	// more than δ: the formula's note in the catalogue says so.
@@ -66,13 +67,14 @@ type outcome struct {
 }
 
 func outcomeOf(name string, f *sheet.Figure) outcome {
-	return outcome{name: name, x: f.X, u: f.Std, U: f.U}
+	return outcome{name: name, formula: f.Formula, x: f.X, u: f.Std, U: f.U}
 }
 
 // An experiment is a scene's figures, and the measurement stated anew. The bits of
 // common tell which groups of errors, whose sharing is not known, are one error.
 type experiment struct {
-	groups   int // how many such groups there are
+	groups   int      // how many such groups there are
+	of       []string // formulas that it draws beside those of its outcomes
 	outcomes []outcome
 	trial    func(d draw, common uint) []float64
 }
@@ -120,6 +122,7 @@ func (e experiment) run(seed uint64) [][]sample {
 // choice of the groups gives, and so no less than any.
 func compare(t *testing.T, e experiment) [][]sample {
 	t.Helper()
+	e.drawsWhatIsListed(t)
 	all := e.run(20081)
 	for i, o := range e.outcomes {
 		tolerance, largest := delta(o.u), 0.0
