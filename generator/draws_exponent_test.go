@@ -82,6 +82,24 @@ func TestDrawsOfASupplyExponent(t *testing.T) {
 	compare(t, e)
 }
 
+// Two runs on both sides of the claim's voltage: they are the mean that is carried,
+// and the exponent that it is carried with. Their errors count once.
+func TestDrawsOfAPointBetween(t *testing.T) {
+	s := scene{
+		meters:  map[string]string{"out_v": usualVolts, "supply_v": "reading_pct = 0.5, digits = 2, resolution = 0.01", "thdn_pct": "reading_pct = 5"},
+		methods: "pool = { rel_pct = 1, dof = 1000000 }\n", loads: []string{"id = 'a', nominal_ohm = 4, ohm = 4.012, ohm_pct = 1"},
+		text: stated("c", "50") + measured("r", "out_v = 16", "supply_v = 13.2", "thdn_pct = 1") + measured("s", "out_v = 18.4", "supply_v = 15.6", "thdn_pct = 1"),
+	}
+	own := s.sheet().Claims[0].Estimate.Channels[0].Own
+	compare(t, experiment{groups: 2, outcomes: []outcome{outcomeOf("at 14.4 V", own)}, trial: func(d draw, common uint) []float64 {
+		dv, ds := d.alike(common&1 > 0, halfOut(16), halfOut(18.4)), d.alike(common&2 > 0, halfSupply(13.2), halfSupply(15.6))
+		r := 4.012 + d.rect(0.04012)
+		low, high := math.Pow(16+dv[0], 2)/r*(1+d.normal(0.01)), math.Pow(18.4+dv[1], 2)/r*(1+d.normal(0.01))
+		k := math.Log(high/low) / math.Log((15.6+ds[1])/(13.2+ds[0]))
+		return []float64{low * math.Pow(14.4/(13.2+ds[0]), k)} // the same from the other run
+	}})
+}
+
 // A fit that is right is refused five times in a hundred, whatever it is a fit of:
 // points of a known line with errors of the size that they are said to have.
 func TestDrawsOfGoodness(t *testing.T) {
