@@ -24,12 +24,14 @@ func (s *Sheet) DeriveRatios() []Passage {
 		best.Method.Title, best.ID, calc(best.Total.X), nbsp, calc(best.Total.U), nbsp, s.Slug, best.ID)
 	for _, r := range s.Ratios {
 		d.head("%s", capital(r.Name))
-		divisor := best.Total.X / r.Figure.X
+		divisor := u.Price.Value
 		switch r.Name {
 		case ratioVolume:
 			size := u.SizeMM.Items
+			divisor = size[0].Value * size[1].Value * size[2].Value * 1e-6
 			d.say(2, "d = %s·%s·%s·1e-6 = %s%sl, of the size in mm", calc(size[0].Value), calc(size[1].Value), calc(size[2].Value), calc(divisor), nbsp)
 		case ratioMass:
+			divisor = u.MassKG.Value
 			d.say(2, "d = %s%skg", typed(u.MassKG), nbsp)
 		default:
 			d.say(2, "d = %s%s%s", typed(u.Price), nbsp, s.Content.Site.Currency)

@@ -92,8 +92,11 @@ func (b *binder) readProse() map[string]prose {
 			continue
 		}
 		m := manner{Root: "../", Level: 2, Title: true, Page: name + "/", Back: b.site.now()}
-		if name == methodologyName || name == correctionsName {
+		switch name {
+		case methodologyName:
 			m.IDs, m.Level = "text-", 3
+		case correctionsName:
+			m.IDs = "text-"
 		}
 		text, problems := renderMarkdown(file, m)
 		b.problems = append(b.problems, problems...)

@@ -13,6 +13,7 @@ import (
 // models are the page types of the layouts.
 var models = map[string]any{
 	"front": frontPage{}, "unit": unitPage{}, "derivation": derivationPage{}, "methodology": methodologyPage{}, "prose": prosePage{},
+	"version": versionPage{}, "corrections": correctionsPage{},
 }
 
 // TestTemplatesFitTheirModels executes every layout with a model that has
@@ -104,6 +105,8 @@ func TestTemplateMistakesAreProblems(t *testing.T) {
 		"pages/derivation.html":  {Data: []byte(`{{define "main"}}x{{end}}`)},
 		"pages/methodology.html": {Data: []byte(`{{define "main"}}x{{end}}`)},
 		"pages/prose.html":       {Data: []byte(`{{define "main"}}x{{end}}`)},
+		"pages/version.html":     {Data: []byte(`{{define "main"}}x{{end}}`)},
+		"pages/corrections.html": {Data: []byte(`{{define "main"}}x{{end}}`)},
 	}
 	_, problems := s.renderPagesOf(theme, nil)
 	if len(problems) != 1 || !problems.Errors() || problems[0].File != "pages/front.html" || !strings.Contains(problems[0].Summary, "Nonsense") {

@@ -121,7 +121,9 @@ func (b *binder) versions(s *sheet.Sheet, st *ledger.Status) ([]Output, record.P
 		}
 		for _, told := range st.Corrections {
 			if told.Entry == v.Number {
-				page.Told = append(page.Told, correctionOf(told, "../../"))
+				row := correctionOf(told, "../../")
+				row.ID = "correction-" + strconv.Itoa(len(page.Told)+1)
+				page.Told = append(page.Told, row)
 			}
 		}
 		page.fill(&d)
