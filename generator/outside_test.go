@@ -1,6 +1,7 @@
 package generator_test
 
 import (
+	"errors"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -53,6 +54,28 @@ var variants = []struct {
 	{"a supply that sagged, open", "wickerpylon-sumpferret-1", []string{"power_w = 1350\n", "power_w = 1250\n"}, ""},
 }
 
+// unseal takes what was sealed out of a copy of the content, with the corrections,
+// which stand last in their records: a variant is another site.
+func unseal(t *testing.T, content string) {
+	t.Helper()
+	ledgers, err := filepath.Glob(filepath.Join(content, "units", "*", "ledger.toml"))
+	if err != nil || len(ledgers) == 0 {
+		t.Fatal("nothing is sealed", err)
+	}
+	for _, ledger := range ledgers {
+		unit := filepath.Dir(ledger)
+		name := filepath.Join(unit, "record.toml")
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		kept, _, _ := strings.Cut(string(text), "\n[[correction]]")
+		if err := errors.Join(os.WriteFile(name, []byte(kept), 0o644), os.Remove(ledger), os.RemoveAll(filepath.Join(unit, "sealed"))); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
 // TestVariantsRecomputed compares what the demo's figures would be after each
 // variant's changes.
 func TestVariantsRecomputed(t *testing.T) {
@@ -65,6 +88,7 @@ func TestVariantsRecomputed(t *testing.T) {
 			if err := os.CopyFS(content, os.DirFS("../content")); err != nil {
 				t.Fatal(err)
 			}
+			unseal(t, content)
 			change(t, filepath.Join(content, "units", v.slug, "record.toml"), v.changes)
 			if v.rule != "" {
 				change(t, filepath.Join(content, "site.toml"), []string{`acceptance = "guarded"`, `acceptance = "` + v.rule + `"`})

@@ -231,12 +231,12 @@ func visible(text string) string {
 	}, text), func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }), " ")
 }
 
-// pad fills a text up to so many columns, to the right or, for numbers, to the
-// left of it.
+// pad fills a text up to so many columns, to the right or, for numbers, to the left
+// of it; a number too long for its column still stands apart from the one before.
 func pad(text string, columns int) string {
 	return text + strings.Repeat(" ", max(columns-width(text), 0))
 }
 
 func padLeft(text string, columns int) string {
-	return strings.Repeat(" ", max(columns-width(text), 0)) + text
+	return strings.Repeat(" ", max(columns-width(text), 1)) + text
 }

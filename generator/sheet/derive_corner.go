@@ -101,8 +101,8 @@ func distance(at verdict.CornerResult, limit float64) float64 {
 
 // cornerRow lays out one row of the corners' table.
 func cornerRow(mark, k, m, channel, y, u, dof, z, p, says string) string {
-	return " " + pad(mark, 1) + " " + padLeft(k, 6) + " " + padLeft(m, 3) + "  " + pad(cut(channel, 7), 7) + padLeft(y, 10) +
-		padLeft(u, 10) + padLeft(dof, 10) + padLeft(z, 11) + " " + padLeft(p, 8) + "  " + says
+	return " " + pad(mark, 1) + padLeft(k, 7) + padLeft(m, 4) + "  " + pad(cut(channel, 7), 7) + padLeft(y, 10) +
+		padLeft(u, 10) + padLeft(dof, 10) + padLeft(z, 11) + padLeft(p, 9) + "  " + says
 }
 
 // chance writes the p of a corner, a bound where the runs give only that.

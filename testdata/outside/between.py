@@ -16,6 +16,11 @@ SPAN = 1.05
 NEAR = 0.03
 
 
+def stated_common(source):
+    """Whether an error is stated as one in all readings on a range: a gain, or a correction."""
+    return " gain to " in source.name or " correction to " in source.name
+
+
 def usable(run):
     """The channels of a run that may stand in a fit."""
     method = run.method
@@ -27,14 +32,14 @@ def usable(run):
 def apart(raw, where):
     """A reading whose own errors, not its gain, are other ones in another place."""
     def other(s):
-        kept = s.name.startswith(("load ", "pool ")) or " gain to " in s.name
+        kept = s.name.startswith(("load ", "pool ")) or stated_common(s)
         return s if kept else replace(s, name=f"{s.name} @ {where}")
     return Raw(raw.value, tuple((other(s), u) for s, u in raw.parts))
 
 
 def own(sources, loads):
-    """The sources that a weight counts: not a common gain, and loads if asked for."""
-    return [s for s in sources if " gain to " not in s.name and (loads or not s.name.startswith("load "))]
+    """The sources that a weight counts: not what is stated as common, and loads if asked for."""
+    return [s for s in sources if not stated_common(s) and (loads or not s.name.startswith("load "))]
 
 
 def exponent_groups(runs):
