@@ -11,22 +11,22 @@ import (
 )
 
 const (
-	correctedSlug = "kelpwhistle-bilgefinch-2"
-	firstReading  = "out_v = [20.61, 20.59]"
+	correctedSlug = "ottersprocket-20"
+	firstReading  = "out_v = 20.00"
 	// The unit's own correction, on its page, on a version's, and on that of all.
 	itsCorrection = "article.correction[id^='correction-'], article.correction[id^='" + correctedSlug + "-']"
 )
 
-// A rewritten is a copy of the demo whose records are edited and sealed.
+// A rewritten is a copy of a small site whose record is edited and sealed.
 type rewritten struct {
 	t    *testing.T
 	root string
 }
 
-func rewrittenDemo(t *testing.T) *rewritten {
+func rewrittenSite(t *testing.T) *rewritten {
 	t.Helper()
 	root := t.TempDir()
-	if err := os.CopyFS(filepath.Join(root, "content"), os.DirFS("../../content")); err != nil {
+	if err := os.CopyFS(filepath.Join(root, "content"), os.DirFS("testdata/tiny/content")); err != nil {
 		t.Fatal(err)
 	}
 	return &rewritten{t, root}
@@ -96,10 +96,10 @@ func one(t *testing.T, page, selector string) *html.Node {
 // corrections page has it, and both versions stay at their addresses, linked both
 // ways.
 func TestCorrectionOfAVerdict(t *testing.T) {
-	r := rewrittenDemo(t)
+	r := rewrittenSite(t)
 	r.seal("2026-11-01T10:00:00+01:00")
 	before := r.pages()
-	r.edit(firstReading, "out_v = [19.61, 20.59]", correctionText(`"claim 4-ohm", "run r01"`, "It was called met; it is too close to call."))
+	r.edit(firstReading, "out_v = 18.90", correctionText(`"claim modest", "claim bold", "run r1"`, "It was called met; it is too close to call."))
 	unit := "units/" + correctedSlug + "/"
 	pending := r.pages()
 	if got := content(one(t, pending[unit+"index.html"], "aside.corrected")); !strings.Contains(got, "3 November 2026: a verdict changed") || !strings.Contains(got, "version 1, as it was") {
@@ -108,7 +108,7 @@ func TestCorrectionOfAVerdict(t *testing.T) {
 	r.seal("2026-11-04T10:00:00+01:00")
 	after := r.pages()
 	page := after[unit+"index.html"]
-	if got := content(one(t, page, "#claim-4-ohm .corrected-at")); got != "Corrected: 3 November 2026" {
+	if got := content(one(t, page, "#claim-modest .corrected-at")); got != "Corrected: 3 November 2026" {
 		t.Errorf("the claim says %q", got)
 	}
 	if got := content(one(t, page, ".sheet-number")); !strings.HasSuffix(got, "version 2") {
@@ -120,7 +120,7 @@ func TestCorrectionOfAVerdict(t *testing.T) {
 		}
 	}
 	first, second := after[unit+"v/1/index.html"], after[unit+"v/2/index.html"]
-	if !strings.Contains(content(one(t, first, "main")), "(105.6 ± 3.3) W") || !strings.Contains(content(one(t, second, "main")), "(95.6 ± 2.0) W") {
+	if !strings.Contains(content(one(t, first, "main")), "(100.0 ± 3.3) W") || !strings.Contains(content(one(t, second, "main")), "(89.3 ± 2.9) W") {
 		t.Error("the versions don't have what was sealed")
 	}
 	for at, want := range map[string]string{first: "a[rel=successor-version][href='../2/index.html']", second: "a[rel=predecessor-version][href='../1/index.html']"} {
@@ -137,21 +137,21 @@ func TestCorrectionOfAVerdict(t *testing.T) {
 // TestCorrectionWithoutAVerdict: it stands with the claim and in the list, and not
 // at the top.
 func TestCorrectionWithoutAVerdict(t *testing.T) {
-	r := rewrittenDemo(t)
+	r := rewrittenSite(t)
 	r.seal("2026-11-01T10:00:00+01:00")
-	r.edit(firstReading, "out_v = [20.60, 20.59]", correctionText(`"claim 4-ohm", "run r01"`, "Nothing but the last digit."))
+	r.edit(firstReading, "out_v = 20.01", correctionText(`"claim modest", "claim bold", "run r1"`, "Nothing but the last digit."))
 	page := r.pages()["units/"+correctedSlug+"/index.html"]
 	if n := len(cascadia.QueryAll(parse(t, []byte(page)), cascadia.MustCompile("aside.corrected"))); n > 0 {
 		t.Errorf("%d notes at the top", n)
 	}
-	one(t, page, "#claim-4-ohm .corrected-at")
+	one(t, page, "#claim-modest .corrected-at")
 	one(t, page, itsCorrection)
 }
 
 // TestSealedThenUnchanged: without a correction nothing speaks of one, and what is
 // published says which version it is.
 func TestSealedThenUnchanged(t *testing.T) {
-	r := rewrittenDemo(t)
+	r := rewrittenSite(t)
 	r.seal("2026-11-01T10:00:00Z")
 	pages := r.pages()
 	page := pages["units/"+correctedSlug+"/index.html"]
@@ -171,7 +171,7 @@ func TestSealedThenUnchanged(t *testing.T) {
 // TestCorrectionsPolicy: a site's own policy takes the place of the one that comes
 // with the program; how to report an error stays.
 func TestCorrectionsPolicy(t *testing.T) {
-	r := rewrittenDemo(t)
+	r := rewrittenSite(t)
 	name := filepath.Join(r.root, "content/prose/corrections.md")
 	os.Remove(name)
 	page := r.pages()["corrections/index.html"]
@@ -192,9 +192,9 @@ func TestCorrectionsPolicy(t *testing.T) {
 // TestHostileCorrections: what is typed into a correction, and kept in a ledger, is
 // shown as it was written.
 func TestHostileCorrections(t *testing.T) {
-	r := rewrittenDemo(t)
+	r := rewrittenSite(t)
 	r.seal("2026-11-01T10:00:00Z")
-	r.edit(firstReading, "out_v = [19.61, 20.59]", strings.ReplaceAll(correctionText(`"claim 4-ohm", "run r01"`, "<script>alert(1)</script> {{.}}"), "a viewer", "<img src=x onerror=alert(1)>"))
+	r.edit(firstReading, "out_v = 18.90", strings.ReplaceAll(correctionText(`"claim modest", "claim bold", "run r1"`, "<script>alert(1)</script> {{.}}"), "a viewer", "<img src=x onerror=alert(1)>"))
 	r.seal("2026-11-04T10:00:00Z")
 	pages := r.pages()
 	for _, at := range []string{"units/" + correctedSlug + "/index.html", "units/" + correctedSlug + "/v/2/index.html", "corrections/index.html"} {
