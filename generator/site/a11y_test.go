@@ -65,24 +65,31 @@ func fold(t *testing.T, ctx context.Context, open bool) {
 	js[bool](t, ctx, fmt.Sprintf(`document.querySelectorAll('details').forEach((d) => { d.open = %v; }), true`, open))
 }
 
-// eachKind gives one page of every kind, two of units: the fullest, and another
-// with its runs' derivations.
+// eachKind gives one page of every kind, of units three: the fullest, one that was
+// corrected, with its versions and its runs' derivations, and one with a reply.
 func eachKind(t *testing.T, s *Site, dir string) []string {
 	t.Helper()
 	if len(s.Sheets) < 2 {
 		t.Fatal("the demo has fewer than two units")
 	}
 	fullest := slices.MaxFunc(s.Sheets, func(a, b *sheet.Sheet) int { return len(a.Claims) - len(b.Claims) })
-	units := []string{fullest.Slug}
+	var corrected, replied string
 	for _, sh := range s.Sheets {
-		if sh != fullest && len(units) < 2 {
-			units = append(units, sh.Slug)
+		if len(s.Ledger(sh.Slug).Corrections) > 0 && sh.Record.Unit.Follows.ID != "" {
+			corrected = sh.Slug
 		}
+		if sh.Record.Reply.Given() && replied == "" {
+			replied = sh.Slug
+		}
+	}
+	if corrected == "" || replied == "" {
+		t.Fatal("the demo has no corrected unit that follows another, or no reply")
 	}
 	var out []string
 	for _, page := range htmlPages(t, dir) {
 		parts := strings.Split(page, "/")
-		if parts[0] != "units" || slices.Contains(units, parts[1]) && (len(parts) == 3 || parts[1] != fullest.Slug) {
+		alone := len(parts) == 3 && (parts[1] == fullest.Slug || parts[1] == replied)
+		if parts[0] != "units" || parts[1] == corrected || alone {
 			out = append(out, page)
 		}
 	}
