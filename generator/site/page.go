@@ -139,6 +139,7 @@ type head struct {
 	Nav         []link
 	Sheet       string // the sheet's number; empty on other pages
 	Version     string // the sheet's sealed version; empty where nothing was sealed
+	VersionOf   day    // the day on which it was sealed
 	Tested      day
 	ProseLang   string // the language of prose where it isn't the page's
 }

@@ -111,7 +111,7 @@ func TestCorrectionOfAVerdict(t *testing.T) {
 	if got := content(one(t, page, "#claim-modest .corrected-at")); got != "Corrected: 3 November 2026" {
 		t.Errorf("the claim says %q", got)
 	}
-	if got := content(one(t, page, ".sheet-number")); !strings.HasSuffix(got, "version 2") {
+	if got := content(one(t, page, ".sheet-number")); !strings.HasSuffix(got, "version 2 of 4 November 2026") {
 		t.Errorf("the head has %q", got)
 	}
 	for _, at := range []string{page, after["corrections/index.html"]} {

@@ -74,7 +74,7 @@ func (b *binder) unit(s *sheet.Sheet) ([]Output, record.Problems) {
 	page.Reply, page.Contacts, page.Pairs = replyOf(s.Record), contactRows(s.Record), b.pairs(s)
 	page.Ledger = b.ledgerPart(s, page.Root)
 	if page.Ledger.Version > 0 {
-		page.Version = itoa(page.Ledger.Version)
+		page.Version, page.VersionOf = itoa(page.Ledger.Version), page.Ledger.Sealed.day()
 	}
 	for i := range page.Claims {
 		page.Claims[i].Corrected = correctedAt(page.Ledger.Corrections, page.Claims[i].ID)

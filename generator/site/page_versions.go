@@ -27,6 +27,14 @@ type versionRow struct {
 // A moment is an instant as it is shown, and as machines read it.
 type moment struct{ ISO, Text string }
 
+// day is the day of the instant, in the offset that it was written with.
+func (m moment) day() day {
+	if len(m.ISO) < len(time.DateOnly) {
+		return day{}
+	}
+	return dayOf(m.ISO[:len(time.DateOnly)])
+}
+
 // momentOf writes an RFC 3339 time for people, in the offset that it was written
 // with.
 func momentOf(iso string) moment {
@@ -112,7 +120,7 @@ func (b *binder) versions(s *sheet.Sheet, st *ledger.Status) ([]Output, record.P
 			Number: v.Number, Of: len(st.Versions), Sealed: momentOf(v.Date), Note: v.Note, Newest: i == len(st.Versions)-1,
 			Current: "../../index.html", Digest: v.Sheet, Name: d.Name, Headline: d.Headline, Disclosure: d.Disclosure,
 		}
-		page.Sheet, page.Version, page.Tested = d.Sheet, strconv.Itoa(v.Number), dayOf(d.Tested)
+		page.Sheet, page.Version, page.VersionOf, page.Tested = d.Sheet, strconv.Itoa(v.Number), page.Sealed.day(), dayOf(d.Tested)
 		if i > 0 {
 			page.Before = "../" + strconv.Itoa(v.Number-1) + "/index.html"
 		}
