@@ -15,8 +15,8 @@ import (
 
 // What results rest on is sealed as a digest of a plain text: a line "key = value"
 // for each key that was given or follows from the bench. Keys that only tell
-// something (names, remarks, wording, pictures, calibration dates) are no part of it:
-// they change no result. A key that isn't there has no line, so that a key which
+// something (names, remarks, pictures, calibration dates) are no part of it:
+// they change no result; some wording has digests of its own (words.go). A key that isn't there has no line, so that a key which
 // is new in the schema doesn't change the digests of old records.
 
 // facts is such a text.
@@ -104,6 +104,7 @@ func (c *collector) basis() {
 			list = append(list, methodBasis(content.Method(id)), poolBasis(content.Method(id)))
 		}
 	}
+	list = append(list, words(s)...)
 	c.state.RestsOn = append(list, c.formulaBasis()...)
 }
 

@@ -57,6 +57,7 @@ func Compare(was *Entry, now *State) []Change {
 		}
 	}
 	d.stated()
+	d.unsaid()
 	return d.changes
 }
 
@@ -79,7 +80,10 @@ func Unsealed(was *Entry, now *State) []string {
 		}
 	}
 	for _, b := range now.RestsOn {
-		if _, is := publishedAs(b.What); is {
+		_, published := publishedAs(b.What)
+		if s, is := spokenOf(b.What); is && !sealed[b.What] {
+			add(s.path)
+		} else if published {
 			add(b.What)
 		}
 	}

@@ -99,7 +99,7 @@ func TestWhatIsNoChange(t *testing.T) {
 		{"nothing", edit{"record", "", ""}, ""},
 		{"a remark", edit{"record", "id = \"r1\"", "id = \"r1\"\nremarks = \"a warm day\""}, ""},
 		{"the price", edit{"record", "price = 100", "price = 130"}, ""},
-		{"where it is printed", edit{"record", "id = \"4-ohm\"", "id = \"4-ohm\"\nprinted_in = \"leaflet\""}, ""},
+		{"where it is printed", edit{"record", "id = \"4-ohm\"", "id = \"4-ohm\"\nprinted_in = \"leaflet\""}, "claim 4-ohm"},
 		{"a calibration", edit{"bench", "name = \"clamp\"", "name = \"clamp\"\ncalibrated = 2026-01-01"}, ""},
 		{"the wording", edit{"methods", "driven up", "driven up slowly"}, ""},
 		{"another form of the same number", edit{"bench", "ohm = 8.02", "ohm = 8.020"}, ""},

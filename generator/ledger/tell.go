@@ -89,7 +89,7 @@ func placeOf(rec *record.Record, head string) record.Place {
 			}
 		}
 	}
-	return rec.Place
+	return placeOfWords(rec, head)
 }
 
 // mostComments is how many changed figures the table to paste lists one by one.

@@ -45,7 +45,7 @@ func (d *difference) find() {
 
 // parted splits the name of a basis into its kind and the id.
 func parted(what string) (kind, id string) {
-	for _, k := range []string{"instruments of run ", "pool of ", "run ", "claim ", "spec ", "temperature ", "instrument ", "load ", "method ", "formula "} {
+	for _, k := range []string{"instruments of run ", "pool of ", "wording of claim ", "wording of spec ", "reason of run ", "function ", "letter of ", "run ", "claim ", "spec ", "temperature ", "instrument ", "load ", "method ", "formula "} {
 		if id, is := strings.CutPrefix(what, k); is {
 			return strings.TrimSuffix(k, " "), id
 		}

@@ -82,6 +82,8 @@ type dataSheet struct {
 	Specs []dataSpec `json:"specs,omitempty"`
 	// Thermals are temperatures of the unit.
 	Thermals []dataThermal `json:"thermals,omitempty"`
+	// Functions are checks that have no number, in the record's order.
+	Functions []dataFunction `json:"functions,omitempty"`
 	// Ratios are the unit's power by its price, volume and mass.
 	Ratios []dataRatio `json:"ratios,omitempty"`
 	// LoadLines are fits to the runs of a method, a channel each.

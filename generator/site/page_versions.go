@@ -85,6 +85,7 @@ type versionPage struct {
 	Claims     []sealedClaim
 	Runs       []sealedRun
 	Specs      []sealedClaim
+	Reply      *replyPart      // as it was sealed
 	Told       []correctionRow // the corrections that this version brought
 }
 
@@ -149,6 +150,9 @@ func (p *versionPage) fill(d *dataSheet) {
 	methods := map[string]string{}
 	for _, m := range d.Methods {
 		methods[m.ID] = m.Title
+	}
+	if r := d.Reply; r != nil {
+		p.Reply = &replyPart{From: r.From, Day: dayOf(r.Date), Paras: paragraphs(r.Text)}
 	}
 	for _, c := range d.Claims {
 		p.Claims = append(p.Claims, c.sealed())

@@ -297,6 +297,9 @@ func (d *dataSheet) recordText() string {
 	for _, th := range d.Thermals {
 		t.thermal(th)
 	}
+	for _, f := range d.Functions {
+		t.function(f)
+	}
 	for _, c := range d.Corrections {
 		t.correction(c)
 	}
