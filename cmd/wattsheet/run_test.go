@@ -12,10 +12,11 @@ import (
 	"time"
 )
 
-// result runs the program with a clock that goes on by a second at each look.
+// result runs the program with a clock that goes on by a second at each look, and
+// stands after the day of every run.
 func result(args ...string) (status int, stdout, stderr string) {
 	var out, err bytes.Buffer
-	now := time.Date(2026, 1, 2, 3, 4, 5, 0, time.UTC)
+	now := time.Date(2026, 12, 1, 3, 4, 5, 0, time.UTC)
 	clock := func() time.Time { now = now.Add(time.Second); return now }
 	status = run(strings.NewReader(""), &out, &err, args, clock, nil)
 	return status, out.String(), err.String()

@@ -78,6 +78,9 @@ func runSeal(u *ui, c *command, args []string) int {
 		u.say("%s: version %d has it all; nothing was written", sealing.Slug, sealing.Number)
 		return exitDone
 	}
+	if asOf.After(u.clock()) {
+		u.note("", "the date %s is yet to come; no entry can follow with an earlier one", date)
+	}
 	u.say("%s: sealed as version %d: %s, %s, %s", sealing.Slug, sealing.Number,
 		count(sealing.Figures, "figure"), count(sealing.Verdicts, "verdict"), count(sealing.Corrections, "correction"))
 	for _, name := range sealing.Files {

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"time"
+
+	"wattsheet/generator/sheet"
 )
 
 // ErrNothingNew says that the last entry has all that would be sealed.
@@ -23,6 +25,9 @@ func Seal(l *Ledger, s *Status, date, note string, sheet []byte) (*Ledger, error
 	at, err := time.Parse(time.RFC3339, date)
 	if err != nil {
 		return nil, fmt.Errorf("%q is no date and time\nhint: write it as 2026-10-09T14:05:00+02:00", date)
+	}
+	if run := after(s.sheet, at); run != nil {
+		return nil, fmt.Errorf("%s is before run %s was made, on %s\nhint: nothing was sealed before it was measured; look at the date", at.Format(time.RFC3339), run.ID, run.Rec.At.Text)
 	}
 	e := &Entry{Number: 1, Date: at.Format(time.RFC3339), Note: note, Sheet: DigestOf(sheet), State: *StateOf(s.sheet)}
 	out := &Ledger{}
@@ -49,4 +54,15 @@ func Seal(l *Ledger, s *Status, date, note string, sheet []byte) (*Ledger, error
 	e.Digest = e.digest()
 	out.Entries = append(out.Entries, e)
 	return out, nil
+}
+
+// after gives a run that was made after an instant, by what the record says.
+func after(s *sheet.Sheet, at time.Time) *sheet.Run {
+	for _, r := range s.Runs {
+		made, err := time.Parse(time.RFC3339, r.Rec.At.Text)
+		if err == nil && made.After(at) {
+			return r
+		}
+	}
+	return nil
 }

@@ -246,3 +246,18 @@ func TestEveryKeyIsSealedOrNot(t *testing.T) {
 		}
 	}
 }
+
+// An entry isn't older than what it seals: the fixture's runs were made on 4 May 2026.
+func TestNothingIsSealedBeforeItWasMeasured(t *testing.T) {
+	st := statusOf(t, nil)
+	for date, says := range map[string]string{
+		"2026-05-04T08:09:59Z":      "is before run r2 was made, on 2026-05-04T10:10:00+02:00",
+		"2026-05-04T10:05:00+02:00": "is before run r2 was made, on 2026-05-04T10:10:00+02:00",
+		"2026-05-04T08:10:00Z":      "",
+	} {
+		_, err := Seal(nil, st, date, "", nil)
+		if (err == nil) != (says == "") || err != nil && !strings.Contains(err.Error(), says) {
+			t.Errorf("%s: %v, want %q", date, err, says)
+		}
+	}
+}

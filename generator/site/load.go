@@ -62,6 +62,7 @@ func load(root string, asOf time.Time, untouched bool) (*Site, record.Problems, 
 	problems = append(problems, l.loadPictures(s)...)
 	s.withhold(asOf)
 	problems = append(problems, l.ledgers(s)...)
+	problems = append(problems, s.heldSealed()...)
 	if !problems.Errors() {
 		s.evaluate()
 		problems = append(problems, s.follow()...)

@@ -338,7 +338,7 @@ func TestSealTheDemo(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		l, err = ledger.Seal(l, s.Ledger(one.Slug), "2026-11-05T10:00:00+01:00", "", data)
+		l, err = ledger.Seal(l, s.Ledger(one.Slug), "2026-11-24T10:00:00+01:00", "", data)
 		if err != nil {
 			if errors.Is(err, ledger.ErrNothingNew) {
 				continue
