@@ -80,6 +80,9 @@ func (p *publisher) publish(outputs []Output) (Summary, error) {
 	if err != nil {
 		return Summary{}, err
 	}
+	if err := p.checkLedgers(outputs, written); err != nil {
+		return Summary{}, err
+	}
 	changed, err := p.changed(outputs, written)
 	if err != nil {
 		return Summary{}, err
