@@ -45,7 +45,7 @@ func words(s *sheet.Sheet) (list []Basis) {
 		})
 	}
 	add("identity", func(f *facts) { f.identity(s) })
-	add("settings", func(f *facts) { f.settings(&rec.Settings) })
+	add("set-up", func(f *facts) { f.settings(&rec.Settings) })
 	add("disclosure", func(f *facts) { f.disclosure(&rec.Source) })
 	add("whereabouts", func(f *facts) {
 		if rec.Source.After != "undecided" { // what becomes of a unit may be told later
@@ -128,8 +128,8 @@ func spokenOf(what string) (spoken, bool) {
 		return spoken{what + sep + "its wording", "the letter of " + id, ""}, true
 	case "identity":
 		return spoken{what + sep + "its wording", "which unit this is, by [unit] or the name of its folder,", ""}, true
-	case "settings":
-		return spoken{what + sep + "their wording", "how the unit was set", ""}, true
+	case "set-up":
+		return spoken{what + sep + "its wording", "how the unit was set", ""}, true
 	case "disclosure":
 		return spoken{what + sep + "its wording", "how the unit came to the bench, or what the tester has from it,", ""}, true
 	case "whereabouts":
@@ -181,7 +181,7 @@ func placeOfWords(rec *record.Record, head string) record.Place {
 				at = rec.Contacts[i].Place
 			}
 		}
-	case "settings":
+	case "set-up":
 		at = rec.Settings.Place
 	case "disclosure", "whereabouts":
 		at = rec.Source.Place

@@ -53,7 +53,7 @@ func TestSealedWords(t *testing.T) {
 		{"how = \"given\"", "how = \"bought\"", "disclosure / its wording", "edited", "how the unit came to the bench, or what the tester has from it, was edited"},
 		{"links_earn = true", "links_earn = false", "disclosure / its wording", "edited", "how the unit came to the bench, or what the tester has from it, was edited"},
 		{"paid = \"nothing\"\n", "", "disclosure / its wording", "edited", "how the unit came to the bench, or what the tester has from it, was edited"},
-		{"boost = \"off\"", "boost = \"on\"", "settings / their wording", "edited", "how the unit was set was edited"},
+		{"boost = \"off\"", "boost = \"on\"", "set-up / its wording", "edited", "how the unit was set was edited"},
 		{"condition = \"used\"", "condition = \"new\"", "identity / its wording", "edited", "which unit this is, by [unit] or the name of its folder, was edited"},
 		{"serial = \"77\"", "serial = \"78\"", "identity / its wording", "edited", "which unit this is, by [unit] or the name of its folder, was edited"},
 		{"result = \"works\"", "result = \"partly\"", "function clip lamp / its result", "edited", "what the check of clip lamp came to was edited"},

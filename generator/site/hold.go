@@ -107,11 +107,17 @@ func (s *Site) unopened() (problems record.Problems) {
 type keptBack struct {
 	held    []record.Held
 	at      record.Opening
-	address string // the site's
+	address string            // the site's
+	names   map[string]string // of all units, by slug
 }
 
 func (s *Site) keptBack(at record.Opening) keptBack {
-	k := keptBack{held: s.behind.held, at: at}
+	k := keptBack{held: s.behind.held, at: at, names: map[string]string{}}
+	if s.behind.content != nil && len(k.held) > 0 {
+		for _, r := range s.behind.content.Records {
+			k.names[r.Slug] = r.Unit.Maker + " " + r.Unit.Model
+		}
+	}
 	if s.Content != nil && s.Content.Site != nil {
 		k.address = s.Content.Site.Address
 	}

@@ -103,6 +103,7 @@ func (r *reader) node(n ast.Node) {
 	case *ast.Text:
 		r.brokenValue(n)
 		r.typed(n)
+		r.mentioned(n)
 	case *tables.Table:
 		r.table(n)
 	case *tables.TableCell:

@@ -45,6 +45,7 @@ func (s *Site) renderPagesOf(theme fs.FS, assets map[string]string) ([]Output, r
 		b.problems = append(b.problems, p...)
 	}
 	b.problems = append(b.problems, b.site.unopened()...)
+	b.problems = append(b.problems, b.site.remarked()...)
 	outputs = append(append(outputs, slices.Concat(units...)...), b.front(), b.methodology(), b.corrections())
 	for _, name := range slices.Sorted(maps.Keys(b.texts)) {
 		if name != methodologyName && name != correctionsName {
