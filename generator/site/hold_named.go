@@ -11,7 +11,7 @@ import (
 )
 
 // A link or a reference to what is held is an error. That words name it can only be
-// guessed, so it is a warning: the id of a held run in a text of its unit, the name
+// guessed, so it is a warning: the id of a held run, such as r07, in a text of its unit, the name
 // of a held unit in any text.
 
 // A mention is where a text names something that is kept back.
@@ -28,7 +28,7 @@ func (k keptBack) mentions(slug, text string) (found []mention) {
 		switch {
 		case h.Kind == "unit" && h.Slug != slug:
 			name = k.names[h.Slug]
-		case h.Kind == "run" && h.Slug == slug:
+		case h.Kind == "run" && h.Slug == slug && strings.ContainsAny(h.Name, "0123456789"): // else it may be any word
 			name = h.Name
 		}
 		if name == "" || !h.Opens.After(k.at) {
