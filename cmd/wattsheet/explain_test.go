@@ -135,7 +135,7 @@ func TestExplainOtherFigures(t *testing.T) {
 }
 
 // the u of a corner's budget, and the one that the corner was decided by
-var cornerLine = regexp.MustCompile(`([-0-9.e]+) W \[combined-uncertainty\] ν = [^=]*(?:= [^=]*)?k = \S+ \S+ = \S+ U = k·u = \S+ = \S+ W \[expanded-uncertainty\] y = \S+ W, u = (\S+) W,`)
+var cornerLine = regexp.MustCompile(`([-0-9.e]+) W \[combined-uncertainty\] ν = (?:[^=]*|[^k]*)k = \S+ \S+ = \S+ U = k·u = \S+ = \S+ W \[expanded-uncertainty\] y = \S+ W, u = (\S+) W,`)
 
 // a row of the corners' table: y, u, ν, (y − L)/u and p
 var cornerRow = regexp.MustCompile(`[0-9]\.[0-9]{4} +-?1 +\S+ +([-0-9.e]+) +([0-9.e-]+) +([0-9.e-]+|∞) +([-0-9.e]+) +([0-9.]+) +(met|short|open)`)

@@ -161,3 +161,32 @@ func TestRevisions(t *testing.T) {
 		}
 	}
 }
+
+// Whatever stands in an expression is explained beside it: a reader needs no other page.
+func TestEverySymbolIsExplained(t *testing.T) {
+	symbol := regexp.MustCompile(`[\p{L}][\p{L}\p{M}0-9ᵢ′]*`)
+	notations := map[string]bool{"Σ": true, "ln": true, "lg": true, "mean": true}
+	words := strings.NewReplacer("as shown", "", "over named components; sources whose sharing is not known: the larger of", "", " and ", " ")
+	seen := 0
+	for _, f := range Catalogue() {
+		expression, explained := words.Replace(f.Expression), map[string]bool{}
+		for _, s := range f.Symbols {
+			if strings.Contains(s.Name, "(") {
+				expression = strings.ReplaceAll(expression, s.Name, "")
+			}
+			for _, name := range strings.Split(s.Name, ", ") {
+				explained[strings.TrimSuffix(name, "²")] = true
+			}
+		}
+		for _, at := range symbol.FindAllStringIndex(expression, -1) {
+			name := expression[at[0]:at[1]]
+			probability := name == "P" && strings.HasPrefix(expression[at[1]:], "(")
+			if seen++; !explained[name] && !notations[name] && !probability {
+				t.Errorf("%s: %s of %s isn't explained", f.ID, name, f.Expression)
+			}
+		}
+	}
+	if seen < 40 {
+		t.Errorf("only %d symbols were looked at", seen)
+	}
+}

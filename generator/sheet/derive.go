@@ -37,6 +37,7 @@ type derivation struct {
 	s        *Sheet
 	passages []Passage
 	formulas []string // the ids used, in the order met
+	saidC    bool     // what a sensitivity is stands under the first budget only
 }
 
 func (s *Sheet) derivation() *derivation {
@@ -93,11 +94,26 @@ func (d *derivation) sources() {
 			continue
 		}
 		d.say(2, "[%s] %s: %s", id, f.Title, f.Expression)
+		if with := symbols(f.Symbols); with != "" {
+			d.say(4, "%s", with)
+		}
 		d.say(4, "rests on: %s", f.Source)
 		if f.Note != "" {
 			d.say(4, "%s", f.Note)
 		}
 	}
+}
+
+// symbols says what a formula's symbols stand for, each with its unit.
+func symbols(all []formula.Symbol) string {
+	texts := make([]string, len(all))
+	for i, s := range all {
+		texts[i] = s.Name + ": " + s.Meaning
+		if s.Unit != "" && s.Unit != "1" {
+			texts[i] += " (" + s.Unit + ")"
+		}
+	}
+	return strings.Join(texts, "; ")
 }
 
 // calc writes a number for a pocket calculator: six significant digits, without

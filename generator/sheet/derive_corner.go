@@ -15,7 +15,7 @@ import (
 // corners gives the table of the corners, and the deciding one step by step.
 func (d *derivation) corners(c *Claim, t terms, groups []*group) {
 	d.head("Carried to the claim's conditions: %s%sV, %s", calc(t.supplyV), nbsp, Ohms(c.Rec.LoadOhm.Value))
-	d.say(2, "Pc = P·(Vclaim/Vs)^k·(Rt/Rnom)^m for each run, averaged; what k and m are is not known, only between what they lie. %s %s", d.by(formula.Carried), d.by(formula.Chance))
+	d.say(2, "Pc = P·(Vclaim/Vs)^k·(Rt/Rnom)^m for each run, averaged. k and m are not known, only that k lies between 0 (regulated supply) and %s (unregulated, with a fixed drop), and m between −1 (limited current) and +1 (constant voltage): so all extremes are tried. %s %s", calc(supplyMost), d.by(formula.Carried), d.by(formula.Chance))
 	word := c.Verdict
 	if allShort(c.Corners) {
 		word = verdict.Short
@@ -122,9 +122,9 @@ func chance(at verdict.CornerResult) string {
 	case at.PMin == 0 && at.PMax == 1:
 		return "unknown"
 	case at.PMin == 0:
-		return "≤" + strings.TrimPrefix(p(at.PMax), "<")
+		return "≤" + quantity.Fixed(math.Ceil(at.PMax*1e5)/1e5, 5)
 	case at.PMax == 1:
-		return "≥" + strings.TrimPrefix(p(at.PMin), ">")
+		return "≥" + quantity.Fixed(math.Floor(at.PMin*1e5)/1e5, 5)
 	}
 	return quantity.Fixed(at.PMin, 2) + "–" + quantity.Fixed(at.PMax, 2)
 }

@@ -130,6 +130,10 @@ func groupLetters(lines []quantity.Line) map[string]string {
 
 // combined adds how the components make u, ν, k and U.
 func (d *derivation) combined(f *Figure, letters map[string]string) {
+	if !d.saidC {
+		d.saidC = true
+		d.say(4, "c is the sensitivity: by how much the figure changes where its source does by one unit. To check one, change the source a little, compute the figure anew, and divide the one change by the other.")
+	}
 	if len(letters) > 0 {
 		d.say(4, "Components with the same letter are taken as one error: they are added with their signs first, then squared.")
 	}
@@ -216,6 +220,7 @@ func (d *derivation) freedom(f *Figure) {
 		return
 	}
 	sums, dofs, order := map[string]float64{}, map[string]float64{}, []string(nil)
+	squares := map[string][]string{}
 	for _, v := range variances(f.Lines) {
 		if math.IsInf(v.dof, 1) || v.dof == 0 {
 			continue
@@ -224,6 +229,7 @@ func (d *derivation) freedom(f *Figure) {
 			order = append(order, v.estimate)
 		}
 		sums[v.estimate] += v.value
+		squares[v.estimate] = append(squares[v.estimate], v.text)
 		dofs[v.estimate] = v.dof
 	}
 	var terms []string
@@ -231,4 +237,9 @@ func (d *derivation) freedom(f *Figure) {
 		terms = append(terms, fmt.Sprintf("%s⁴/%s", calc(math.Sqrt(sums[e])), calc(dofs[e])))
 	}
 	d.say(4, "ν = %s⁴/(%s) = %s, of %s  %s", calc(f.Std), strings.Join(terms, " + "), calc(f.DoF), strings.Join(order, ", "), d.by(formula.Freedom))
+	for _, e := range order {
+		if len(squares[e]) > 1 {
+			d.say(6, "with, from %s, √(%s) = %s", e, strings.Join(squares[e], " + "), amount(math.Sqrt(sums[e]), f.Unit))
+		}
+	}
 }

@@ -186,17 +186,31 @@ func (d *derivation) estimate(c *Claim) {
 	if one == nil {
 		return
 	}
-	ends := []struct {
+	type end struct {
 		k string
+		x float64
 		f *Figure
-	}{{calc(one.LowK), one.Low}, {calc(one.HighK), one.High}}
+	}
+	ends := []end{{calc(one.LowK), one.LowK, one.Low}, {calc(one.HighK), one.HighK, one.High}}
 	if one.Own != nil {
-		ends = append(ends, struct {
-			k string
-			f *Figure
-		}{calc(d.s.Exponent.K.X) + ", the unit's own", one.Own})
+		own := d.s.Exponent.K.X
+		ends = append(ends, end{calc(own) + ", the unit's own", own, one.Own})
 	}
 	for _, end := range ends {
-		d.figure("Pe at k = "+end.k, end.f, "the mean over runs "+strings.Join(one.Runs, ", "))
+		d.figure("Pe at k = "+end.k, end.f, "the mean over the runs: "+d.estimated(one, s.ToV, end.x))
 	}
+}
+
+// estimated writes the mean of a channel's powers, each carried by a supply exponent.
+func (d *derivation) estimated(one *ChannelEstimate, toV, k float64) string {
+	var terms []string
+	for _, id := range one.Runs {
+		r := d.runCalled(id)
+		for _, ch := range r.Channels {
+			if ch.Name == one.Name {
+				terms = append(terms, fmt.Sprintf("%s·(%s/%s)^%s", calc(ch.Power.X), calc(toV), calc(r.SupplyV.X), calc(k)))
+			}
+		}
+	}
+	return fmt.Sprintf("(%s)/%d", strings.Join(terms, " + "), len(terms))
 }

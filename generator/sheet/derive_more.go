@@ -185,7 +185,7 @@ func (d *derivation) checkDay(c *Check, i int) quantity.Value {
 		d.say(2, "supply volts: %s%sV, for the record", rec.SupplyV.Text, nbsp)
 	}
 	channel, power := d.e.channel(r, 0, checkChannel)
-	d.powered(r, 0, channel)
+	d.powered(4, r, 0, channel)
 	return power.Value
 }
 

@@ -49,10 +49,11 @@ func (d *derivation) correction(in int, span *record.Range, n record.Number, uni
 		return
 	}
 	c := correctionOf(span, n.Value)
-	d.say(in, "correction by its certificate: e = %s = %s%s%s, x = %s + (%s) = %s%s%s  %s", summed(span.CorrectionPct, span.Correction, n.Value), calc(c.adds), nbsp, unit,
+	d.say(in, "correction by its certificate: e = %s%s%s, x = %s + (%s) = %s%s%s  %s", summed(span.CorrectionPct, span.Correction, n.Value, c.adds), nbsp, unit,
 		n.Text, calc(c.adds), calc(n.Value+c.adds), nbsp, unit, d.by(formula.Corrected))
-	d.say(in, "u(e) = (%s)/%s = %s/%s = %s%s%s, one error in all readings on this range", summed(span.CorrectionPMPct, span.CorrectionPM, math.Abs(n.Value)),
-		typed(span.CorrectionK), calc(c.expanded), typed(span.CorrectionK), calc(c.u()), nbsp, unit)
+	k := typed(span.CorrectionK)
+	d.say(in, "stated with k = %s to U(e) = %s%s%s: u(e) = %s/%s = %s%s%s, one error in all readings on this range", k, summed(span.CorrectionPMPct, span.CorrectionPM, math.Abs(n.Value), c.expanded), nbsp, unit,
+		calc(c.expanded), k, calc(c.u()), nbsp, unit)
 }
 
 // aged gives what an instrument's drift and the air's temperature do to a reading.
@@ -88,19 +89,22 @@ func (d *derivation) putCorrected(r *Run, q string, n record.Number) string {
 	return fmt.Sprintf("%s + (%s)", n.Text, calc(correctionOf(span, n.Value).adds))
 }
 
-// summed writes a percent of a reading and a constant as the sum that they are.
-func summed(pct, constant record.Number, x float64) string {
+// summed writes a percent of a reading and a constant as the sum that they are, and
+// what it is; a constant alone is that already.
+func summed(pct, constant record.Number, x, sum float64) string {
+	if !pct.Given() {
+		return calc(sum)
+	}
 	var terms []string
-	if pct.Given() {
-		terms = append(terms, typed(pct)+nbsp+"%·"+calc(x))
-	}
+	terms = append(terms, typed(pct)+nbsp+"%·"+calc(x))
 	if constant.Given() {
-		terms = append(terms, typed(constant))
+		text := typed(constant)
+		if constant.Value < 0 {
+			text = "(" + text + ")"
+		}
+		terms = append(terms, text)
 	}
-	if len(terms) == 0 {
-		return "0"
-	}
-	return strings.Join(terms, " + ")
+	return strings.Join(terms, " + ") + " = " + calc(sum)
 }
 
 // specifiedOf puts a reading into a range's specification.

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -28,6 +29,46 @@ func (d *derivation) shut(c *Claim, m *match) {
 	d.head("Run %s: how long it lasted", r.ID)
 	d.say(2, "Claimed: for %s%ss. Ended after %s%ss: %s.", typed(c.Rec.DurationS), nbsp, typed(r.Rec.LastedS), nbsp, r.OutcomeText)
 	d.say(2, "A shutdown is a result: before the claimed time is over it is short, whatever the power was.")
+	if r.Total == nil {
+		return
+	}
+	d.head("Run %s: where it stood", r.ID)
+	if r.Rec.SupplyV.Given() {
+		d.reading(2, r, "supply_v", r.Rec.SupplyV, "")
+	}
+	var powers []string
+	for i, channel := range r.Channels {
+		if channel.Load != nil {
+			d.element(channel.Load)
+		}
+		if i == 0 {
+			d.pool(r.Method)
+		}
+		d.channelRead(2, r, i, channel)
+		d.powered(2, r, i, channel)
+		powers = append(powers, calc(channel.Power.X))
+	}
+	putIn := ""
+	if len(powers) > 1 {
+		putIn = strings.Join(powers, " + ")
+	}
+	d.figure("Power in all", r.Total, putIn)
+}
+
+// pool gives a method's repeatability.
+func (d *derivation) pool(m *record.Method) {
+	if m.Pool.RelPct.Given() {
+		d.say(2, "Repeatability of the method “%s”: u = %s%s%% of the power, with ν = %s, one draw a run", m.Title, typed(m.Pool.RelPct), nbsp, typed(m.Pool.DoF))
+	}
+}
+
+// channelRead gives what was read of one channel of a run.
+func (d *derivation) channelRead(in int, r *Run, i int, c *Channel) {
+	for _, q := range []string{"power_w", "out_v", "thdn_pct", "load_c"} {
+		if numbers := r.Rec.Readings(q); i < len(numbers) {
+			d.reading(in, r, q, numbers[i], c.Name)
+		}
+	}
 }
 
 // supplies gives the supply volts of the runs that count, once for all channels.
@@ -74,24 +115,28 @@ func (d *derivation) samples(c *Claim, t terms, g *group) {
 		}
 		if m := s.run.Method; m.Pool.RelPct.Given() && !methods[m] {
 			methods[m] = true
-			d.say(2, "Repeatability of the method “%s”: u = %s%s%% of the power, with ν = %s, one draw a run", m.Title, typed(m.Pool.RelPct), nbsp, typed(m.Pool.DoF))
+			d.pool(m)
 		}
 		d.say(2, "Run %s:", s.run.ID)
-		for _, q := range []string{"power_w", "out_v", "thdn_pct", "load_c"} {
-			if numbers := s.run.Rec.Readings(q); i < len(numbers) {
-				d.reading(4, s.run, q, numbers[i], s.channel.Name)
-			}
-		}
-		d.classed(c, t, s)
-		d.powered(s.run, i, s.channel)
+		d.channelRead(4, s.run, i, s.channel)
+		d.classed(c, t, s, i)
+		d.powered(4, s.run, i, s.channel)
 	}
 }
 
 // classed says on which side of the claim's distortion a sample stands.
-func (d *derivation) classed(c *Claim, t terms, s sample) {
+func (d *derivation) classed(c *Claim, t terms, s sample, i int) {
 	class, why := d.e.classOf(c.Rec, t.thdnPct, s.run, s.channel)
 	if dist := s.channel.Distortion; dist != nil {
-		d.say(4, "d = %s against %s%s%%: %s", dist.Text, calc(t.thdnPct), nbsp, why)
+		if dist.Formula == formula.Distortion {
+			d.say(4, "d = dt/√(1 − dt²) = %s = %s%s%%  %s", d.distorted(s.run, i, s.channel), calc(dist.X), nbsp, d.by(formula.Distortion))
+		}
+		u := calc(dist.Std)
+		if len(dist.Lines) > 1 || dist.Formula == formula.Distortion {
+			d.say(4, "u(d) = √(%s) = %s%s%%", d.squares(dist.Lines), u, nbsp)
+		}
+		d.say(4, "d = %s against %s%s%%, U = k·u = %s·%s = %s%s%%, apart by %s − %s = %s%s%%: %s", dist.Text, calc(t.thdnPct), nbsp, calc(dist.K), u, calc(dist.U), nbsp,
+			calc(max(dist.X, t.thdnPct)), calc(min(dist.X, t.thdnPct)), calc(math.Abs(dist.X-t.thdnPct)), nbsp, why)
 	} else {
 		d.say(4, "distortion not read: %s", why)
 	}
@@ -104,24 +149,26 @@ func (d *derivation) classed(c *Claim, t terms, s sample) {
 }
 
 // powered puts a channel's numbers into the formulas of its load and power.
-func (d *derivation) powered(r *Run, i int, c *Channel) {
+func (d *derivation) powered(in int, r *Run, i int, c *Channel) {
 	circuit := d.e.circuitOf(r.Rec, i, c.Name)
 	if c.Load != nil {
 		hot := c.Load.HotC.Or(c.Load.AtC.Value)
 		if i < len(r.Rec.LoadC.Items) {
-			hot = r.Rec.LoadC.Items[i].Value
+			hot = d.e.reading(r.Rec, "load_c", r.Rec.LoadC.Items[i], c.Name).X
 		}
-		d.say(4, "R = %s = %s%sΩ, Rt = R + Rlead = %s + %s = %s%sΩ  %s %s", heated(c.Load, hot), calc(circuit.element.X), nbsp,
+		d.say(in, "R = %s = %s%sΩ, Rt = R + Rlead = %s + %s = %s%sΩ  %s %s", heated(c.Load, hot), calc(circuit.element.X), nbsp,
 			calc(circuit.element.X), calc(circuit.lead.X), calc(c.Resistance.X), nbsp, d.by(formula.LoadAtHeat), d.by(formula.LoadAtUnit))
 	}
 	if c.Power.Formula == formula.PowerMeter {
-		d.say(4, "P = %s%sW, as the watt-meter shows it  %s", calc(c.Power.X), nbsp, d.by(formula.PowerMeter))
+		d.say(in, "P = %s%sW, as the watt-meter shows it  %s", calc(c.Power.X), nbsp, d.by(formula.PowerMeter))
 		if c.Check != nil {
-			d.say(4, "ΔP = %s%sW against volts, U = %s%sW  %s", calc(c.Check.X), nbsp, calc(c.Check.U), nbsp, d.by(formula.MeterCheck))
+			d.say(in, "ΔP = P − V²/R·(1 + Rlead/R) = %s − %s = %s%sW against volts  %s", calc(c.Power.X), voltsIn(c, circuit), calc(c.Check.X), nbsp, d.by(formula.MeterCheck))
+			d.say(in, "u(ΔP) = √(%s) = %s%sW, U = k·u = %s·%s = %s%sW; the derivation of run %s names the components", d.squares(c.Check.Lines), calc(c.Check.Std), nbsp,
+				calc(c.Check.K), calc(c.Check.Std), calc(c.Check.U), nbsp, r.ID)
 		}
 		return
 	}
-	d.say(4, "P = V²/R·(1 + Rlead/R) = %s = %s%sW, published as %s  %s", voltsIn(c, circuit), calc(c.Power.X), nbsp, c.Power.Text, d.by(formula.PowerVolts))
+	d.say(in, "P = V²/R·(1 + Rlead/R) = %s = %s%sW, published as %s  %s", voltsIn(c, circuit), calc(c.Power.X), nbsp, c.Power.Text, d.by(formula.PowerVolts))
 }
 
 // voltsIn puts a channel's volts and load into the formula of its power.
@@ -140,7 +187,7 @@ func (d *derivation) element(l *record.Load) {
 	if l.OhmK.Given() {
 		by, stated = typed(l.OhmK), ", expanded with k = "+typed(l.OhmK)
 	}
-	d.say(2, "Load %s, nominal %s, each half-width taken as rectangular:", l.ID, Ohms(l.NominalOhm.Value))
+	d.say(2, "Load %s, nominal %s, each half-width taken as rectangular unless k is stated:", l.ID, Ohms(l.NominalOhm.Value))
 	d.say(4, "R0 = %s%sΩ ± %s%s%%%s at T0 = %s%s°C: u = %s%s%%·%s/%s = %s%sΩ", typed(l.Ohm), nbsp, typed(l.OhmPct), nbsp, stated, calc(l.AtC.Value), nbsp,
 		calc(l.OhmPct.Value), nbsp, calc(l.Ohm.Value), by, calc(resistanceU(l)), nbsp)
 	if l.TempcoPPM.Value != 0 || l.TempcoPMPPM.Value != 0 {
@@ -207,6 +254,9 @@ func (c *Claim) meanOf(channel, class string) *Figure {
 func (d *derivation) level(c *Claim) {
 	y := c.Weakest.Mean
 	d.head("Level of channel %s against the claim", c.Weakest.Name)
+	if c.Weakest.Class != classAt {
+		d.say(2, "Of the mean y of the runs %s.", sides[c.Weakest.Class])
+	}
 	d.say(2, "ΔL = 10·lg(y/Pclaim) = 10·lg(%s/%s) = %s%sdB, published as %s  %s", calc(y.X), calc(c.ClaimW), calc(c.Level.X), nbsp, c.Level.Text, d.by(formula.Level))
 	if c.Level.U > 0 {
 		d.say(2, "U = 4.34294·U(y)/y = 4.34294·%s/%s = %s%sdB, 4.34294 being 10/ln%s10", calc(y.U), calc(y.X), calc(c.Level.U), nbsp, nbsp)

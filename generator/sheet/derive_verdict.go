@@ -31,6 +31,8 @@ func (d *derivation) verdict(c *Claim) {
 	d.rule(len(c.Channels))
 	if c.HasP {
 		d.overCorners(c)
+	} else if c.Brief != "" {
+		d.say(2, "The rule isn't asked here: the unit did not last as long as the claim says.")
 	}
 	code := string(c.Verdict)
 	if c.Reason != "" {
@@ -59,9 +61,11 @@ func (d *derivation) overCorners(c *Claim) {
 		d.say(2, "The runs say nothing of p.")
 		return
 	case c.BarLowOpen:
-		d.say(2, "p is at most %s over the corners; at least what it is, these runs can't tell. %s", calc(c.PMax), c.PText)
+		d.say(2, "p is at most %s over the corners; how small it may be, these runs can't tell. %s", calc(c.PMax), c.PText)
 	case c.BarHighOpen:
-		d.say(2, "p is at least %s over the corners; at most what it is, these runs can't tell. %s", calc(c.PMin), c.PText)
+		d.say(2, "p is at least %s over the corners; how large it may be, these runs can't tell. %s", calc(c.PMin), c.PText)
+	case calc(c.PMin) == calc(c.PMax):
+		d.say(2, "%s (%s at every corner)", c.PText, calc(c.PMin))
 	default:
 		d.say(2, "%s (from %s to %s over the corners)", c.PText, calc(c.PMin), calc(c.PMax))
 	}

@@ -284,7 +284,7 @@ func TestReadingIsExplained(t *testing.T) {
 		"±(0.8 % of reading + 0.1 % of 60 + 3 × 0.01 + 0.05), expanded with k = 2.5, ν = 12",
 		"u = (0.8 %·18.37 + 0.1 %·60 + 3·0.01 + 0.05)/2.5 = 0.28696/2.5 = 0.114784 V [specification]",
 		"e = -0.5 %·18.37 + 0.04 = -0.05185 V, x = 18.37 + (-0.05185) = 18.3182 V",
-		"u(e) = (0.3 %·18.37 + 0.02)/2 = 0.07511/2 = 0.037555 V, one error in all readings on this range",
+		"stated with k = 2 to U(e) = 0.3 %·18.37 + 0.02 = 0.07511 V: u(e) = 0.07511/2 = 0.037555 V, one error in all readings on this range",
 		"drift, 0.9 % a year, 273 days from 2026-01-10 to 2026-10-10: half-width 0.9 %·18.37·273/365.25 = 0.123573 V",
 		"u = 0.123573/√3 = 0.071345 V [drift-since-calibration]",
 		"air at 33.5 °C, 5.5 K outside 18 to 28 °C: half-width 0.06 %·18.37·5.5 = 0.060621 V",
