@@ -19,8 +19,17 @@ type Content struct {
 
 // Check finds the mistakes that need several tables or files to be seen, and
 // that are mistakes for certain; what is merely odd is a finding of a later
-// room. It expects what the decoders gave, also when they found problems.
+// room. It expects what the decoders gave, also when they found problems. What names
+// something of a file that couldn't be read is no mistake of its own.
 func (c *Content) Check() Problems {
+	read := *c
+	if c.Bench != nil && c.Bench.Place.unread() {
+		read.Bench = nil
+	}
+	if c.Methods != nil && c.Methods.Place.unread() {
+		read.Methods = nil
+	}
+	c = &read
 	k := newChecker(c)
 	if c.Bench != nil {
 		k.bench(c.Bench)
@@ -104,6 +113,7 @@ func (k *checker) bench(b *Bench) {
 		}
 		for n := range in.Ranges {
 			k.accuracy(&in.Ranges[n])
+			k.again(in, n)
 		}
 	}
 	k.quantities(&b.Usual)

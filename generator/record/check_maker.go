@@ -7,7 +7,7 @@ func (k *checker) maker(r *Record) {
 	for i := range r.Contacts {
 		c := &r.Contacts[i]
 		if c.AnswerBy.Text != "" && c.Date.Text != "" && c.AnswerBy.Text < c.Date.Text {
-			k.add(c.AnswerBy.Place, "the two days are probably swapped", "answer_by is %s, before the letter of %s", c.AnswerBy.Text, c.Date.Text)
+			k.add(c.AnswerBy.Place, "the two days are probably swapped", "answer_by is %s, before the maker was asked, %s", c.AnswerBy.Text, c.Date.Text)
 		}
 	}
 	k.follows(r)

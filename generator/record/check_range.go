@@ -16,6 +16,19 @@ func (k *checker) accuracy(r *Range) {
 	k.correction(r)
 }
 
+// again checks that no earlier range of the instrument ends where this one does: a
+// reading would never come to it.
+func (k *checker) again(in *Instrument, n int) {
+	r := &in.Ranges[n]
+	for i := range in.Ranges[:n] {
+		if first := &in.Ranges[i]; r.To.Given() && first.Reads == r.Reads && first.To.Value == r.To.Value {
+			k.add(r.To.Place, "write the upper end of each range, as in the instrument's manual; a reading belongs to the smallest range that holds it",
+				"instrument %s has a range of %s to %s already", quoted(in.ID), r.Reads, first.To.Text)
+			return
+		}
+	}
+}
+
 // shape checks that a coverage factor stands where one is needed, and only there.
 func (k *checker) shape(r *Range) {
 	if r.Shape == "normal" {

@@ -61,6 +61,7 @@ var mistakes = []struct{ file, old, new string }{
 	{"bench.toml", `supply_a = "clamp"`, `supply_a = "analyser"`},
 	{"bench.toml", "digits = 2\nresolution = 0.01", "digits = 2"},
 	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\n[[instrument.range]]\nreads = \"thdn_pct\"\nto = 100.0\nreading_pct = 2"},
 	{"methods.toml", "burst_ms = 20\n", ""},
 	{"methods.toml", "every_ms = 500", "every_ms = 5"},
 	{"methods.toml", `signal = "burst"`, ""},
@@ -127,4 +128,29 @@ func TestCheck(t *testing.T) {
 		fmt.Fprintf(&b, "--- %s: %q, not %q\n%s\n", m.file, m.new, m.old, problems.Error())
 	}
 	golden(t, "testdata/check.txt", b.String())
+}
+
+// Where a shared file can't be read, that is the mistake; the records that name
+// something of it are no second one.
+func TestAnUnreadableFileIsOneMistake(t *testing.T) {
+	for _, name := range []string{"bench.toml", "methods.toml"} {
+		c := contentWith(t, "", "", "")
+		broken := &File{Name: name, Text: []byte("id = -0,006\n")}
+		var problems Problems
+		if name == "bench.toml" {
+			c.Bench, problems = DecodeBench(broken)
+		} else {
+			c.Methods, problems = DecodeMethods(broken)
+		}
+		if len(problems) != 1 {
+			t.Errorf("%s: %v", name, problems)
+		}
+		if more := c.Check(); len(more) > 0 {
+			t.Errorf("%s can't be read, and also:\n%v", name, more)
+		}
+		empty, _ := DecodeBench(&File{Name: "bench.toml", Text: []byte("# nothing yet\n")})
+		if c.Bench = empty; len(c.Check()) == 0 {
+			t.Error("an empty bench lacks nothing")
+		}
+	}
 }

@@ -251,6 +251,9 @@ func wrongHint(f *field, where Place, raw any) string {
 			return numberHint(f, where, text)
 		}
 	case aText, aRef, refs:
+		if len(f.words) > 0 {
+			return "write one of these, in quotes: " + strings.Join(f.words, ", ")
+		}
 		if where.node.text != "" {
 			return "in quotes: " + assignment(f.key, where, quoted(where.node.text))
 		}

@@ -68,3 +68,6 @@ type Moment struct {
 	Place
 	Text string
 }
+
+// unread reports whether this is the top of a file of which nothing could be read.
+func (p Place) unread() bool { return p.node != nil && p.node.unread }

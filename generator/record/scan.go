@@ -23,6 +23,7 @@ type node struct {
 	index      map[string]*node // of kids, once there are many
 	headed     bool             // a table that has had its own head
 	list       bool
+	unread     bool // the file's top, where nothing of the file could be read
 }
 
 // kid gives the value of a key in a table, or nil.

@@ -17,7 +17,7 @@ const largest = 16 << 20
 // nil when the file is no valid TOML; the problem is added then.
 func (d *decoder) parse() (map[string]any, *node) {
 	text := withoutMark(d.file.Text)
-	top := &node{value: span{line: 1, column: 1}}
+	top := &node{value: span{line: 1, column: 1}, unread: true}
 	if len(text) > largest {
 		d.add(Place{d.file, nil}.Problem("the file has "+strconv.Itoa(len(text)>>20)+" MiB, more than anybody writes by hand", "split it, or take out what isn't a record"))
 		return nil, top
