@@ -64,7 +64,7 @@ func runExplain(u *ui, c *command, args []string) int {
 	if !ok {
 		return exitFailed
 	}
-	for i, p := range passages {
+	for i, p := range append(passages, sheet.Symbols(passages)...) {
 		if i > 0 {
 			u.say("")
 		}

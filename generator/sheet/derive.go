@@ -22,6 +22,8 @@ type Passage struct {
 	Head  string
 	Lines []string
 	Parts []Part
+
+	formulas []string // ids of the formulas that it spells out
 }
 
 // A Part is one sentence of a passage, or one row that is laid out in columns.
@@ -88,15 +90,13 @@ func (d *derivation) sources() {
 		return
 	}
 	d.head("Formulas")
+	d.passages[len(d.passages)-1].formulas = d.formulas
 	for _, id := range d.formulas {
 		f, ok := formula.ByID(id)
 		if !ok {
 			continue
 		}
 		d.say(2, "[%s] %s: %s", id, f.Title, f.Expression)
-		if with := symbols(f.Symbols); with != "" {
-			d.say(4, "%s", with)
-		}
 		d.say(4, "rests on: %s", f.Source)
 		if f.Note != "" {
 			d.say(4, "%s", f.Note)
@@ -104,7 +104,24 @@ func (d *derivation) sources() {
 	}
 }
 
-// symbols says what a formula's symbols stand for, each with its unit.
+// Symbols is what the symbols stand for in the formulas that a derivation used, each
+// with its unit; nil where it used none. It stands apart from the derivation, since on
+// a page each formula leads to the catalogue, which has them.
+func Symbols(derived []Passage) []Passage {
+	d := &derivation{}
+	for _, p := range derived {
+		for _, id := range p.formulas {
+			if f, ok := formula.ByID(id); ok && len(f.Symbols) > 0 {
+				if d.passages == nil {
+					d.head("Symbols")
+				}
+				d.say(2, "[%s] %s", id, symbols(f.Symbols))
+			}
+		}
+	}
+	return d.passages
+}
+
 func symbols(all []formula.Symbol) string {
 	texts := make([]string, len(all))
 	for i, s := range all {

@@ -123,7 +123,11 @@ func (d *derivation) supply(r *Run) {
 		for _, c := range r.Channels {
 			terms = append(terms, calc(c.Power.X))
 		}
-		d.figure("Total", r.Total, strings.Join(terms, " + "))
+		putIn := ""
+		if len(terms) > 1 {
+			putIn = strings.Join(terms, " + ")
+		}
+		d.figure("Total", r.Total, putIn)
 	}
 	if r.SupplyV != nil {
 		d.figure("Supply volts", r.SupplyV, d.putCorrected(r, "supply_v", r.Rec.SupplyV))

@@ -61,12 +61,26 @@ func correctionOf(t ledger.Told, root string) correctionRow {
 		if r.Verdict || strings.HasPrefix(r.Of, "claim ") || strings.HasPrefix(r.Of, "spec ") {
 			to = &row.Results
 		}
-		*to = append(*to, correctedRow{Of: r.Of, Was: r.Was, Now: r.Now, Why: r.Why, Href: anchorOf(r.Of, root)})
+		*to = append(*to, correctedRow{Of: resultName(r.Of), Was: r.Was, Now: r.Now, Why: r.Why, Href: anchorOf(r.Of, root)})
 	}
 	if len(row.Results) == 0 {
 		row.Results, row.More = row.More, nil
 	}
 	return row
+}
+
+// resultNames are the parts of a result's address in a ledger that are no words yet.
+var resultNames = strings.NewReplacer("supply_power", "supply power", "supply_v", "supply volts", "supply_a", "supply current",
+	"out_v", "output volts", "thdn", "distortion")
+
+// resultName names a result for people: "run r04 / supply_a" is "run r04, supply
+// current". The ids in it stay as the record has them.
+func resultName(of string) string {
+	head, rest, found := strings.Cut(of, " / ")
+	if !found {
+		return of
+	}
+	return head + ", " + strings.ReplaceAll(resultNames.Replace(rest), " / ", ", ")
 }
 
 // anchorOf is where a result stands on its unit's page.
