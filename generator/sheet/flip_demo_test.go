@@ -100,7 +100,7 @@ var (
 // Of every claim of the demo that numbers decide, by each usual rule: the flip
 // distance changes the verdict to what is said, a hair less doesn't, and neither does
 // anything smaller in either direction; the same for the scale of U; and the sentence
-// says these with two digits.
+// says these with two digits, rounded to what is enough.
 func TestFlipOfEveryDemoClaim(t *testing.T) {
 	shifts, scales := 0, 0
 	for _, rule := range []string{"", "simple", "guarded-by-U"} {
@@ -158,16 +158,21 @@ func tryFlip(t *testing.T, what string, now, to verdict.Word, by func(x float64)
 // flipSaid compares the sentence with the flip.
 func flipSaid(t *testing.T, what string, c *Claim) {
 	t.Helper()
-	near := func(text string, x float64) bool {
+	// two digits, and what is said is enough: not short of x, away from the present
+	near := func(text string, x float64, up bool) bool {
 		y, err := strconv.ParseFloat(text, 64)
-		return err == nil && math.Abs(y-math.Abs(x)) <= 0.5001*math.Pow(10, math.Floor(math.Log10(math.Abs(x)))-1)
+		beyond := y - math.Abs(x)
+		if !up {
+			beyond = -beyond
+		}
+		return err == nil && beyond > -1e-8*math.Abs(x) && beyond <= 1.0001*math.Pow(10, math.Floor(math.Log10(math.Abs(x)))-1)
 	}
 	m := saidShift.FindStringSubmatch(c.FlipText)
-	if m == nil || !near(m[1], c.Flip.Shift) || (m[2] == "less") != (c.Flip.Shift < 0) || m[3] != turned(c.Flip.ShiftTo) {
+	if m == nil || !near(m[1], c.Flip.Shift, true) || (m[2] == "less") != (c.Flip.Shift < 0) || m[3] != turned(c.Flip.ShiftTo) {
 		t.Errorf("%s: %q for %+v", what, c.FlipText, *c.Flip)
 	}
 	n := saidScale.FindStringSubmatch(c.FlipText)
-	if n != nil && (!near(n[1], c.Flip.Scale*c.Weakest.Mean.U) || n[2] != turned(c.Flip.ScaleTo)) {
+	if n != nil && (!near(n[1], c.Flip.Scale*c.Weakest.Mean.U, c.Flip.Scale > 1) || n[2] != turned(c.Flip.ScaleTo)) {
 		t.Errorf("%s: %q for %+v and U = %s", what, c.FlipText, *c.Flip, quantity.Significant(c.Weakest.Mean.U, 4))
 	}
 	if n == nil && c.Flip.ScaleTo != "" && c.Flip.Scale > 0.1 && c.Flip.Scale < 10 {

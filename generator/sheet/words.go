@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -396,17 +397,31 @@ func flipText(c *Claim) string {
 		if shift < 0 {
 			direction, shift = "less", -shift
 		}
-		parts = append(parts, fmt.Sprintf("%s%sW %s, as carried to the claim's conditions, would %s", quantity.Significant(shift, 2), nbsp, direction, turned(f.ShiftTo)))
+		parts = append(parts, fmt.Sprintf("%s%sW %s, as carried to the claim's conditions, would %s", enough(shift, true), nbsp, direction, turned(f.ShiftTo)))
 	}
 	// a change of the uncertainty by more than ten times is nothing to speak of
 	if f.ScaleTo != "" && c.Weakest.Mean.U > 0 && f.Scale > 0.1 && f.Scale < 10 {
 		parts = append(parts, fmt.Sprintf("an uncertainty of ±%s%sW instead of ±%s%sW would %s",
-			quantity.Significant(f.Scale*c.Weakest.Mean.U, 2), nbsp, c.Weakest.Mean.UText, nbsp, turned(f.ScaleTo)))
+			enough(f.Scale*c.Weakest.Mean.U, f.Scale > 1), nbsp, c.Weakest.Mean.UText, nbsp, turned(f.ScaleTo)))
 	}
 	if len(parts) == 0 {
 		return ""
 	}
 	return capital(strings.Join(parts, "; ")) + "."
+}
+
+// enough writes what it takes with two digits, so that what is printed is enough: a
+// shift rounded down would not yet change a verdict.
+func enough(x float64, up bool) string {
+	if !(x > 0) {
+		return quantity.Significant(x, 2)
+	}
+	step := math.Pow(10, math.Floor(math.Log10(x))-1)
+	const settled = 1e-9 // what rounding leaves of a number of two digits is no more of it
+	if up {
+		return quantity.Significant(math.Ceil(x/step-settled)*step, 2)
+	}
+	return quantity.Significant(math.Floor(x/step+settled)*step, 2)
 }
 
 // offSupplyWhy says at which voltages the supply stood, and offLoadWhy into which loads
