@@ -77,6 +77,7 @@ func Follow(l *Ledger, s *sheet.Sheet) *Status {
 	}
 	now := StateOf(s)
 	st.Unsealed = Unsealed(last, now)
+	st.backdated(last, pending, places)
 	st.cover(Compare(last, now), pending, places)
 	st.tell(s.Record, last)
 	st.Problems.Sort()
@@ -164,6 +165,19 @@ func differing(a, b Correction) string {
 		return "changes"
 	}
 	return ""
+}
+
+// backdated is the problem of a correction that is dated before what it corrects was
+// sealed.
+func (s *Status) backdated(last *Entry, pending []Correction, places []record.Place) {
+	const day = len("2006-01-02")
+	for i, c := range pending {
+		if len(last.Date) >= day && c.Date != "" && c.Date < last.Date[:day] {
+			s.Problems = append(s.Problems, places[i].Key("date").Problem(
+				fmt.Sprintf("the correction is of %s, but what it corrects was sealed on %s", c.Date, last.Date[:day]),
+				"write the day on which the correction is made"))
+		}
+	}
 }
 
 // covers reports whether a result is meant by an item of changes: itself, or

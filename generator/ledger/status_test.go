@@ -129,6 +129,7 @@ func TestCorrectionsStay(t *testing.T) {
 		}},
 		{"of other things", append(slices.Clone(edits), edit{"record", `"claim 8-ohm", `, ""}), []string{
 			"the correction of 2026-06-01, on run r3, claim 8-ohm, load line thd1 L, was sealed by entry 2 and isn't here",
+			"the correction is of 2026-06-01, but what it corrects was sealed on 2026-07-05",
 			`nothing of "run r3" is another than as it was sealed`, `nothing of "load line thd1 L" is another than as it was sealed`,
 		}},
 		{"nothing sealed", []edit{edits[1]}, nil},
@@ -258,6 +259,20 @@ func TestNothingIsSealedBeforeItWasMeasured(t *testing.T) {
 		_, err := Seal(nil, st, date, "", nil)
 		if (err == nil) != (says == "") || err != nil && !strings.Contains(err.Error(), says) {
 			t.Errorf("%s: %v, want %q", date, err, says)
+		}
+	}
+}
+
+// A correction is made after what it corrects was sealed, or on that day.
+func TestBackdatedCorrection(t *testing.T) {
+	l := sealOf(t, nil, day1)
+	covering := correcting(`"run r3", "claim 8-ohm", "load line thd1 L"`)
+	for date, refused := range map[string]bool{"2019-01-01": true, "2026-05-04": true, day1[:10]: false, "2026-06-01": false} {
+		dated := covering
+		dated.with = strings.Replace(dated.with, "2026-06-01", date, 1)
+		st := statusOf(t, l, lowered, dated)
+		if got := strings.Contains(st.Problems.Error(), "but what it corrects was sealed on "+day1[:10]); got != refused {
+			t.Errorf("%s: refused %t\n%v", date, got, st.Problems)
 		}
 	}
 }
