@@ -113,6 +113,9 @@ func (s *Site) remarked() (problems record.Problems) {
 		for _, one := range r.Contacts {
 			see(one.Place, "about", one.About)
 		}
+		if r.Reply.Given() {
+			see(r.Reply.Place, "text", r.Reply.Text)
+		}
 		for _, one := range r.Corrections {
 			see(one.Place, "reason", one.Reason)
 			see(one.Place, "effect", one.Effect)

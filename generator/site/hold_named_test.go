@@ -13,6 +13,7 @@ func TestWordsThatNameWhatIsHeld(t *testing.T) {
 		{"a part of a word", "notes.md", "", "Model r22, or x-r2, r2b.\n", ""},
 		{"a remark", "record.toml", "id = \"r1\"\n", "id = \"r1\"\nremarks = \"as (r2)\"\n", `this names run "r2", which is held`},
 		{"a caption's like", "record.toml", "[[run]]\n", "[[opinion]]\nkind = \"like\"\ntext = \"Warmer than in r2.\"\n[[run]]\n", `this names run "r2", which is held`},
+		{"the maker's reply", "record.toml", "[[run]]\n", "[reply]\ndate = 2026-10-01\nfrom = \"the maker\"\ntext = \"In r2 it gave more.\"\n[[run]]\n", `this names run "r2", which is held`},
 		{"a held opinion", "record.toml", "[[run]]\n", "[[opinion]]\nkind = \"like\"\ntext = \"Warmer than in r2.\"\nhold = true\n[[run]]\n", ""},
 		{"another unit's name", "notes.md", "", "Beside the Ottersprocket 40 it is small.\n", `notes.md:1:12: warning: this names the unit "forty", which is held until its hold is taken out`},
 		{"a prose file", "../../prose/soon.md", "", "# Soon\n\nThe Ottersprocket 40.\n", `soon.md:3:5: warning: this names the unit "forty", which is held`},
