@@ -22,6 +22,46 @@ type Content struct {
 // room. It expects what the decoders gave, also when they found problems. What names
 // something of a file that couldn't be read is no mistake of its own.
 func (c *Content) Check() Problems {
+	k := c.Checker(c.others())
+	problems := k.Shared()
+	for _, r := range c.Records {
+		problems = append(problems, k.Record(r)...)
+	}
+	problems.Sort()
+	return problems
+}
+
+// Others is what the check of one record has to know of the others of its site.
+type Others struct {
+	// Slugs are the units that there are, sorted; nil where it isn't known.
+	Slugs []string
+	// Follows gives the unit that one follows, by slug; one that follows none has
+	// no entry.
+	Follows map[string]string
+}
+
+func (c *Content) others() Others {
+	var o Others
+	if c.Records == nil {
+		return o
+	}
+	o = Others{make([]string, 0, len(c.Records)), map[string]string{}}
+	for _, r := range c.Records {
+		o.Slugs = append(o.Slugs, r.Slug)
+		if to := r.Unit.Follows.ID; to != "" {
+			o.Follows[r.Slug] = to
+		}
+	}
+	return o
+}
+
+// A Checker checks a site's files one by one, as [Content.Check] does all of them.
+// It may be used by several goroutines.
+type Checker struct{ base *checker }
+
+// Checker gives the checker of a content. The records of the content are those that a
+// method's pool may name; what is checked with it needn't be among them.
+func (c *Content) Checker(others Others) *Checker {
 	read := *c
 	if c.Bench != nil && c.Bench.Place.unread() {
 		read.Bench = nil
@@ -29,26 +69,36 @@ func (c *Content) Check() Problems {
 	if c.Methods != nil && c.Methods.Place.unread() {
 		read.Methods = nil
 	}
-	c = &read
-	k := newChecker(c)
-	if c.Bench != nil {
-		k.bench(c.Bench)
+	k := newChecker(&read)
+	k.others = others
+	return &Checker{k}
+}
+
+// Shared checks what no record has part in: bench and methods.
+func (k *Checker) Shared() Problems {
+	one := *k.base
+	if one.c.Bench != nil {
+		one.bench(one.c.Bench)
 	}
-	if c.Methods != nil {
-		for i := range c.Methods.Methods {
-			k.method(&c.Methods.Methods[i])
+	if one.c.Methods != nil {
+		for i := range one.c.Methods.Methods {
+			one.method(&one.c.Methods.Methods[i])
 		}
 	}
-	for _, r := range c.Records {
-		k.record(r)
-	}
-	k.problems.Sort()
-	return k.problems
+	return one.problems
+}
+
+// Record checks one record.
+func (k *Checker) Record(r *Record) Problems {
+	one := *k.base
+	one.record(r)
+	return one.problems
 }
 
 // A checker holds what is looked up often, made once.
 type checker struct {
 	c           *Content
+	others      Others
 	problems    Problems
 	methods     map[string]*Method
 	loads       map[string]*Load

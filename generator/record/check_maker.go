@@ -1,6 +1,9 @@
 package record
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // maker checks the letters to and from the maker, and the earlier model.
 func (k *checker) maker(r *Record) {
@@ -16,46 +19,34 @@ func (k *checker) maker(r *Record) {
 // follows checks the earlier model that a unit names.
 func (k *checker) follows(r *Record) {
 	ref := r.Unit.Follows
-	if !ref.Given() || ref.ID == "" || k.c.Records == nil {
+	if !ref.Given() || ref.ID == "" || k.others.Slugs == nil {
 		return
 	}
-	if ref.ID == r.Slug {
+	switch {
+	case ref.ID == r.Slug:
 		k.add(ref.Place, "name the folder of the earlier model", "the unit follows itself")
-		return
-	}
-	var known []string
-	for _, other := range k.c.Records {
-		if other.Slug == ref.ID {
-			if k.circle(r, other) {
-				k.add(ref.Place, "of two units only the later one follows the other", "the units follow each other in a circle")
-			}
-			return
+	case !slices.Contains(k.others.Slugs, ref.ID):
+		hint := "name the folder of a unit of this site in content/units, or leave follows out"
+		if near := nearest(ref.ID, k.others.Slugs); near != "" {
+			hint = "did you mean " + quoted(near) + "?"
 		}
-		known = append(known, other.Slug)
+		k.add(ref.Place, hint, "there is no unit %s", quoted(ref.ID))
+	case k.circle(r.Slug, ref.ID):
+		k.add(ref.Place, "of two units only the later one follows the other", "the units follow each other in a circle")
 	}
-	hint := "name the folder of a unit of this site in content/units, or leave follows out"
-	if near := nearest(ref.ID, known); near != "" {
-		hint = "did you mean " + quoted(near) + "?"
-	}
-	k.add(ref.Place, hint, "there is no unit %s", quoted(ref.ID))
 }
 
 // circle reports whether a unit's predecessors lead back to it.
-func (k *checker) circle(r, earlier *Record) bool {
-	for range k.c.Records {
-		if earlier == r {
+func (k *checker) circle(slug, earlier string) bool {
+	for range k.others.Slugs {
+		if earlier == slug {
 			return true
 		}
-		next := earlier.Unit.Follows.ID
-		earlier = nil
-		for _, other := range k.c.Records {
-			if other.Slug == next && next != "" {
-				earlier = other
-			}
-		}
-		if earlier == nil {
+		next, follows := k.others.Follows[earlier]
+		if !follows {
 			return false
 		}
+		earlier = next
 	}
 	return false
 }
