@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
 )
 
 // Outputs makes every file of the published site, sorted by path. The problems
@@ -22,31 +23,75 @@ func (s *Site) Outputs() ([]Output, record.Problems, error) {
 }
 
 func (s *Site) outputs(t theme) ([]Output, record.Problems, error) {
-	outputs, paths, problems, err := t.assets()
+	shared, paths, problems, err := t.assets()
 	if err != nil {
 		return nil, nil, err
 	}
 	problems = append(problems, s.unfair(s.behind.asOf.UTC().Format(time.DateOnly))...)
-	pages, pageProblems := s.renderPages(paths)
-	data, err := s.data()
-	if err != nil {
-		return nil, nil, err
+	icon := ""
+	if data, err := fs.ReadFile(t.files, iconFile); err == nil {
+		icon = iconFile
+		shared = append(shared, Output{Path: icon, Bytes: data})
 	}
-	problems = append(problems, pageProblems...)
+	outputs, more, err := s.rendered(t.files, paths, icon)
+	problems = append(problems, more...)
 	problems.Sort()
-	if problems.Errors() {
-		return nil, problems, nil
-	}
-	pictures, err := s.pictureOutputs()
-	if err != nil {
+	if err != nil || problems.Errors() {
 		return nil, problems, err
 	}
-	outputs = slices.Concat(outputs, pages, data, s.sealedOutputs(), pictures)
+	s.clearPictures()
+	outputs = append(outputs, shared...)
 	slices.SortStableFunc(outputs, func(a, b Output) int { return cmp.Compare(a.Path, b.Path) })
 	if err := publishable(outputs); err != nil {
 		return nil, problems, err
 	}
 	return outputs, problems, nil
+}
+
+// iconFile is the icon of a theme, and its path in the published site.
+const iconFile = "icon.svg"
+
+// rendered makes all outputs but those that a theme brings.
+func (s *Site) rendered(files fs.FS, assets map[string]string, icon string) ([]Output, record.Problems, error) {
+	b, problems := s.binder(files, assets, icon)
+	if b == nil {
+		return nil, problems, nil
+	}
+	units := make([][]Output, len(s.Sheets))
+	found := make([]record.Problems, len(s.Sheets))
+	errs := make([]error, len(s.Sheets))
+	briefs := make([]*brief, len(s.Sheets))
+	each(len(s.Sheets), func(i int) {
+		briefs[i] = briefOf(s.Sheets[i], s.Ledger(s.Sheets[i].Slug))
+		for _, k := range unitKinds {
+			outputs, problems, err := b.unitOutputs(k, s.Sheets[i])
+			units[i], found[i] = append(units[i], outputs...), append(found[i], problems...)
+			errs[i] = cmp.Or(errs[i], err)
+		}
+	})
+	problems = slices.Concat(problems, slices.Concat(found...), s.unopened(), s.remarked())
+	outputs := slices.Concat(units...)
+	for _, k := range listKinds {
+		lists, more := b.listOutputs(k, briefs, s.sheetAt)
+		outputs, problems = append(outputs, lists...), append(problems, more...)
+	}
+	return outputs, problems, cmp.Or(errs...)
+}
+
+// sheetAt is the sheet of a number; nil for −1.
+func (s *Site) sheetAt(n int) *sheet.Sheet {
+	if n < 0 {
+		return nil
+	}
+	return s.Sheets[n]
+}
+
+// beside are the sheets among which a unit's earlier and later models are.
+func (s *Site) beside() []*sheet.Sheet {
+	if s.neighbours != nil {
+		return s.neighbours
+	}
+	return s.Sheets
 }
 
 // publishable checks the paths of sorted outputs: each is a plain relative

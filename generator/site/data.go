@@ -11,25 +11,14 @@ import (
 	"wattsheet/generator/sheet"
 )
 
-// data makes the data files of every unit, in the order of their slugs.
-func (s *Site) data() ([]Output, error) {
-	outputs := make([]Output, 2*len(s.Sheets))
-	errs := make([]error, 2*len(s.Sheets))
-	each(len(s.Sheets), func(i int) {
-		unit := s.Sheets[i]
-		folder := unitsFolder + "/" + unit.Slug + "/"
-		file := func(n int, name string, make func(*sheet.Sheet) ([]byte, error)) {
-			outputs[n].Path = folder + name
-			if outputs[n].Bytes, errs[n] = make(unit); errs[n] != nil {
-				errs[n] = fmt.Errorf("%s: %w", outputs[n].Path, errs[n])
-			}
-		}
-		file(2*i, "sheet.json", sheetJSON)
-		file(2*i+1, "runs.csv", runsCSV)
-	})
-	for _, err := range errs {
-		if err != nil {
-			return nil, err
+// dataOutputs makes the data files of a unit.
+func dataOutputs(unit *sheet.Sheet) ([]Output, error) {
+	folder := unitsFolder + "/" + unit.Slug + "/"
+	outputs := []Output{{Path: folder + "sheet.json"}, {Path: folder + "runs.csv"}}
+	for i, make := range []func(*sheet.Sheet) ([]byte, error){sheetJSON, runsCSV} {
+		var err error
+		if outputs[i].Bytes, err = make(unit); err != nil {
+			return nil, fmt.Errorf("%s: %w", outputs[i].Path, err)
 		}
 	}
 	return outputs, nil

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"wattsheet/generator/record"
+	"wattsheet/themes"
 )
 
 // today is the instant that the tests' sites are made for.
@@ -98,4 +99,18 @@ func problemsOf(t *testing.T, root string) (string, record.Problems) {
 		t.Fatal(err)
 	}
 	return problems.Error(), problems
+}
+
+// pages renders a site with the default theme.
+func (s *Site) pages(assets map[string]string) ([]Output, record.Problems) {
+	return s.pagesOf(themes.Default(), assets)
+}
+
+// pagesOf renders a site with the templates of a theme.
+func (s *Site) pagesOf(theme fs.FS, assets map[string]string) ([]Output, record.Problems) {
+	outputs, problems, err := s.rendered(theme, assets, iconFile)
+	if err != nil {
+		panic(err)
+	}
+	return outputs, problems
 }

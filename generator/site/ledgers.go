@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
-	"slices"
+
 	"strconv"
 	"strings"
 
@@ -170,18 +170,15 @@ func (s *Site) follow() record.Problems {
 	return problems
 }
 
-// sealedOutputs are the ledgers and the sheets of their entries, as they are.
-func (s *Site) sealedOutputs() []Output {
-	var out []Output
-	for _, unit := range s.Sheets {
-		one := s.sealed[unit.Slug]
-		if one == nil || one.text == nil {
-			continue
-		}
-		out = append(out, Output{path.Join(unitsFolder, unit.Slug, ledgerFile), one.text})
-		for _, e := range one.ledger.Entries {
-			out = append(out, Output{SealedPath(unit.Slug, e.Number), one.sheets[e.Number]})
-		}
+// sealedOutputs are a unit's ledger and the sheets of its entries, as they are.
+func (s *Site) sealedOutputs(slug string) []Output {
+	one := s.sealed[slug]
+	if one == nil || one.text == nil {
+		return nil
 	}
-	return slices.Clip(out)
+	out := []Output{{path.Join(unitsFolder, slug, ledgerFile), one.text}}
+	for _, e := range one.ledger.Entries {
+		out = append(out, Output{SealedPath(slug, e.Number), one.sheets[e.Number]})
+	}
+	return out
 }

@@ -95,7 +95,7 @@ func (p *publisher) readManifest() (manifest, error) {
 		return manifest{}, nil
 	}
 	if err == nil && !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s is %s; it should be the list of what wattsheet wrote\nhint: move it away, then build again", p.of(manifestName), kind(info))
+		return nil, fmt.Errorf("%s is %s; it should be the list of what wattsheet wrote\nhint: move it away, then build again", p.of(manifestName), whatIs(info))
 	}
 	data, err := p.root.ReadFile(manifestName)
 	if err != nil {

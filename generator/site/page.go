@@ -10,54 +10,10 @@ import (
 	"strings"
 
 	"wattsheet/generator/record"
-	"wattsheet/themes"
 )
 
-// renderPages renders every page of the site. The assets are what pages share,
-// by name ("style.css"), with their paths below the site's root.
-//
-// The problems are mistakes in notes and prose, which are found by rendering
-// them, and in a theme's templates. Nothing is written.
-func (s *Site) renderPages(assets map[string]string) ([]Output, record.Problems) {
-	return s.renderPagesOf(themes.Default(), assets)
-}
-
-// renderPagesOf renders every page with the templates of a theme.
-func (s *Site) renderPagesOf(theme fs.FS, assets map[string]string) ([]Output, record.Problems) {
-	layouts, problems := parseLayouts(theme)
-	if problems != nil {
-		return nil, problems
-	}
-	b := &binder{site: s, layouts: layouts, assets: assets}
-	var outputs []Output
-	if icon, err := fs.ReadFile(theme, "icon.svg"); err == nil {
-		b.icon = "icon.svg"
-		outputs = append(outputs, Output{Path: b.icon, Bytes: icon})
-	}
-	b.texts = b.readProse()
-	b.nav = b.navigation()
-
-	sheets := b.site.Sheets
-	units := make([][]Output, len(sheets))
-	found := make([]record.Problems, len(sheets))
-	each(len(sheets), func(i int) { units[i], found[i] = b.unit(sheets[i]) })
-	for _, p := range found {
-		b.problems = append(b.problems, p...)
-	}
-	b.problems = append(b.problems, b.site.unopened()...)
-	b.problems = append(b.problems, b.site.remarked()...)
-	outputs = append(append(outputs, slices.Concat(units...)...), b.front(), b.methodology(), b.corrections())
-	for _, name := range slices.Sorted(maps.Keys(b.texts)) {
-		if name != methodologyName && name != correctionsName {
-			outputs = append(outputs, b.prosePage(name))
-		}
-	}
-	b.problems.Sort()
-	return outputs, b.problems
-}
-
 // A binder makes the pages of one site. Its fields are only read while pages
-// are made; problems are gathered by the caller of unit.
+// are made; problems are gathered by the caller of what makes one.
 type binder struct {
 	site     *Site
 	layouts  map[string]*template.Template
@@ -66,6 +22,21 @@ type binder struct {
 	texts    map[string]prose // by name; about, methodology and any other
 	nav      []place
 	problems record.Problems
+}
+
+// binder prepares what all pages of a site share: the templates of a theme, the paths
+// of its assets and icon by name, prose, and the navigation. The problems are mistakes in
+// templates and prose; without templates there is no binder.
+func (s *Site) binder(files fs.FS, assets map[string]string, icon string) (*binder, record.Problems) {
+	layouts, problems := parseLayouts(files)
+	if problems != nil {
+		return nil, problems
+	}
+	b := &binder{site: s, layouts: layouts, assets: assets, icon: icon}
+	b.texts = b.readProse()
+	b.nav = b.navigation()
+	problems, b.problems = b.problems, nil
+	return b, problems
 }
 
 // A place is a page that the navigation names: its path below the root.
@@ -78,15 +49,15 @@ const methodologyName = "methodology"
 // site stand there.
 var taken = []string{"assets", "compare", "data", "loads", "makers", "schema", "units"}
 
-// proseNames are the names that make a plain address.
-var proseNames = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+// proseAddress matches the names that make a plain address.
+var proseAddress = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 
 // readProse renders every prose file.
 func (b *binder) readProse() map[string]prose {
 	texts := map[string]prose{}
 	for _, name := range slices.Sorted(maps.Keys(b.site.Prose)) {
 		file := b.site.Prose[name]
-		if !proseNames.MatchString(name) || slices.Contains(taken, name) {
+		if !proseAddress.MatchString(name) || slices.Contains(taken, name) {
 			b.problems = append(b.problems, record.Problem{File: file.Name,
 				Summary: "this name can't be the address of a page",
 				Hint:    "use a-z, 0-9 and single hyphens, and none of " + and(taken)})
@@ -114,12 +85,21 @@ func (b *binder) readProse() map[string]prose {
 // navigation names the pages beside the sheets.
 func (b *binder) navigation() []place {
 	nav := []place{{"", "Sheets"}, {methodologyName + "/", "Methodology"}, {correctionsName + "/", "Corrections"}}
-	for _, name := range slices.Sorted(maps.Keys(b.texts)) {
-		if name != methodologyName && name != correctionsName {
-			nav = append(nav, place{name + "/", b.texts[name].Title})
-		}
+	for _, name := range b.proseNames() {
+		nav = append(nav, place{name + "/", b.texts[name].Title})
 	}
 	return nav
+}
+
+// proseNames are the texts that are a page by themselves, sorted.
+func (b *binder) proseNames() []string {
+	var names []string
+	for _, name := range slices.Sorted(maps.Keys(b.texts)) {
+		if name != methodologyName && name != correctionsName {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 // A head is what every page has: its head and its frame.

@@ -201,26 +201,40 @@ type bracketText struct {
 	Word    string
 }
 
-// bracketExample works through a claim that is met or short: the first whose runs
-// stood clearly off its supply voltage, or else the first; nil where there is none.
-func (b *binder) bracketExample(methodology string) *bracketText {
-	const clearly = 0.02
-	var first *bracketText
-	for _, s := range b.site.Sheets {
-		for _, c := range s.Claims {
-			if len(c.Corners) < 2 || c.Verdict != verdict.Met && c.Verdict != verdict.Short {
-				continue
-			}
-			if off := offSupply(s, c); first != nil && off < clearly || off == 0 {
-				continue
-			}
-			first = b.bracketTextOf(s, c, methodology)
-			if offSupply(s, c) >= clearly {
-				return first
-			}
+// clearlyOff is how far runs have to stand from a claim's supply voltage, as a
+// fraction, to show well what bracketing does.
+const clearlyOff = 0.02
+
+// bracketExample works through a claim of a sheet that is met or short: the first
+// whose runs stood clearly off its supply voltage, or else the first; nil where there
+// is none.
+func (b *binder) bracketExample(s *sheet.Sheet, methodology string) *bracketText {
+	if s == nil {
+		return nil
+	}
+	var first *sheet.Claim
+	for _, c := range s.Claims {
+		is, off := bracketed(s, c)
+		if is && off >= clearlyOff {
+			return b.bracketTextOf(s, c, methodology)
+		}
+		if is && off > 0 && first == nil {
+			first = c
 		}
 	}
-	return first
+	if first == nil {
+		return nil
+	}
+	return b.bracketTextOf(s, first, methodology)
+}
+
+// bracketed reports whether a claim got its verdict from corners, and how far its
+// runs stood from its supply voltage.
+func bracketed(s *sheet.Sheet, c *sheet.Claim) (is bool, off float64) {
+	if len(c.Corners) < 2 || c.Verdict != verdict.Met && c.Verdict != verdict.Short {
+		return false, 0
+	}
+	return true, offSupply(s, c)
 }
 
 // offSupply is how far the first run that decides a claim stood from its supply

@@ -25,26 +25,36 @@ type budgetText struct {
 	Lacks   []string // what the uncertainty lacks, in words
 }
 
-// budget works through the first completed run that decides a claim, in the
-// order of sheets, claims and channels; nil when there is none.
-func (b *binder) budget(methodology string) *budgetText {
-	for _, s := range b.site.Sheets {
-		for _, c := range s.Claims {
-			if c.Weakest == nil || len(c.Weakest.Runs) == 0 {
-				continue
-			}
-			r := runOf(s, c.Weakest.Runs[0])
-			if r == nil || !r.Completed {
-				continue
-			}
-			for _, ch := range r.Channels {
-				if ch.Name == c.Weakest.Name && ch.Power != nil && len(ch.Power.Lines) > 0 {
-					return budgetOf(s, r, ch, methodology)
-				}
+// budget works through the first completed run that decides a claim of a sheet, in
+// the order of claims and channels; nil when there is none.
+func (b *binder) budget(s *sheet.Sheet, methodology string) *budgetText {
+	if s == nil {
+		return nil
+	}
+	if r, ch := decidingRun(s); ch != nil {
+		return budgetOf(s, r, ch, methodology)
+	}
+	return nil
+}
+
+// decidingRun is the first completed run of a sheet that decides a claim, and the
+// channel by which it does; nil when there is none with a budget.
+func decidingRun(s *sheet.Sheet) (*sheet.Run, *sheet.Channel) {
+	for _, c := range s.Claims {
+		if c.Weakest == nil || len(c.Weakest.Runs) == 0 {
+			continue
+		}
+		r := runOf(s, c.Weakest.Runs[0])
+		if r == nil || !r.Completed {
+			continue
+		}
+		for _, ch := range r.Channels {
+			if ch.Name == c.Weakest.Name && ch.Power != nil && len(ch.Power.Lines) > 0 {
+				return r, ch
 			}
 		}
 	}
-	return nil
+	return nil, nil
 }
 
 func budgetOf(s *sheet.Sheet, r *sheet.Run, ch *sheet.Channel, methodology string) *budgetText {

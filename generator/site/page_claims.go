@@ -199,9 +199,9 @@ func tallies(claims []*sheet.Claim) []tally {
 	return out
 }
 
-// leading is the claim that stands for a sheet in a list: the first that falls
+// leadingClaim is the claim that stands for a sheet in a list: the first that falls
 // short, else the first too close to call, else the first met, else the first.
-func leading(claims []*sheet.Claim) *sheet.Claim {
+func leadingClaim(claims []*sheet.Claim) *sheet.Claim {
 	for _, w := range []verdict.Word{verdict.Short, verdict.Open, verdict.Met} {
 		for _, c := range claims {
 			if c.Verdict == w {

@@ -175,7 +175,7 @@ type correctedUnit struct {
 }
 
 // corrections makes the page of that name.
-func (b *binder) corrections() Output {
+func (b *binder) corrections(units []*brief) Output {
 	folder := correctionsName + "/"
 	text := b.texts[correctionsName]
 	heading := text.Title
@@ -190,21 +190,12 @@ func (b *binder) corrections() Output {
 	if about, ok := b.texts["about"]; ok {
 		page.About = link{"../about/index.html", about.Title}
 	}
-	for _, s := range b.site.Sheets {
-		st := b.site.Ledger(s.Slug)
-		if st == nil {
-			continue
-		}
-		if st.Sealed() {
+	for _, of := range units {
+		if of.Sealed {
 			page.Sealed++
 		}
-		root := page.Root + unitsFolder + "/" + s.Slug + "/"
-		rows := correctionRows(st, root)
-		for i := range rows {
-			rows[i].ID = s.Slug + "-" + rows[i].ID
-		}
-		if len(rows) > 0 {
-			page.Units = append(page.Units, correctedUnit{link{root + "index.html", s.Name}, rows})
+		if len(of.Corrections) > 0 {
+			page.Units = append(page.Units, correctedUnit{link{page.Root + of.Row.Link.Href, of.Row.Link.Text}, of.Corrections})
 		}
 	}
 	slices.SortStableFunc(page.Units, func(a, c correctedUnit) int { return cmp.Compare(c.Rows[0].Date.ISO, a.Rows[0].Date.ISO) })

@@ -108,12 +108,12 @@ func TestTemplateMistakesAreProblems(t *testing.T) {
 		"pages/version.html":     {Data: []byte(`{{define "main"}}x{{end}}`)},
 		"pages/corrections.html": {Data: []byte(`{{define "main"}}x{{end}}`)},
 	}
-	_, problems := s.renderPagesOf(theme, nil)
+	_, problems := s.pagesOf(theme, nil)
 	if len(problems) != 1 || !problems.Errors() || problems[0].File != "pages/front.html" || !strings.Contains(problems[0].Summary, "Nonsense") {
 		t.Errorf("got %v", problems)
 	}
 	theme["pages/prose.html"] = &fstest.MapFile{Data: []byte(`{{define "main"}}{{if}}`)}
-	outputs, problems := s.renderPagesOf(theme, nil)
+	outputs, problems := s.pagesOf(theme, nil)
 	if len(problems) != 1 || problems[0].File != "pages/prose.html" || outputs != nil {
 		t.Errorf("got %v and %d outputs", problems, len(outputs))
 	}

@@ -71,7 +71,7 @@ type pairSide struct {
 // pairs are a unit's pairs with its predecessor and its successors.
 func (b *binder) pairs(s *sheet.Sheet) []pairPart {
 	var out []pairPart
-	for _, other := range b.site.Sheets {
+	for _, other := range b.site.beside() {
 		switch {
 		case other.Slug == s.Record.Unit.Follows.ID:
 			out = append(out, b.pair("Beside the earlier model", other, s, other))

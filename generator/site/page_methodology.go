@@ -46,8 +46,9 @@ type ruleText struct {
 	NotAssumed       []string
 }
 
-// methodology makes the page of that name.
-func (b *binder) methodology() Output {
+// methodology makes the page of that name. It works through a claim's extremes with
+// one sheet, and through an uncertainty with another; nil where no unit offers it.
+func (b *binder) methodology(bracket, budget *sheet.Sheet) Output {
 	folder := methodologyName + "/"
 	text := b.texts[methodologyName]
 	heading := text.Title
@@ -75,8 +76,8 @@ func (b *binder) methodology() Output {
 		page.Loads = loadTable(bench.Loads)
 	}
 	page.Check = b.checkText(&page.head)
-	page.Bracket = b.bracketExample(page.Methodology)
-	page.Budget = b.budget(page.Methodology)
+	page.Bracket = b.bracketExample(bracket, page.Methodology)
+	page.Budget = b.budget(budget, page.Methodology)
 	return b.put("methodology", folder, page)
 }
 

@@ -281,8 +281,8 @@ func idsOf(t *testing.T, o Output) map[string]bool {
 func TestPagesAreTheSameEachTime(t *testing.T) {
 	s, _ := demo()
 	assets := map[string]string{"style.css": "assets/style.1.css"}
-	first, _ := s.renderPages(assets)
-	second, _ := s.renderPages(assets)
+	first, _ := s.pages(assets)
+	second, _ := s.pages(assets)
 	for i := range first {
 		if first[i].Path != second[i].Path || !bytes.Equal(first[i].Bytes, second[i].Bytes) {
 			t.Errorf("%s differs from one time to the next", first[i].Path)

@@ -54,9 +54,9 @@ type unitPage struct {
 	SheetAddress string // as print shows it; empty where the site's address isn't known
 }
 
-// unit makes the page of a sheet, and its badges.
-func (b *binder) unit(s *sheet.Sheet) ([]Output, record.Problems) {
-	folder := "units/" + s.Slug + "/"
+// unitPage makes the page of a sheet.
+func (b *binder) unitPage(s *sheet.Sheet) (Output, record.Problems) {
+	folder := unitsFolder + "/" + s.Slug + "/"
 	page := unitPage{
 		head: b.head(folder, s.Name+": "+s.Headline, describe(s)),
 		Name: s.Name, Headline: s.Headline, Subline: s.Subline, Disclosure: s.Disclosure,
@@ -86,16 +86,9 @@ func (b *binder) unit(s *sheet.Sheet) ([]Output, record.Problems) {
 	page.Instruments = b.instruments(s, page.Methodology)
 	var problems record.Problems
 	page.Notes, problems = b.notes(s)
-	var outputs []Output
-	page.Badges, outputs = badges(s, page.Canonical)
+	page.Badges, _ = badges(s, page.Canonical)
 	out, broken := b.render("unit", folder, page)
-	steps, brokenToo := b.render("derivation", folder+derivationName+"/", b.derivationPage(s))
-	outputs, problems = append(outputs, out, steps), slices.Concat(problems, broken, brokenToo)
-	if st := b.site.Ledger(s.Slug); st != nil {
-		sealed, broken := b.versions(s, st)
-		outputs, problems = append(outputs, sealed...), append(problems, broken...)
-	}
-	return outputs, problems
+	return out, append(problems, broken...)
 }
 
 // drawings puts each chart of a sheet in its place on the page.
@@ -198,8 +191,8 @@ type unitRow struct {
 	Claim   *claimRow // nil without claims
 }
 
-// front makes the first page.
-func (b *binder) front() Output {
+// front makes the first page of what is known of the units, by slug.
+func (b *binder) front(units []*brief) Output {
 	site := b.site.Content.Site
 	page := frontPage{head: b.head("", site.Title, join(" ", sentence(site.Title), site.Tagline)), Tagline: site.Tagline, Tester: site.Tester}
 	if _, ok := b.texts["about"]; ok {
@@ -207,15 +200,11 @@ func (b *binder) front() Output {
 	}
 	var claims []*sheet.Claim
 	var withClaim []int
-	for _, s := range b.site.Sheets {
-		unit := unitRow{
-			Link: link{"units/" + s.Slug + "/index.html", s.Name}, Kind: kindOf(&s.Record.Unit),
-			Tested: dayOf(s.Tested), Tallies: tallies(s.Claims), Lacks: lacking(s.Claims),
+	for _, of := range units {
+		if of.Leading != nil {
+			claims, withClaim = append(claims, of.Leading.claim()), append(withClaim, len(page.Units))
 		}
-		if c := leading(s.Claims); c != nil {
-			claims, withClaim = append(claims, c), append(withClaim, len(page.Units))
-		}
-		page.Units = append(page.Units, unit)
+		page.Units = append(page.Units, of.Row)
 	}
 	rows := claimRows(claims, page.Methodology)
 	for i, at := range withClaim {

@@ -87,7 +87,7 @@ func (l *loader) loadPictures(s *Site) record.Problems {
 		jobs = append(jobs, more...)
 		problems = append(problems, clashes...)
 	}
-	cache := s.openCache()
+	cache := openCache(s.root, s.untouched)
 	defer cache.close()
 	few(len(jobs), func(i int) { l.loadPicture(cache, jobs[i]) })
 	s.pictures = make(map[pictureName]*source, len(jobs))
@@ -103,13 +103,15 @@ func (l *loader) loadPictures(s *Site) record.Problems {
 
 // few calls work for 0 to n−1, a few of them at a time.
 func few(n int, work func(i int)) {
-	slots := make(chan struct{}, atOnce)
 	each(n, func(i int) {
-		slots <- struct{}{}
-		defer func() { <-slots }()
+		slot <- struct{}{}
+		defer func() { <-slot }()
 		work(i)
 	})
 }
+
+// slot is taken by whoever decodes a picture.
+var slot = make(chan struct{}, atOnce)
 
 // picturesOf lists the pictures that a record names. The problems are names that
 // would give one address, and files that the record doesn't name.
@@ -214,11 +216,17 @@ func shown(name pictureName, scaled []picture.Scaled) Picture {
 	}
 }
 
-// pictureOutputs makes the files of all pictures, from the cache where they are
-// in it, and clears the cache of what no picture needs any more. It is an error
-// when a picture's file is not what it was when the site was loaded.
-func (s *Site) pictureOutputs() ([]Output, error) {
-	if s.root == "" {
+// pictureOutputs makes the files of a unit's pictures, from the cache where they are
+// in it. It is an error when a picture's file is not what it was when the site was
+// loaded.
+func (s *Site) pictureOutputs(slug string) ([]Output, error) {
+	var sources []*source
+	for name, from := range s.pictures {
+		if name.slug == slug {
+			sources = append(sources, from)
+		}
+	}
+	if len(sources) == 0 {
 		return nil, nil
 	}
 	content, err := os.OpenRoot(s.folder)
@@ -226,28 +234,34 @@ func (s *Site) pictureOutputs() ([]Output, error) {
 		return nil, fmt.Errorf("%s can't be opened: %w", contentFolder, cause(err))
 	}
 	defer content.Close()
-	cache := s.openCache()
+	cache := openCache(s.root, s.untouched)
 	defer cache.close()
-	sources := make([]*source, 0, len(s.pictures))
+	slices.SortFunc(sources, func(a, b *source) int { return cmp.Compare(a.name, b.name) })
+	var made []Output
+	for _, from := range sources {
+		slot <- struct{}{}
+		outputs, err := outputsFrom(content, cache, from)
+		<-slot
+		if err != nil {
+			return nil, err
+		}
+		made = append(made, outputs...)
+	}
+	return made, nil
+}
+
+// clearPictures takes out of the cache what no picture of the site needs any more.
+func (s *Site) clearPictures() {
 	keep := map[digest]bool{}
 	for _, from := range s.pictures {
-		sources = append(sources, from)
 		keep[from.digest] = true
 	}
 	for _, d := range s.behind.digests {
 		keep[d] = true
 	}
-	slices.SortFunc(sources, func(a, b *source) int { return cmp.Compare(a.name, b.name) })
-	made := make([][]Output, len(sources))
-	errs := make([]error, len(sources))
-	few(len(sources), func(i int) { made[i], errs[i] = outputsFrom(content, cache, sources[i]) })
-	for _, err := range errs {
-		if err != nil {
-			return nil, err
-		}
-	}
+	cache := openCache(s.root, s.untouched)
+	defer cache.close()
 	cache.clear(keep)
-	return slices.Concat(made...), nil
 }
 
 // outputsFrom makes the files of one picture.

@@ -35,13 +35,17 @@ type pictureCache struct {
 	only bool // only read
 }
 
-// openCache opens the site's cache. It makes nothing there.
-func (s *Site) openCache() *pictureCache {
-	r, err := os.OpenRoot(s.root)
+// openCache opens the cache below a site's root; only says that it is only read. It
+// makes nothing there.
+func openCache(root string, only bool) *pictureCache {
+	if root == "" {
+		return nil
+	}
+	r, err := os.OpenRoot(root)
 	if err != nil {
 		return nil
 	}
-	return &pictureCache{r, s.untouched}
+	return &pictureCache{r, only}
 }
 
 func (c *pictureCache) close() {

@@ -43,7 +43,7 @@ func (p *publisher) checkFolders(outputs []Output) error {
 			switch {
 			case err == nil && info.IsDir(), errors.Is(err, fs.ErrNotExist):
 			case err == nil:
-				return fmt.Errorf("%s is %s where the site needs a folder\nhint: move it away, then build again", p.of(folder), kind(info))
+				return fmt.Errorf("%s is %s where the site needs a folder\nhint: move it away, then build again", p.of(folder), whatIs(info))
 			default:
 				return fmt.Errorf("%s can't be looked at: %w", p.of(folder), cause(err))
 			}
@@ -61,7 +61,7 @@ func (p *publisher) differs(o Output, written manifest) (bool, error) {
 	case err != nil:
 		return false, fmt.Errorf("%s can't be looked at: %w", p.of(o.Path), cause(err))
 	case !info.Mode().IsRegular():
-		return false, fmt.Errorf("%s is %s where the site needs a file\nhint: move it away, then build again", p.of(o.Path), kind(info))
+		return false, fmt.Errorf("%s is %s where the site needs a file\nhint: move it away, then build again", p.of(o.Path), whatIs(info))
 	}
 	if info.Size() == int64(len(o.Bytes)) {
 		old, err := p.root.ReadFile(o.Path)
@@ -78,7 +78,7 @@ func (p *publisher) differs(o Output, written manifest) (bool, error) {
 	return true, nil
 }
 
-func kind(info fs.FileInfo) string {
+func whatIs(info fs.FileInfo) string {
 	switch {
 	case info.Mode()&fs.ModeSymlink != 0:
 		return "a symbolic link"

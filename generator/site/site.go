@@ -32,6 +32,9 @@ type Site struct {
 	untouched bool
 	// sealed holds what was sealed of each unit, by slug.
 	sealed map[string]*sealed
+	// neighbours are the units that follow one of the site, or that it follows, for a
+	// site of one unit; nil where Sheets has them.
+	neighbours []*sheet.Sheet
 	// pictures holds what is known of each picture, by slug and file.
 	pictures map[pictureName]*source
 }

@@ -1,0 +1,166 @@
+package site
+
+import (
+	"slices"
+	"strings"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+)
+
+// A kind is a group of outputs that are made together, from inputs of the same
+// classes.
+type kind string
+
+// The kinds of a unit's outputs, and those that a site has once.
+const (
+	kindPage       kind = "page"       // index.html
+	kindDerivation kind = "derivation" // derivation/index.html
+	kindBadges     kind = "badges"     // badge.svg, badge/<claim>.svg
+	kindData       kind = "data"       // sheet.json, runs.csv
+	kindVersions   kind = "versions"   // v/<n>/index.html
+	kindSealed     kind = "sealed"     // ledger.toml, v/<n>/sheet.json
+	kindPictures   kind = "pictures"   // pictures/…
+
+	kindAssets      kind = "assets"
+	kindFront       kind = "front"
+	kindCorrections kind = "corrections"
+	kindMethodology kind = "methodology"
+	kindProse       kind = "prose"
+)
+
+// unitKinds are those of a unit, in the order in which they are made.
+var unitKinds = []kind{kindPage, kindDerivation, kindBadges, kindData, kindVersions, kindSealed, kindPictures}
+
+// listKinds are those that a site has once and that follow from what the tester wrote.
+var listKinds = []kind{kindFront, kindCorrections, kindMethodology, kindProse}
+
+// A class says what an input is.
+type class string
+
+const (
+	theProgram    class = "program"    // this program itself
+	theSite       class = "site"       // site.toml
+	theBench      class = "bench"      // bench.toml
+	theMethods    class = "methods"    // methods.toml
+	theTheme      class = "theme"      // templates, styles, scripts
+	theNavigation class = "navigation" // which pages of prose there are, and their titles
+	theProse      class = "prose"      // prose/*.md
+	theRecord     class = "record"     // of the unit
+	theNotes      class = "notes"
+	thePictures   class = "pictures"
+	theLedger     class = "ledger" // ledger.toml and sealed/*.json
+	theNames      class = "names"  // which files the unit's folder has
+	theHolds      class = "holds"  // what is held, here or where the unit's texts name it
+	theOthers     class = "others" // units that it follows or that follow it
+	theDay        class = "day"    // where the maker's time to answer counts
+	theUnits      class = "units"  // what lists show of all units
+)
+
+// sheetClasses are the classes that a sheet, and how it stands to its ledger, follow from.
+var sheetClasses = []class{theProgram, theSite, theBench, theMethods, theRecord, theLedger, theHolds}
+
+// madeFrom is the graph: the classes of the inputs that the outputs of each kind are
+// made from. What a kind isn't listed with can't change its bytes; a test changes
+// each input in turn and looks.
+var madeFrom = map[kind][]class{
+	kindPage:       append([]class{theTheme, theNavigation, theNotes, thePictures, theOthers}, sheetClasses...),
+	kindDerivation: append([]class{theTheme, theNavigation}, sheetClasses...),
+	kindBadges:     {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
+	kindData:       {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
+	kindVersions:   append([]class{theTheme, theNavigation}, sheetClasses...),
+	kindSealed:     {theProgram, theLedger, theHolds},
+	kindPictures:   {theProgram, theRecord, thePictures, theHolds},
+
+	kindFront:       {theProgram, theSite, theTheme, theNavigation, theUnits},
+	kindCorrections: {theProgram, theSite, theTheme, theNavigation, theProse, theUnits},
+	kindMethodology: {theProgram, theSite, theBench, theMethods, theTheme, theNavigation, theProse, theUnits},
+	kindProse:       {theProgram, theSite, theTheme, theNavigation, theProse, theHolds},
+}
+
+// lookedAt are the classes that the mistakes in a unit, and its brief, follow from.
+var lookedAt = append([]class{theNotes, thePictures, theNames, theOthers, theDay}, sheetClasses...)
+
+// kindOfPath tells which kind of a unit's outputs, or of the site's, has a path.
+func kindOfPath(path string) (slug string, k kind) {
+	rest, isUnit := strings.CutPrefix(path, unitsFolder+"/")
+	if !isUnit {
+		switch path {
+		case "index.html":
+			return "", kindFront
+		case correctionsName + "/index.html":
+			return "", kindCorrections
+		case methodologyName + "/index.html":
+			return "", kindMethodology
+		}
+		if strings.HasSuffix(path, "/index.html") && strings.Count(path, "/") == 1 {
+			return "", kindProse
+		}
+		return "", kindAssets
+	}
+	slug, rest, _ = strings.Cut(rest, "/")
+	folder, _, _ := strings.Cut(rest, "/")
+	switch {
+	case rest == "index.html":
+		return slug, kindPage
+	case folder == derivationName:
+		return slug, kindDerivation
+	case folder == "badge", rest == "badge.svg":
+		return slug, kindBadges
+	case rest == "sheet.json", rest == "runs.csv":
+		return slug, kindData
+	case folder == "v" && strings.HasSuffix(rest, "/index.html"):
+		return slug, kindVersions
+	case folder == "v", rest == ledgerFile:
+		return slug, kindSealed
+	case folder == picturesFolder:
+		return slug, kindPictures
+	}
+	return slug, ""
+}
+
+// unitOutputs makes the outputs of one kind of a unit.
+func (b *binder) unitOutputs(k kind, s *sheet.Sheet) (outputs []Output, problems record.Problems, err error) {
+	folder := unitsFolder + "/" + s.Slug + "/"
+	one := func(o Output, p record.Problems) ([]Output, record.Problems, error) { return []Output{o}, p, nil }
+	switch k {
+	case kindPage:
+		return one(b.unitPage(s))
+	case kindDerivation:
+		return one(b.render("derivation", folder+derivationName+"/", b.derivationPage(s)))
+	case kindBadges:
+		_, outputs = badges(s, "")
+	case kindData:
+		outputs, err = dataOutputs(s)
+	case kindVersions:
+		if st := b.site.Ledger(s.Slug); st != nil {
+			outputs, problems = b.versions(s, st)
+		}
+	case kindSealed:
+		outputs = b.site.sealedOutputs(s.Slug)
+	case kindPictures:
+		outputs, err = b.site.pictureOutputs(s.Slug)
+	}
+	return outputs, problems, err
+}
+
+// listOutputs makes the outputs of one kind that the site has once, of what is known
+// of its units. find gives the sheet of a unit that the methodology page works through.
+func (b *binder) listOutputs(k kind, units []*brief, find func(n int) *sheet.Sheet) (outputs []Output, problems record.Problems) {
+	one := *b
+	one.problems = nil
+	switch k {
+	case kindFront:
+		outputs = []Output{one.front(units)}
+	case kindCorrections:
+		outputs = []Output{one.corrections(units)}
+	case kindMethodology:
+		bracket, budget := examples(units)
+		outputs = []Output{one.methodology(find(bracket), find(budget))}
+	case kindProse:
+		for _, name := range one.proseNames() {
+			outputs = append(outputs, one.prosePage(name))
+		}
+	}
+	return slices.DeleteFunc(outputs, func(o Output) bool { return o.Path == "" }), one.problems
+}
