@@ -8,14 +8,15 @@ import (
 	"path/filepath"
 )
 
-// apart refuses an output folder that is the site's content folder, contains
-// it, or lies inside it. Folders are compared as the disk knows them, so that
-// neither a symbolic link nor the case of a name hides that two are one.
-func (s *Site) apart(dir string) error {
-	if s.folder == "" {
+// apart refuses an output folder that is a site's content folder, contains
+// it, or lies inside it; an empty name of a content folder is apart from all.
+// Folders are compared as the disk knows them, so that neither a symbolic link
+// nor the case of a name hides that two are one.
+func apart(folder, dir string) error {
+	if folder == "" {
 		return nil
 	}
-	content, err := os.Stat(s.folder)
+	content, err := os.Stat(folder)
 	if err != nil {
 		return fmt.Errorf("%s can't be looked at: %w", contentFolder, cause(err))
 	}
@@ -27,7 +28,7 @@ func (s *Site) apart(dir string) error {
 	if above(out, content) {
 		return fmt.Errorf("the site can't be written to %s, which is in the content folder\nhint: choose another folder with --out", name)
 	}
-	if info, err := os.Stat(out); err == nil && above(s.folder, info) {
+	if info, err := os.Stat(out); err == nil && above(folder, info) {
 		return fmt.Errorf("the site can't be written to %s, which has the content folder in it\nhint: choose another folder with --out, such as %s", name, filepath.ToSlash(filepath.Join(dir, "public")))
 	}
 	return nil

@@ -97,22 +97,31 @@ func (s *Site) beside() []*sheet.Sheet {
 // publishable checks the paths of sorted outputs: each is a plain relative
 // path, none is there twice, and none is both a file and a folder.
 func publishable(outputs []Output) error {
-	files := make(map[string]bool, len(outputs))
+	files := make(manifest, len(outputs))
 	for _, o := range outputs {
 		if err := plain(o.Path); err != nil {
 			return err
 		}
-		if files[o.Path] {
+		if _, twice := files[o.Path]; twice {
 			return fmt.Errorf("two outputs have the path %s", o.Path)
 		}
-		files[o.Path] = true
+		files[o.Path] = nil
 	}
-	for _, o := range outputs {
-		for folder := range parents(o.Path) {
-			if files[folder] {
-				return fmt.Errorf("%s is an output, and the folder of the output %s", folder, o.Path)
+	return unclashing(files)
+}
+
+// unclashing checks that no path is both a file and a folder.
+func unclashing(files manifest) error {
+	var clashes []string
+	for at := range files {
+		for folder := range parents(at) {
+			if _, is := files[folder]; is {
+				clashes = append(clashes, fmt.Sprintf("%s is an output, and the folder of the output %s", folder, at))
 			}
 		}
+	}
+	if len(clashes) > 0 {
+		return errors.New(slices.Min(clashes))
 	}
 	return nil
 }

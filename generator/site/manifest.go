@@ -25,39 +25,26 @@ func digestOf(data []byte) digest {
 }
 
 // A manifest says which files the tool wrote into a folder, and with which
-// bytes. While files are written, a path has two digests: that of the file as
-// it was and that of the file as it shall be. So a run that was killed leaves
-// nothing that the next run would not know.
+// bytes. Together with the journal of a run that was killed, a path may have two:
+// that of the file as it was and that of the file as it should become.
 //
 // As text it has a line for each path and digest, sorted, as sha256sum reads
 // it: the digest, two blanks, the path.
 type manifest map[string][]digest
 
-// manifestOf is the manifest of a folder that holds exactly these outputs.
-func manifestOf(outputs []Output) manifest {
-	digests := make([]digest, len(outputs))
-	each(len(outputs), func(i int) { digests[i] = digestOf(outputs[i].Bytes) })
-	m := make(manifest, len(outputs))
-	for i, o := range outputs {
-		m[o.Path] = digests[i : i+1 : i+1]
-	}
-	return m
-}
-
 // union has the paths and digests of both.
-func (m manifest) union(other manifest) manifest {
-	all := maps.Clone(m)
-	if all == nil {
-		all = manifest{}
-	}
+func (m manifest) union(other manifest) manifest { return maps.Clone(m).add(other) }
+
+// add takes over the paths and digests of another manifest.
+func (m manifest) add(other manifest) manifest {
 	for path, digests := range other {
 		for _, d := range digests {
-			if !slices.Contains(all[path], d) {
-				all[path] = append(slices.Clone(all[path]), d)
+			if !slices.Contains(m[path], d) {
+				m[path] = append(slices.Clone(m[path]), d)
 			}
 		}
 	}
-	return all
+	return m
 }
 
 // text is the manifest as it is written.
@@ -89,23 +76,24 @@ func parseManifest(data []byte) (manifest, error) {
 	return m, nil
 }
 
-func (p *publisher) readManifest() (manifest, error) {
+// readManifest gives the manifest of the folder, and its text.
+func (p *publisher) readManifest() (manifest, []byte, error) {
 	info, err := p.root.Lstat(manifestName)
 	if errors.Is(err, fs.ErrNotExist) {
-		return manifest{}, nil
+		return manifest{}, nil, nil
 	}
 	if err == nil && !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s is %s; it should be the list of what wattsheet wrote\nhint: move it away, then build again", p.of(manifestName), whatIs(info))
+		return nil, nil, fmt.Errorf("%s is %s; it should be the list of what wattsheet wrote\nhint: move it away, then build again", p.of(manifestName), whatIs(info))
 	}
 	data, err := p.root.ReadFile(manifestName)
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be read: %w", p.of(manifestName), cause(err))
+		return nil, nil, fmt.Errorf("%s can't be read: %w", p.of(manifestName), cause(err))
 	}
 	m, err := parseManifest(data)
 	if err != nil {
-		return nil, fmt.Errorf("%s, %w\nhint: delete %s, then build again", p.of(manifestName), err, p.name)
+		return nil, nil, fmt.Errorf("%s, %w\nhint: delete %s, then build again", p.of(manifestName), err, p.name)
 	}
-	return m, nil
+	return m, data, nil
 }
 
 // writeManifest puts the manifest in its place, whole.

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // A Summary says what Publish did.
@@ -32,29 +33,45 @@ type Summary struct {
 //
 // A file that the tool didn't write is never overwritten or removed. Nothing is
 // written through a symbolic link below the folder. The folder may not be,
-// contain, or lie inside the site's content.
+// contain, or lie inside the site's content. Two runs don't write to one folder at
+// once: the second is an error.
 //
 // An error's text is one for people. Until all changed files are written under
 // their hidden names the folder stays as it was, so a full disk or a missing
 // permission leaves the old site whole. A run that was killed is completed by
 // the next.
 func (s *Site) Publish(dir string, outputs []Output) (Summary, error) {
-	if err := s.apart(dir); err != nil {
+	p, err := openPublisher(s.folder, dir)
+	if err != nil {
 		return Summary{}, err
 	}
+	defer p.root.Close()
+	return p.publish(outputs)
+}
+
+// openPublisher prepares the publication into a folder, for the site of a content
+// folder. Who is given one closes its root.
+func openPublisher(content, dir string) (*publisher, error) {
+	if err := apart(content, dir); err != nil {
+		return nil, err
+	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return Summary{}, fmt.Errorf("the folder %s can't be made: %w\nhint: choose another folder with --out", filepath.ToSlash(dir), cause(err))
+		return nil, fmt.Errorf("the folder %s can't be made: %w\nhint: choose another folder with --out", filepath.ToSlash(dir), cause(err))
 	}
 	root, err := os.OpenRoot(dir)
 	if err != nil {
-		return Summary{}, fmt.Errorf("the folder %s can't be opened: %w", filepath.ToSlash(dir), cause(err))
+		return nil, fmt.Errorf("the folder %s can't be opened: %w", filepath.ToSlash(dir), cause(err))
 	}
-	defer root.Close()
-	return newPublisher(root, dir).publish(outputs)
+	return newPublisher(root, dir), nil
 }
 
-// A publisher writes outputs into one folder. It reaches the disk through root
-// only, which no symbolic link leads out of.
+// A publisher writes outputs into one folder: begin, then put or keep for each
+// output, by any number of goroutines, then finish or abandon. It reaches the disk
+// through root only, which no symbolic link leads out of.
+//
+// Invariant: whatever it has put into the folder is named, with its digest, in the
+// folder's manifest or its journal, before it is there. So a run that was killed
+// leaves nothing that the next one doesn't know.
 type publisher struct {
 	root *os.Root
 	name string // the folder, for messages
@@ -62,52 +79,188 @@ type publisher struct {
 	write  func(name string, data []byte) error
 	rename func(from, to string) error
 
-	made []string // folders that this run made, outer ones first
+	written manifest // what earlier runs wrote, by manifest and journal
+	listed  []byte   // the manifest as it was read
+
+	mu        sync.Mutex
+	journal   *journal
+	now       manifest
+	staged    []string
+	unchanged int
+	folders   map[string]bool // that were looked at or made
+	made      []string        // folders that this run made, outer ones first
 }
 
 func newPublisher(root *os.Root, dir string) *publisher {
-	p := &publisher{root: root, name: filepath.ToSlash(dir), rename: root.Rename}
+	p := &publisher{root: root, name: filepath.ToSlash(dir), rename: root.Rename, now: manifest{}, folders: map[string]bool{}}
 	p.write = p.create
 	return p
 }
 
+// publish makes the folder hold outputs that are all at hand.
 func (p *publisher) publish(outputs []Output) (Summary, error) {
+	if err := p.begin(); err != nil {
+		return Summary{}, err
+	}
 	outputs = slices.SortedStableFunc(slices.Values(outputs), func(a, b Output) int { return cmp.Compare(a.Path, b.Path) })
-	if err := publishable(outputs); err != nil {
+	errs := make([]error, len(outputs))
+	each(len(outputs), func(i int) { errs[i] = p.put(outputs[i]) })
+	if err := cmp.Or(errs...); err != nil {
+		p.abandon()
 		return Summary{}, err
 	}
-	written, err := p.readManifest()
+	return p.finish()
+}
+
+// begin takes the folder for this run, and finds out what earlier ones wrote.
+func (p *publisher) begin() (err error) {
+	if p.written, p.listed, err = p.readManifest(); err != nil {
+		return err
+	}
+	var left manifest
+	if p.journal, left, err = p.openJournal(); err != nil {
+		return err
+	}
+	p.root.Remove(hidden(manifestName))
+	for path := range left {
+		p.root.Remove(hidden(path))
+	}
+	p.written = p.written.union(left)
+	return nil
+}
+
+// put takes an output: where the folder doesn't have it byte for byte, it is written
+// under its hidden name. Whatever stands in its way is an error.
+func (p *publisher) put(o Output) error {
+	sum := digestOf(o.Bytes)
+	if err := p.enter(o.Path, sum); err != nil {
+		return err
+	}
+	if err := p.checkFolders(o.Path); err != nil {
+		return err
+	}
+	if err := p.checkLedger(o); err != nil {
+		return err
+	}
+	differs, err := p.differs(o)
+	switch {
+	case err != nil:
+		return err
+	case !differs:
+		p.mu.Lock()
+		p.unchanged++
+		p.mu.Unlock()
+		return nil
+	}
+	if err := p.stage(o, sum); err != nil {
+		return fmt.Errorf("%s can't be written: %w\nhint: what stood in %s still stands there, unchanged", p.of(o.Path), cause(err), p.name)
+	}
+	return nil
+}
+
+// keep takes an output that the folder has already, as the caller knows.
+func (p *publisher) keep(path string, sum digest) error {
+	p.mu.Lock()
+	p.unchanged++
+	p.mu.Unlock()
+	return p.enter(path, sum)
+}
+
+// enter notes an output of the site.
+func (p *publisher) enter(path string, sum digest) error {
+	if err := plain(path); err != nil {
+		return err
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if _, twice := p.now[path]; twice {
+		return fmt.Errorf("two outputs have the path %s", path)
+	}
+	p.now[path] = []digest{sum}
+	return nil
+}
+
+// stage writes an output under its hidden name.
+func (p *publisher) stage(o Output, sum digest) error {
+	p.mu.Lock()
+	err := p.journal.note(o.Path, sum)
+	if err == nil {
+		p.staged = append(p.staged, o.Path)
+		err = p.makeFolders(o.Path)
+	}
+	p.mu.Unlock()
 	if err != nil {
+		return err
+	}
+	return p.write(hidden(o.Path), o.Bytes)
+}
+
+// makeFolders makes the folders above a path.
+func (p *publisher) makeFolders(at string) error {
+	for _, folder := range slices.Backward(slices.Collect(parents(at))) {
+		if made, known := p.folders[folder]; known && made {
+			continue
+		}
+		err := p.root.Mkdir(folder, 0o755)
+		switch {
+		case err == nil:
+			p.made = append(p.made, folder)
+		case !errors.Is(err, fs.ErrExist):
+			return err
+		}
+		p.folders[folder] = true
+	}
+	return nil
+}
+
+// finish puts what was written in its place, removes what the site no longer has, and
+// writes the manifest.
+func (p *publisher) finish() (Summary, error) {
+	if err := errors.Join(unclashing(p.now), p.checkTakenBack()); err != nil {
+		p.abandon()
 		return Summary{}, err
 	}
-	if err := p.checkLedgers(outputs, written); err != nil {
-		return Summary{}, err
+	// What pages share comes first, so that no page names a file which isn't there.
+	shared := func(path string) int {
+		if strings.HasPrefix(path, assetsFolder+"/") {
+			return 0
+		}
+		return 1
 	}
-	changed, err := p.changed(outputs, written)
-	if err != nil {
-		return Summary{}, err
-	}
-	p.dropHidden(written)
-	now := manifestOf(outputs)
-	stale := staleOf(written, now)
-	if len(changed) > 0 || len(stale) > 0 {
-		if err := p.replace(changed, written, now); err != nil {
-			return Summary{}, err
+	slices.SortFunc(p.staged, func(a, b string) int { return cmp.Or(cmp.Compare(shared(a), shared(b)), cmp.Compare(a, b)) })
+	for _, path := range p.staged {
+		if err := p.rename(hidden(path), path); err != nil {
+			p.journal.leave()
+			return Summary{}, fmt.Errorf("%s can't be put in its place: %w\nhint: a part of the site is new; build again to complete it", p.of(path), cause(err))
 		}
 	}
-	sum := Summary{Written: len(changed), Unchanged: len(outputs) - len(changed)}
-	for _, path := range stale {
-		if p.remove(path, written[path]) {
+	sum := Summary{Written: len(p.staged), Unchanged: p.unchanged}
+	for _, path := range staleOf(p.written, p.now) {
+		if p.remove(path, p.written[path]) {
 			sum.Removed++
 		} else if p.is(path) {
 			sum.Kept = append(sum.Kept, path)
-			now[path] = written[path] // so that the next run says it again
+			p.now[path] = p.written[path] // so that the next run says it again
 		}
 	}
-	if text := now.text(); !bytes.Equal(text, written.text()) || len(changed) > 0 {
-		return sum, p.writeManifest(text)
+	if text := p.now.text(); !bytes.Equal(text, p.listed) {
+		if err := p.writeManifest(text); err != nil {
+			p.journal.leave()
+			return sum, err
+		}
 	}
-	return sum, nil
+	return sum, p.journal.end()
+}
+
+// abandon undoes all that was done since begin: nothing of it was in its place yet.
+func (p *publisher) abandon() {
+	for _, path := range p.staged {
+		p.root.Remove(hidden(path))
+	}
+	for _, folder := range slices.Backward(p.made) {
+		p.root.Remove(folder)
+	}
+	p.journal.abandon()
 }
 
 // staleOf lists what was written once and is no output now, sorted.
@@ -119,75 +272,6 @@ func staleOf(written, now manifest) []string {
 		}
 	}
 	return stale
-}
-
-// replace puts the changed outputs in their places. All of them are written
-// under hidden names first; if that fails, everything is as it was.
-func (p *publisher) replace(changed []Output, written, now manifest) error {
-	if err := p.writeManifest(written.union(now).text()); err != nil {
-		return err
-	}
-	for i, o := range changed {
-		if err := p.stage(o); err != nil {
-			p.unstage(changed[:i+1], written)
-			return fmt.Errorf("%s can't be written: %w\nhint: what stood in %s still stands there, unchanged", p.of(o.Path), cause(err), p.name)
-		}
-	}
-	// What pages share comes first, so that no page names a file which isn't there.
-	shared := func(o Output) int {
-		if strings.HasPrefix(o.Path, assetsFolder+"/") {
-			return 0
-		}
-		return 1
-	}
-	for _, o := range slices.SortedStableFunc(slices.Values(changed), func(a, b Output) int { return cmp.Compare(shared(a), shared(b)) }) {
-		if err := p.rename(hidden(o.Path), o.Path); err != nil {
-			return fmt.Errorf("%s can't be put in its place: %w\nhint: a part of the site is new; build again to complete it", p.of(o.Path), cause(err))
-		}
-	}
-	return nil
-}
-
-// stage writes an output under its hidden name.
-func (p *publisher) stage(o Output) error {
-	for _, folder := range slices.Backward(slices.Collect(parents(o.Path))) {
-		err := p.root.Mkdir(folder, 0o755)
-		switch {
-		case err == nil:
-			p.made = append(p.made, folder)
-		case !errors.Is(err, fs.ErrExist):
-			return err
-		}
-	}
-	return p.write(hidden(o.Path), o.Bytes)
-}
-
-// unstage undoes a replace that could not write everything.
-func (p *publisher) unstage(staged []Output, written manifest) {
-	for _, o := range staged {
-		p.root.Remove(hidden(o.Path))
-	}
-	for _, folder := range slices.Backward(p.made) {
-		p.root.Remove(folder)
-	}
-	if len(written) == 0 {
-		p.root.Remove(manifestName)
-		return
-	}
-	// On a full disk there may be no room even for this; the manifest of both
-	// states, which is there, serves the next run as well.
-	_ = p.writeManifest(written.text())
-}
-
-// dropHidden removes what a killed run left under hidden names. What it left of
-// a file that the site no longer has goes with that.
-func (p *publisher) dropHidden(written manifest) {
-	p.root.Remove(hidden(manifestName))
-	for path, digests := range written {
-		if len(digests) > 1 {
-			p.root.Remove(hidden(path))
-		}
-	}
 }
 
 // remove deletes a file if it is as the tool wrote it, and the folders which

@@ -8,38 +8,45 @@ import (
 	"strings"
 )
 
-// checkLedgers refuses to take back what was sealed and published: a ledger in the
+// checkLedger refuses to take back what was sealed and published: a ledger in the
 // folder has to stay, and to begin with the bytes that it has there. The content may
 // have lost it with the folder of its unit, or be an older copy; nothing of that is
 // seen in the content itself. A ledger that somebody edited in the folder counts for
 // nothing, and is replaced.
-func (p *publisher) checkLedgers(outputs []Output, written manifest) error {
-	for _, at := range sealedPaths(written) {
-		old, err := p.root.ReadFile(at)
-		if err != nil || !slices.Contains(written[at], digestOf(old)) {
-			continue
-		}
-		i := slices.IndexFunc(outputs, func(o Output) bool { return o.Path == at })
-		switch {
-		case i < 0:
+func (p *publisher) checkLedger(o Output) error {
+	if !isLedger(o.Path) {
+		return nil
+	}
+	if old := p.sealedThere(o.Path); old != nil && !bytes.HasPrefix(o.Bytes, old) {
+		return p.takenBack(o.Path, fmt.Sprintf("its entries are %d, and the content's doesn't begin with the same",
+			bytes.Count(old, []byte("\n[[entry]]\n"))))
+	}
+	return nil
+}
+
+// checkTakenBack refuses to remove a ledger that was published.
+func (p *publisher) checkTakenBack() error {
+	for _, at := range staleOf(p.written, p.now) {
+		if isLedger(at) && p.sealedThere(at) != nil {
 			return p.takenBack(at, "it has sealed results of "+path.Base(path.Dir(at))+", which the content doesn't have or holds")
-		case !bytes.HasPrefix(outputs[i].Bytes, old):
-			return p.takenBack(at, fmt.Sprintf("its entries are %d, and the content's doesn't begin with the same",
-				bytes.Count(old, []byte("\n[[entry]]\n"))))
 		}
 	}
 	return nil
 }
 
-// sealedPaths lists the ledgers that were published, sorted.
-func sealedPaths(written manifest) (paths []string) {
-	for at := range written {
-		if path.Base(at) == ledgerFile && strings.HasPrefix(at, unitsFolder+"/") {
-			paths = append(paths, at)
-		}
+// sealedThere is a ledger as it stands in the folder; nil where there is none that
+// this program wrote.
+func (p *publisher) sealedThere(at string) []byte {
+	old, err := p.root.ReadFile(at)
+	if err != nil || !slices.Contains(p.written[at], digestOf(old)) {
+		return nil
 	}
-	slices.Sort(paths)
-	return paths
+	return old
+}
+
+// isLedger reports whether a path is that of a unit's ledger.
+func isLedger(at string) bool {
+	return path.Base(at) == ledgerFile && strings.HasPrefix(at, unitsFolder+"/")
 }
 
 func (p *publisher) takenBack(at, why string) error {

@@ -302,7 +302,7 @@ var (
 )
 
 func TestFullDiskLeavesTheOldSite(t *testing.T) {
-	for n := 1; n <= 4; n++ { // the manifest and three changed files
+	for n := 1; n <= 3; n++ { // of three changed files
 		dir := t.TempDir()
 		publish(t, dir, oldSite)
 		_, err := broken(t, dir, "write", n).publish(outputsOf(newSite))
@@ -313,7 +313,16 @@ func TestFullDiskLeavesTheOldSite(t *testing.T) {
 		expect(t, publish(t, dir, newSite), 3, 1, 1)
 		holds(t, dir, newSite)
 	}
+	// With room for all but the list of what was written, the site is new, and the next run knows it.
 	dir := t.TempDir()
+	publish(t, dir, oldSite)
+	if _, err := broken(t, dir, "write", 4).publish(outputsOf(newSite)); err == nil || !strings.Contains(err.Error(), manifestName+" can't be written") {
+		t.Fatalf("the error is %v", err)
+	}
+	expect(t, publish(t, dir, newSite), 0, 4, 0)
+	holds(t, dir, newSite)
+
+	dir = t.TempDir()
 	if _, err := broken(t, dir, "write", 2).publish(outputsOf(newSite)); err == nil {
 		t.Fatal("no error")
 	}
@@ -330,7 +339,7 @@ func TestKilledRunIsCompletedByTheNext(t *testing.T) {
 		publish(t, dir, oldSite)
 		killed(t, dir, n, newSite)
 		for path, text := range tree(t, dir) {
-			if strings.Contains(path, ".new") || path == manifestName {
+			if strings.Contains(path, ".new") || path == manifestName || path == journalName {
 				continue
 			}
 			if text != oldSite[path] && text != newSite[path] {
@@ -372,8 +381,38 @@ func killed(t *testing.T, dir string, n int, files map[string]string) {
 		return write(name, data)
 	}
 	p.rename = func(from, to string) error { step(); return rename(from, to) }
+	if err := p.begin(); err != nil {
+		t.Fatal(err)
+	}
+	defer p.journal.file.Close() // which the system does for a run that was killed
 	defer func() { recover() }()
-	p.publish(outputsOf(files))
+	for _, o := range outputsOf(files) {
+		p.put(o)
+	}
+	p.finish()
+}
+
+// Two runs at once on one folder are refused, and a run that ends lets the next in.
+func TestTwoRunsAtOnce(t *testing.T) {
+	dir := t.TempDir()
+	publish(t, dir, oldSite)
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer root.Close()
+	first := newPublisher(root, dir)
+	if err := first.begin(); err != nil {
+		t.Fatal(err)
+	}
+	if err := first.put(Output{"index.html", []byte("first")}); err != nil {
+		t.Fatal(err)
+	}
+	refused(t, dir, newSite, "another run of wattsheet is writing to")
+	first.abandon()
+	holds(t, dir, oldSite)
+	expect(t, publish(t, dir, newSite), 3, 1, 1)
+	holds(t, dir, newSite)
 }
 
 func TestPublishStaysApartFromContent(t *testing.T) {

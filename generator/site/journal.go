@@ -1,0 +1,110 @@
+package site
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+)
+
+// journalName is the file in the output folder that is there while a run writes, or
+// after one was killed.
+const journalName = ".wattsheet.work"
+
+// A journal names what a run writes into a folder before it does, as a manifest does
+// what is there. While it is open the folder is locked against other runs; the system
+// lets go of the lock of a run that was killed, and the file tells the next.
+type journal struct {
+	root *os.Root
+	file *os.File
+	old  bool // it has what an earlier run left
+}
+
+var errBusy = errors.New("another run is writing there")
+
+// openJournal takes the folder for this run, and gives what a run that was killed had
+// noted.
+func (p *publisher) openJournal() (*journal, manifest, error) {
+	for {
+		if info, err := p.root.Lstat(journalName); err == nil && !info.Mode().IsRegular() {
+			return nil, nil, fmt.Errorf("%s is %s; it should be a file of wattsheet's own\nhint: move it away, then build again", p.of(journalName), whatIs(info))
+		}
+		f, err := p.root.OpenFile(journalName, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o644)
+		if err != nil {
+			return nil, nil, fmt.Errorf("%s can't be written: %w\nhint: it has to be a folder that you may write to", p.name, cause(err))
+		}
+		if err := lock(f); err != nil {
+			f.Close()
+			if errors.Is(err, errBusy) {
+				return nil, nil, fmt.Errorf("another run of wattsheet is writing to %s\nhint: wait until it is done, or stop it", p.name)
+			}
+			return nil, nil, fmt.Errorf("%s can't be locked: %w", p.of(journalName), cause(err))
+		}
+		// The run that had it may have ended, and removed it, in between.
+		mine, err := f.Stat()
+		there, gone := p.root.Lstat(journalName)
+		if err == nil && gone == nil && os.SameFile(mine, there) {
+			data, err := p.root.ReadFile(journalName)
+			if err != nil {
+				f.Close()
+				return nil, nil, fmt.Errorf("%s can't be read: %w", p.of(journalName), cause(err))
+			}
+			j := &journal{p.root, f, len(data) > 0}
+			whole := data[:bytes.LastIndexByte(data, '\n')+1]
+			if len(whole) < len(data) { // the last line was being written: end it, so that the next is one of its own
+				if _, err := f.Write([]byte("\n")); err != nil {
+					f.Close()
+					return nil, nil, fmt.Errorf("%s can't be written: %w", p.of(journalName), cause(err))
+				}
+			}
+			return j, noted(whole), nil
+		}
+		f.Close()
+		if gone != nil && !errors.Is(gone, fs.ErrNotExist) {
+			return nil, nil, fmt.Errorf("%s can't be looked at: %w", p.of(journalName), cause(gone))
+		}
+	}
+}
+
+// noted gives what the lines of a journal say; one that was torn counts for nothing.
+func noted(lines []byte) manifest {
+	m := manifest{}
+	for line := range bytes.Lines(lines) {
+		if one, err := parseManifest(line); err == nil {
+			m = m.add(one)
+		}
+	}
+	return m
+}
+
+// note writes down what will be written.
+func (j *journal) note(path string, sum digest) error {
+	_, err := j.file.WriteString(string(sum) + "  " + path + "\n")
+	return err
+}
+
+// end removes the journal: the manifest has everything.
+func (j *journal) end() error {
+	err := j.root.Remove(journalName)
+	j.file.Close()
+	if err != nil { // some systems remove no open file
+		err = j.root.Remove(journalName)
+	}
+	if err != nil {
+		return fmt.Errorf("%s can't be removed: %w", journalName, cause(err))
+	}
+	return nil
+}
+
+// abandon removes the journal of a run that has undone all it did, unless it still has
+// what an earlier one left.
+func (j *journal) abandon() {
+	if !j.old {
+		j.root.Remove(journalName)
+	}
+	j.file.Close()
+}
+
+// leave lets go of the folder and leaves the journal for the next run.
+func (j *journal) leave() { j.file.Close() }
