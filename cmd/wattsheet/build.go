@@ -46,29 +46,30 @@ func runBuild(u *ui, c *command, args []string) int {
 	if err != nil {
 		return u.misused(err)
 	}
-	m, err := makeSite(u, root, asOf, site.Load)
+	out = cmp.Or(out, filepath.Join(root, "public"))
+	var b site.Built
+	u.during("making the site", func() { b, err = site.Build(root, asOf, out) })
+	u.problems(b.Problems)
 	if err != nil {
 		return u.failed(err)
 	}
-	u.problems(m.problems)
-	if m.problems.Errors() {
-		m.sayCorrections(u)
-		u.note("", "%s; nothing was written", tally(m.problems))
+	if b.Problems.Errors() {
+		sayCorrections(u, b.Uncovered)
+		u.note("", "%s; nothing was written", tally(b.Problems))
 		return exitFailed
 	}
-	out = cmp.Or(out, filepath.Join(root, "public"))
-	var sum site.Summary
-	u.during("writing", func() { sum, err = m.site.Publish(out, m.outputs) })
-	if err != nil {
-		return u.failed(err)
+	for _, p := range b.Pending {
+		sayPending(u, p.Slug, p.Changes)
 	}
-	m.sayPending(u)
-	m.summarise(u)
-	if n := m.findings(); n > 0 {
-		u.say("%s; wattsheet check shows them", count(n, "finding"))
+	summarise(u, b.Units, b.Claims, b.Verdicts)
+	if b.Findings > 0 {
+		u.say("%s; wattsheet check shows them", count(b.Findings, "finding"))
 	}
-	sayHeld(u, m.site)
-	reportPublished(u, out, sum)
+	sayHeld(u, b.Held)
+	if same := b.Units - b.Evaluated; same > 0 {
+		u.say("%s evaluated, %d known from before", count(b.Evaluated, "unit"), same)
+	}
+	reportPublished(u, out, b.Summary)
 	u.say("took %s", took(u.clock().Sub(start)))
 	return exitDone
 }

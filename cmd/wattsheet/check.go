@@ -49,7 +49,7 @@ func runCheck(u *ui, c *command, args []string) int {
 		}
 	}
 	if m.problems.Errors() {
-		m.sayCorrections(u)
+		sayCorrections(u, m.site.Uncovered())
 		u.note("", "%s", tally(m.problems))
 		return exitFailed
 	}
@@ -57,7 +57,7 @@ func runCheck(u *ui, c *command, args []string) int {
 	m.sayPending(u)
 	m.summarise(u)
 	u.say("%s", count(m.findings(), "finding"))
-	sayHeld(u, m.site)
+	sayHeld(u, m.site.StillHeld(""))
 	sayOtherwise(u, m.site)
 	u.say("took %s", took(u.clock().Sub(start)))
 	return exitDone
@@ -96,7 +96,12 @@ func (m made) summarise(u *ui) {
 			claims++
 		}
 	}
-	line := count(len(m.sheets), "unit") + ", " + count(claims, "claim")
+	summarise(u, len(m.sheets), claims, counts)
+}
+
+// summarise prints numbers of units and of claims, in all and by verdict.
+func summarise(u *ui, units, claims int, counts map[verdict.Word]int) {
+	line := count(units, "unit") + ", " + count(claims, "claim")
 	var parts []string
 	for _, w := range verdict.Words {
 		if counts[w] > 0 {

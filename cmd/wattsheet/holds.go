@@ -112,8 +112,8 @@ func (u *ui) lines(indent, text string) {
 }
 
 // sayHeld says how much of the site isn't published now, where anything isn't.
-func sayHeld(u *ui, s *site.Site) {
-	if n := s.StillHeld(""); n > 0 {
+func sayHeld(u *ui, n int) {
+	if n > 0 {
 		u.say("%s held; wattsheet holds lists them", are(n))
 	}
 }

@@ -119,8 +119,8 @@ func TestBuildSaysWhatItDid(t *testing.T) {
 	}
 	status, out, _ := result("build")
 	lines := strings.Split(out, "\n")
-	if status != exitDone || len(lines) != 5 || lines[3] != "took 1s" || lines[4] != "" ||
-		!strings.HasPrefix(lines[2], "public: 0 files written, ") {
+	if status != exitDone || len(lines) != 6 || lines[4] != "took 1s" || lines[5] != "" ||
+		lines[2] != "0 units evaluated, 1 known from before" || !strings.HasPrefix(lines[3], "public: 0 files written, ") {
 		t.Errorf("status %d, said\n%s", status, out)
 	}
 }

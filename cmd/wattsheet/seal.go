@@ -59,7 +59,7 @@ func runSeal(u *ui, c *command, args []string) int {
 	}
 	u.problems(m.problems)
 	if m.problems.Errors() {
-		m.sayCorrections(u)
+		sayCorrections(u, m.site.Uncovered())
 		u.note("", "%s; nothing was sealed", tally(m.problems))
 		return exitFailed
 	}
@@ -91,14 +91,10 @@ func runSeal(u *ui, c *command, args []string) int {
 
 // sayCorrections prints, for each unit of which a sealed result changed, the
 // [[correction]] that would let it pass.
-func (m made) sayCorrections(u *ui) {
-	for _, s := range m.site.Sheets {
-		st := m.site.Ledger(s.Slug)
-		if st == nil || len(st.Uncovered) == 0 {
-			continue
-		}
-		u.note("", "%s: put back what was sealed, or add this to content/units/%s/record.toml and fill it in:", s.Slug, s.Slug)
-		for _, line := range st.Table(u.clock().Format(time.DateOnly)) {
+func sayCorrections(u *ui, uncovered []site.Uncovered) {
+	for _, of := range uncovered {
+		u.note("", "%s: put back what was sealed, or add this to content/units/%s/record.toml and fill it in:", of.Slug, of.Slug)
+		for _, line := range of.Table(u.clock().Format(time.DateOnly)) {
 			u.usage(harmless(line) + "\n")
 		}
 	}
@@ -119,8 +115,12 @@ func (m made) sayPending(u *ui) {
 	for _, s := range m.site.Sheets {
 		for _, t := range m.site.Ledger(s.Slug).Corrections {
 			if t.Entry == 0 {
-				u.say("%s: not sealed yet: the correction of %s", s.Slug, strings.Join(t.Changes, ", "))
+				sayPending(u, s.Slug, t.Changes)
 			}
 		}
 	}
+}
+
+func sayPending(u *ui, slug string, changes []string) {
+	u.say("%s: not sealed yet: the correction of %s", slug, strings.Join(changes, ", "))
 }

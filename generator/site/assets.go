@@ -21,6 +21,17 @@ type theme struct {
 	bundle func() (script, licences []byte, err error)
 }
 
+// names lists the theme's files, sorted.
+func (t theme) names() []string {
+	var all []string
+	for _, pattern := range []string{"pages/*.html", "*.css", "script/*.js", iconFile} {
+		names, _ := fs.Glob(t.files, pattern) // the patterns are right
+		all = append(all, names...)
+	}
+	slices.Sort(all)
+	return all
+}
+
 // assetsFolder holds what pages share. A file's name there carries a digest of
 // its bytes, so that a browser may keep it for good.
 const assetsFolder = "assets"

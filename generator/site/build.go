@@ -63,8 +63,11 @@ func (s *Site) rendered(files fs.FS, assets map[string]string, icon string) ([]O
 	briefs := make([]*brief, len(s.Sheets))
 	each(len(s.Sheets), func(i int) {
 		briefs[i] = briefOf(s.Sheets[i], s.Ledger(s.Sheets[i].Slug))
+		one := *b
+		one.notes = b.notesOf(s.Sheets[i])
+		found[i] = one.notes.problems
 		for _, k := range unitKinds {
-			outputs, problems, err := b.unitOutputs(k, s.Sheets[i])
+			outputs, problems, err := one.unitOutputs(k, s.Sheets[i])
 			units[i], found[i] = append(units[i], outputs...), append(found[i], problems...)
 			errs[i] = cmp.Or(errs[i], err)
 		}

@@ -43,19 +43,30 @@ const (
 	theSite       class = "site"       // site.toml
 	theBench      class = "bench"      // bench.toml
 	theMethods    class = "methods"    // methods.toml
-	theTheme      class = "theme"      // templates, styles, scripts
+	theTheme      class = "theme"      // styles, scripts, and the templates that all pages share
 	theNavigation class = "navigation" // which pages of prose there are, and their titles
 	theProse      class = "prose"      // prose/*.md
 	theRecord     class = "record"     // of the unit
 	theNotes      class = "notes"
 	thePictures   class = "pictures"
-	theLedger     class = "ledger" // ledger.toml and sealed/*.json
-	theNames      class = "names"  // which files the unit's folder has
-	theHolds      class = "holds"  // what is held, here or where the unit's texts name it
-	theOthers     class = "others" // units that it follows or that follow it
-	theDay        class = "day"    // where the maker's time to answer counts
-	theUnits      class = "units"  // what lists show of all units
+	theLedger     class = "ledger"   // ledger.toml and sealed/*.json
+	theNames      class = "names"    // which files the unit's folder has
+	theHolds      class = "holds"    // what is held, here or where the unit's texts name it
+	theOthers     class = "others"   // units that it follows or that follow it
+	theDay        class = "day"      // where the maker's time to answer counts
+	theUnits      class = "units"    // what lists show of all units
+	theExamples   class = "examples" // the units that the methodology works through
 )
+
+// theLayout is the class of the template of one layout.
+func theLayout(name string) class { return class("layout " + name) }
+
+// inOrder are all classes, in the order in which people are told of them; templates of
+// layouts stand before the theme.
+var inOrder = []class{
+	theRecord, theNotes, thePictures, theLedger, theNames, theOthers, theHolds, theProse, theUnits, theExamples,
+	theBench, theMethods, theSite, theDay, theNavigation, theTheme, theProgram,
+}
 
 // sheetClasses are the classes that a sheet, and how it stands to its ledger, follow from.
 var sheetClasses = []class{theProgram, theSite, theBench, theMethods, theRecord, theLedger, theHolds}
@@ -64,18 +75,18 @@ var sheetClasses = []class{theProgram, theSite, theBench, theMethods, theRecord,
 // made from. What a kind isn't listed with can't change its bytes; a test changes
 // each input in turn and looks.
 var madeFrom = map[kind][]class{
-	kindPage:       append([]class{theTheme, theNavigation, theNotes, thePictures, theOthers}, sheetClasses...),
-	kindDerivation: append([]class{theTheme, theNavigation}, sheetClasses...),
+	kindPage:       append([]class{theTheme, theLayout("unit"), theNavigation, theNotes, thePictures, theOthers}, sheetClasses...),
+	kindDerivation: append([]class{theTheme, theLayout("derivation"), theNavigation}, sheetClasses...),
 	kindBadges:     {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
 	kindData:       {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
-	kindVersions:   append([]class{theTheme, theNavigation}, sheetClasses...),
+	kindVersions:   append([]class{theTheme, theLayout("version"), theNavigation}, sheetClasses...),
 	kindSealed:     {theProgram, theLedger, theHolds},
 	kindPictures:   {theProgram, theRecord, thePictures, theHolds},
 
-	kindFront:       {theProgram, theSite, theTheme, theNavigation, theUnits},
-	kindCorrections: {theProgram, theSite, theTheme, theNavigation, theProse, theUnits},
-	kindMethodology: {theProgram, theSite, theBench, theMethods, theTheme, theNavigation, theProse, theUnits},
-	kindProse:       {theProgram, theSite, theTheme, theNavigation, theProse, theHolds},
+	kindFront:       {theProgram, theSite, theTheme, theLayout("front"), theNavigation, theUnits},
+	kindCorrections: {theProgram, theSite, theTheme, theLayout("corrections"), theNavigation, theProse, theUnits},
+	kindMethodology: {theProgram, theSite, theBench, theMethods, theTheme, theLayout("methodology"), theNavigation, theProse, theExamples},
+	kindProse:       {theProgram, theSite, theTheme, theLayout("prose"), theNavigation, theProse, theHolds},
 }
 
 // lookedAt are the classes that the mistakes in a unit, and its brief, follow from.

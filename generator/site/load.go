@@ -54,7 +54,7 @@ func load(root string, asOf time.Time, untouched bool) (*Site, record.Problems, 
 	if s.root, err = resolved(root); err != nil {
 		return nil, nil, noContent(root, err)
 	}
-	l := &loader{root: folder, files: folder.FS(), pictures: map[string][]string{}, sealed: map[string][]int{}}
+	l := newLoader(folder)
 	l.survey()
 	problems := append(l.problems, l.decode(s)...)
 	problems = append(problems, s.Content.Check()...)
@@ -117,8 +117,10 @@ type loader struct {
 	root  *os.Root
 	files fs.FS // the same folder, for listing
 	slugs []string
-	notes []string // the slugs of the units that have notes
-	prose []string // names without the ending
+	// unitsOnly says that the files that every site has were read before.
+	unitsOnly bool
+	notes     []string // the slugs of the units that have notes
+	prose     []string // names without the ending
 	// pictures holds the names of each unit's files that could be pictures, by
 	// slug.
 	pictures map[string][]string
@@ -126,6 +128,10 @@ type loader struct {
 	// has nothing sealed has no entry.
 	sealed   map[string][]int
 	problems record.Problems
+}
+
+func newLoader(content *os.Root) *loader {
+	return &loader{root: content, files: content.FS(), pictures: map[string][]string{}, sealed: map[string][]int{}}
 }
 
 // mistake notes a problem with a file or folder as a whole.
@@ -147,6 +153,14 @@ func whole(name string, severity record.Severity, summary, hint string) record.P
 // survey lists the content folder: which units, notes and prose there are, and
 // what is there that nothing reads.
 func (l *loader) survey() {
+	l.surveyTop()
+	for _, slug := range l.slugs {
+		l.surveyUnit(path.Join(unitsFolder, slug), slug)
+	}
+}
+
+// surveyTop is survey without what the units' folders have in them.
+func (l *loader) surveyTop() {
 	for _, name := range l.list(".") {
 		switch name {
 		case siteFile, benchFile, methodsFile, proseFolder, unitsFolder:
@@ -181,18 +195,22 @@ func (l *loader) surveyProse() {
 }
 
 func (l *loader) surveyUnits() {
-	for _, slug := range l.list(unitsFolder) {
+	for _, entry := range l.entries(unitsFolder) {
+		slug, isDir := entry.Name(), entry.IsDir()
 		folder := path.Join(unitsFolder, slug)
-		info, err := l.root.Stat(folder)
-		switch {
-		case err != nil:
-			l.problems = append(l.problems, unreadable(folder, err))
-		case !info.IsDir():
-			l.odd(folder, "nothing reads this", "the units folder holds a folder for each unit, with record.toml in it")
-		default: // whether the name can be an address is the record's decoder's to say
-			l.slugs = append(l.slugs, slug)
-			l.surveyUnit(folder, slug)
+		if !isDir { // it may lead to one
+			info, err := l.root.Stat(folder)
+			if err != nil {
+				l.problems = append(l.problems, unreadable(folder, err))
+				continue
+			}
+			isDir = info.IsDir()
 		}
+		if !isDir {
+			l.odd(folder, "nothing reads this", "the units folder holds a folder for each unit, with record.toml in it")
+			continue
+		}
+		l.slugs = append(l.slugs, slug) // whether the name can be an address is the record's decoder's to say
 	}
 }
 
@@ -222,19 +240,22 @@ func (l *loader) exists(name string) bool {
 // list gives the names in a folder, sorted, without what editors and file
 // managers leave behind.
 func (l *loader) list(folder string) []string {
-	entries, err := fs.ReadDir(l.files, folder)
+	entries := l.entries(folder)
+	names := make([]string, len(entries))
+	for i, e := range entries {
+		names[i] = e.Name()
+	}
+	return names
+}
+
+// entries is list with what the folder says of each name.
+func (l *loader) entries(folder string) []fs.DirEntry {
+	entries, err := fs.ReadDir(l.files, folder) // sorted
 	if err != nil {
 		l.problems = append(l.problems, unreadable(folder, err))
 		return nil
 	}
-	names := make([]string, 0, len(entries))
-	for _, e := range entries {
-		if !leftBehind(e.Name()) {
-			names = append(names, e.Name())
-		}
-	}
-	slices.Sort(names)
-	return names
+	return slices.DeleteFunc(entries, func(e fs.DirEntry) bool { return leftBehind(e.Name()) })
 }
 
 // leftBehind reports whether a name is an editor's backup, a file manager's

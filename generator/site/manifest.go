@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"slices"
@@ -22,6 +23,15 @@ type digest string
 func digestOf(data []byte) digest {
 	sum := sha256.Sum256(data)
 	return digest(hex.EncodeToString(sum[:]))
+}
+
+// digestOfFile is the digest of what can be read; empty where that fails.
+func digestOfFile(r io.Reader) digest {
+	h := sha256.New()
+	if _, err := io.Copy(h, r); err != nil {
+		return ""
+	}
+	return digest(hex.EncodeToString(h.Sum(nil)))
 }
 
 // A manifest says which files the tool wrote into a folder, and with which

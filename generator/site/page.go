@@ -21,6 +21,7 @@ type binder struct {
 	icon     string           // the icon's path below the root; empty without one
 	texts    map[string]prose // by name; about, methodology and any other
 	nav      []place
+	notes    *notesText // of the unit that the binder is for; nil where it is for all
 	problems record.Problems
 }
 

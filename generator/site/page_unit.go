@@ -84,11 +84,9 @@ func (b *binder) unitPage(s *sheet.Sheet) (Output, record.Problems) {
 	runs := runTable{s, b.evidencePictures(s), page.Methodology}
 	page.Runs, page.Invalid, page.Mixed = runs.valid(), runs.invalid(), mixed(s)
 	page.Instruments = b.instruments(s, page.Methodology)
-	var problems record.Problems
-	page.Notes, problems = b.notes(s)
+	page.Notes = b.notesOf(s).html
 	page.Badges, _ = badges(s, page.Canonical)
-	out, broken := b.render("unit", folder, page)
-	return out, append(problems, broken...)
+	return b.render("unit", folder, page)
 }
 
 // drawings puts each chart of a sheet in its place on the page.
@@ -152,14 +150,24 @@ func (b *binder) beside(page *unitPage, s *sheet.Sheet) {
 	page.Opinions = opinionGroups(s.Record.Opinions)
 }
 
-// notes renders the tester's notes of a unit.
-func (b *binder) notes(s *sheet.Sheet) (template.HTML, record.Problems) {
+// A notesText is a unit's notes, rendered, with the mistakes that were found in them.
+type notesText struct {
+	html     template.HTML
+	problems record.Problems
+}
+
+// notesOf renders the tester's notes of a unit; once, where the binder is that of one
+// unit.
+func (b *binder) notesOf(s *sheet.Sheet) *notesText {
+	if b.notes != nil {
+		return b.notes
+	}
 	file := b.site.Notes[s.Slug]
 	if file == nil {
-		return "", nil
+		return new(notesText)
 	}
 	text, problems := renderMarkdown(file, notesManner(s, b.site.now()))
-	return text.Lead + text.Rest, problems
+	return &notesText{text.Lead + text.Rest, problems}
 }
 
 // notesManner says how the notes of a unit become a part of its page.

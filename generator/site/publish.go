@@ -55,6 +55,13 @@ func openPublisher(content, dir string) (*publisher, error) {
 	if err := apart(content, dir); err != nil {
 		return nil, err
 	}
+	var above []string // that have to be made, inner ones first
+	for at := filepath.Clean(dir); ; at = filepath.Dir(at) {
+		if _, err := os.Lstat(at); !errors.Is(err, fs.ErrNotExist) || at == filepath.Dir(at) {
+			break
+		}
+		above = append(above, at)
+	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return nil, fmt.Errorf("the folder %s can't be made: %w\nhint: choose another folder with --out", filepath.ToSlash(dir), cause(err))
 	}
@@ -62,7 +69,9 @@ func openPublisher(content, dir string) (*publisher, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the folder %s can't be opened: %w", filepath.ToSlash(dir), cause(err))
 	}
-	return newPublisher(root, dir), nil
+	p := newPublisher(root, dir)
+	p.above = above
+	return p, nil
 }
 
 // A publisher writes outputs into one folder: begin, then put or keep for each
@@ -89,6 +98,7 @@ type publisher struct {
 	unchanged int
 	folders   map[string]bool // that were looked at or made
 	made      []string        // folders that this run made, outer ones first
+	above     []string        // the folder itself and those above it, if this run made them; inner ones first
 }
 
 func newPublisher(root *os.Root, dir string) *publisher {
@@ -104,7 +114,7 @@ func (p *publisher) publish(outputs []Output) (Summary, error) {
 	}
 	outputs = slices.SortedStableFunc(slices.Values(outputs), func(a, b Output) int { return cmp.Compare(a.Path, b.Path) })
 	errs := make([]error, len(outputs))
-	each(len(outputs), func(i int) { errs[i] = p.put(outputs[i]) })
+	each(len(outputs), func(i int) { _, errs[i] = p.put(outputs[i]) })
 	if err := cmp.Or(errs...); err != nil {
 		p.abandon()
 		return Summary{}, err
@@ -114,11 +124,13 @@ func (p *publisher) publish(outputs []Output) (Summary, error) {
 
 // begin takes the folder for this run, and finds out what earlier ones wrote.
 func (p *publisher) begin() (err error) {
-	if p.written, p.listed, err = p.readManifest(); err != nil {
-		return err
-	}
 	var left manifest
 	if p.journal, left, err = p.openJournal(); err != nil {
+		p.unmake()
+		return err
+	}
+	if p.written, p.listed, err = p.readManifest(); err != nil {
+		p.abandon()
 		return err
 	}
 	p.root.Remove(hidden(manifestName))
@@ -129,33 +141,33 @@ func (p *publisher) begin() (err error) {
 	return nil
 }
 
-// put takes an output: where the folder doesn't have it byte for byte, it is written
-// under its hidden name. Whatever stands in its way is an error.
-func (p *publisher) put(o Output) error {
+// put takes an output and gives its digest: where the folder doesn't have it byte for
+// byte, it is written under its hidden name. Whatever stands in its way is an error.
+func (p *publisher) put(o Output) (digest, error) {
 	sum := digestOf(o.Bytes)
 	if err := p.enter(o.Path, sum); err != nil {
-		return err
+		return sum, err
 	}
 	if err := p.checkFolders(o.Path); err != nil {
-		return err
+		return sum, err
 	}
 	if err := p.checkLedger(o); err != nil {
-		return err
+		return sum, err
 	}
 	differs, err := p.differs(o)
 	switch {
 	case err != nil:
-		return err
+		return sum, err
 	case !differs:
 		p.mu.Lock()
 		p.unchanged++
 		p.mu.Unlock()
-		return nil
+		return sum, nil
 	}
 	if err := p.stage(o, sum); err != nil {
-		return fmt.Errorf("%s can't be written: %w\nhint: what stood in %s still stands there, unchanged", p.of(o.Path), cause(err), p.name)
+		return sum, fmt.Errorf("%s can't be written: %w\nhint: what stood in %s still stands there, unchanged", p.of(o.Path), cause(err), p.name)
 	}
-	return nil
+	return sum, nil
 }
 
 // keep takes an output that the folder has already, as the caller knows.
@@ -261,6 +273,15 @@ func (p *publisher) abandon() {
 		p.root.Remove(folder)
 	}
 	p.journal.abandon()
+	p.unmake()
+}
+
+// unmake removes the folder and those above it, as far as this run made them and nothing
+// is in them.
+func (p *publisher) unmake() {
+	for _, folder := range p.above {
+		os.Remove(folder)
+	}
 }
 
 // staleOf lists what was written once and is no output now, sorted.

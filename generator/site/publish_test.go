@@ -405,7 +405,7 @@ func TestTwoRunsAtOnce(t *testing.T) {
 	if err := first.begin(); err != nil {
 		t.Fatal(err)
 	}
-	if err := first.put(Output{"index.html", []byte("first")}); err != nil {
+	if _, err := first.put(Output{"index.html", []byte("first")}); err != nil {
 		t.Fatal(err)
 	}
 	refused(t, dir, newSite, "another run of wattsheet is writing to")

@@ -36,7 +36,10 @@ func (l *loader) decode(s *Site) record.Problems {
 	records := make([]*record.Record, len(l.slugs))
 	notes := make([]*record.File, len(l.notes))
 	prose := make([]*record.File, len(l.prose))
-	jobs := siteTables(s.Content)
+	var jobs []*job
+	if !l.unitsOnly {
+		jobs = siteTables(s.Content)
+	}
 	for i, slug := range l.slugs {
 		jobs = append(jobs, &job{
 			name:    path.Join(unitsFolder, slug, recordFile),

@@ -242,11 +242,14 @@ func (f *Folder) sheet(root *os.Root, at, name string) {
 	f.Sheets = append(f.Sheets, v)
 }
 
+// maxManifest is how large a manifest may be: some 120 bytes for each file of a site.
+const maxManifest = 256 << 20
+
 // digests compares the files of a published site with the list of what was
 // published.
 func (f *Folder) digests(root *os.Root, name string) error {
-	data, err := read(root, manifestName, maxFile)
-	if errors.Is(err, fs.ErrNotExist) {
+	data, err := read(root, manifestName, maxManifest)
+	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, errNotRegular) { // beside content it is a folder
 		return nil
 	}
 	list := path.Join(filepath.ToSlash(name), manifestName)

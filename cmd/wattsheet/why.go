@@ -1,0 +1,80 @@
+package main
+
+import (
+	"errors"
+	"path/filepath"
+	"strings"
+
+	"wattsheet/generator/site"
+)
+
+func whyCommand() *command {
+	c := &command{
+		name: "why", does: "tell what a published file is made from", takes: "[--root DIR] [--as-of TIME] FILE",
+		about: `Prints what a file of the site follows from: records, notes, pictures, the
+files that every site has, the theme, other units. FILE is named as it stands in
+public, with or without that folder; a unit or a page by its folder.
+
+Then it says which of them changed since the file was made last, so that the
+next build makes it again. Nothing is written.`,
+		flags:    []option{rootOption, asOfOption},
+		examples: []string{"wattsheet why public/index.html", "wattsheet why methodology/"},
+	}
+	c.run = func(u *ui, args []string) int { return runWhy(u, c, args) }
+	return c
+}
+
+func runWhy(u *ui, c *command, args []string) int {
+	root, text := ".", ""
+	rest, status, ok := c.read(u, args, map[string]*string{"root": &root, "as-of": &text}, 1)
+	if !ok {
+		return status
+	}
+	if len(rest) == 0 {
+		return u.misused(errors.New("why needs a file\nhint: " + c.examples[0]))
+	}
+	asOf, err := parseAsOf(text, u.clock())
+	if err != nil {
+		return u.misused(err)
+	}
+	d, err := site.InspectDraft(root)
+	if err != nil {
+		return u.failed(err)
+	}
+	defer d.Close()
+	u.during("reading", func() { _, err = d.Refresh(asOf, nil) })
+	if err != nil {
+		return u.failed(err)
+	}
+	reason, err := d.Why(belowPublic(root, rest[0]))
+	if err != nil {
+		return u.failed(err)
+	}
+	u.say("%s is made from", reason.Path)
+	for _, in := range reason.Inputs {
+		u.say("  %s", in.Name)
+	}
+	switch {
+	case reason.Never:
+		u.say("as far as is known, it was not made yet")
+	case len(reason.Since) == 0:
+		u.say("none of it changed since it was made")
+	default:
+		u.say("since it was made, this changed")
+		for _, in := range reason.Since {
+			u.say("  %s", in.Name)
+		}
+	}
+	return exitDone
+}
+
+// belowPublic names a file as it stands below the published folder.
+func belowPublic(root, name string) string {
+	slashed := filepath.ToSlash(filepath.Clean(name))
+	for _, folder := range []string{filepath.ToSlash(filepath.Clean(filepath.Join(root, "public"))), "public"} {
+		if rest, below := strings.CutPrefix(slashed, folder+"/"); below {
+			return rest
+		}
+	}
+	return slashed
+}

@@ -1,0 +1,382 @@
+package site
+
+import (
+	"cmp"
+	"os"
+	"slices"
+	"sync"
+	"time"
+
+	"wattsheet/generator/ledger"
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+	"wattsheet/generator/verdict"
+)
+
+// A Built is what a build did and found.
+type Built struct {
+	Problems record.Problems // sorted; with an error, nothing was written
+	Summary  Summary
+	// Units is how many units may be seen, Evaluated how many had to be evaluated: the
+	// others were recognised.
+	Units, Evaluated int
+	Verdicts         map[verdict.Word]int // claims by verdict
+	Claims           int
+	Findings         int // on units and on the bench
+	Held             int // what is held now
+	// Pending are corrections that no entry of a ledger has yet.
+	Pending []PendingCorrection
+	// Uncovered are units with sealed results that changed without a correction.
+	Uncovered []Uncovered
+}
+
+// An Uncovered is a unit with sealed results that changed without a correction.
+type Uncovered struct {
+	Slug   string
+	status *ledger.Status
+}
+
+// Table is the [[correction]] that would cover the changes, as lines, with the day given
+// as its date: YYYY-MM-DD.
+func (u Uncovered) Table(day string) []string { return u.status.Table(day) }
+
+// Uncovered lists the units with sealed results that changed without a correction.
+func (s *Site) Uncovered() (out []Uncovered) {
+	for _, unit := range s.Sheets {
+		if st := s.Ledger(unit.Slug); st != nil && len(st.Uncovered) > 0 {
+			out = append(out, Uncovered{unit.Slug, st})
+		}
+	}
+	return out
+}
+
+// A PendingCorrection is published, but not sealed.
+type PendingCorrection struct {
+	Slug    string
+	Changes []string // what it covers
+}
+
+// Build makes the folder dir hold the site of the content below root, as it may be seen
+// at an instant, as [Site.Publish] says. What is known from an earlier build, and what
+// the folder has already, is not made again: a unit is evaluated only if something changed
+// that its sheet follows from, or if an output has to be made of it.
+//
+// The error says that there is no content folder, that the folder can't be written, or
+// that the program or its theme has a fault; its text is one for people.
+func Build(root string, asOf time.Time, dir string) (Built, error) {
+	d, err := OpenDraft(root)
+	if err != nil {
+		return Built{}, err
+	}
+	defer d.Close()
+	return d.Build(asOf, dir)
+}
+
+// Build is the function of that name, for a draft.
+func (d *Draft) Build(asOf time.Time, dir string) (Built, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	content, err := d.content()
+	if err != nil {
+		return Built{}, err
+	}
+	defer content.Close()
+	d.look(content, asOf, nil)
+	out, err := openPublisher(d.folder, dir)
+	if err != nil {
+		return Built{}, err
+	}
+	defer out.root.Close()
+	if err := out.begin(); err != nil {
+		return Built{}, err
+	}
+	b := &builder{draft: d, content: content, out: out, there: d.openStamps(out.name)}
+	b.wrong = !d.frame.right
+	groups := d.groups()
+	each(len(groups), func(i int) { b.group(groups[i]) })
+	if b.err == nil && !b.wrong {
+		b.lists()
+	}
+	return b.end()
+}
+
+// A builder makes what has to be made for one build.
+type builder struct {
+	draft   *Draft
+	content *os.Root
+	out     *publisher
+	there   *stamps
+
+	mu        sync.Mutex
+	wrong     bool // there is an error in the content: nothing is written any more
+	err       error
+	errAt     string // where the error was met: the first by name is told
+	uncovered []Uncovered
+	more      record.Problems // of the lists
+}
+
+// groups are the units in the order in which they are made: those that follow one
+// another, by whatever ways, together.
+func (d *Draft) groups() [][]*unit {
+	seen := map[string]bool{}
+	var groups [][]*unit
+	for _, slug := range d.slugs {
+		if seen[slug] {
+			continue
+		}
+		seen[slug] = true
+		group := []*unit{d.units[slug]}
+		for i := 0; i < len(group); i++ {
+			for _, other := range d.besides(group[i].slug) {
+				if !seen[other] {
+					seen[other] = true
+					group = append(group, d.units[other])
+				}
+			}
+		}
+		groups = append(groups, group)
+	}
+	return groups
+}
+
+// group makes the units of a group, and forgets what was loaded for it.
+func (b *builder) group(group []*unit) {
+	for _, u := range group {
+		if b.failed() {
+			break
+		}
+		b.unit(u)
+	}
+	for _, u := range group {
+		u.part, u.made = nil, nil
+	}
+}
+
+func (b *builder) failed() bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.err != nil
+}
+
+// fail notes an error; of several the one at the first place is told.
+func (b *builder) fail(at string, err error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if err != nil && (b.err == nil || at < b.errAt) {
+		b.err, b.errAt = err, at
+	}
+}
+
+// right reports whether outputs may still be written, and notes that a unit has an error.
+func (b *builder) right(problems record.Problems) bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.wrong = b.wrong || problems.Errors()
+	return !b.wrong
+}
+
+// unit makes what has to be made of one unit.
+func (b *builder) unit(u *unit) {
+	d := b.draft
+	was := u.entry
+	now := &entry{Inputs: u.inputs, Outline: u.outline, Kinds: map[kind]*madeKind{}}
+	if was.known(u.inputs) {
+		now.Looked, now.Brief, now.Problems, now.digest = true, was.Brief, was.Problems, was.digest
+	}
+	var stale []kind
+	for _, k := range unitKinds {
+		if was.fresh(k, u.inputs) {
+			now.Kinds[k] = was.Kinds[k]
+		}
+	}
+	here := b.there.holds(u.slug, now, b.out)
+	for _, k := range unitKinds {
+		if now.Kinds[k] == nil || !here(k) {
+			stale = append(stale, k)
+		}
+	}
+	u.problems = kept(now.Problems)
+	if !now.Looked || len(stale) > 0 {
+		p := d.load(b.content, u, slices.Contains(stale, kindPage))
+		u.problems = p.problems
+		if !b.look(now, p) {
+			return
+		}
+	}
+	for _, k := range unitKinds {
+		if err := b.kind(u, now, k, slices.Contains(stale, k)); err != nil {
+			b.fail(u.slug, err)
+			return
+		}
+	}
+	for _, k := range unitKinds {
+		u.problems = append(u.problems, kept(now.Kinds[k].Problems)...)
+	}
+	u.entry = now
+	if len(stale) > 0 || was == nil || !slices.Equal(was.Inputs, now.Inputs) {
+		d.memory.put(u.slug, now)
+	}
+}
+
+// look takes over what was found of a unit, and reports whether outputs may be made of
+// it.
+func (b *builder) look(now *entry, p *part) bool {
+	ok := b.right(p.problems)
+	if uncovered := p.site.Uncovered(); uncovered != nil {
+		b.mu.Lock()
+		b.uncovered = append(b.uncovered, uncovered...)
+		b.mu.Unlock()
+	}
+	if p.problems.Errors() || !p.frame.right {
+		return false
+	}
+	now.Looked, now.Brief, now.Problems, now.digest = true, p.brief(), keep(p.problems), ""
+	return ok
+}
+
+// kind publishes the outputs of one kind: those that the folder has are kept, others are
+// made.
+func (b *builder) kind(u *unit, now *entry, k kind, stale bool) error {
+	if !stale {
+		for _, o := range now.Kinds[k].Outputs {
+			if err := b.out.keep(o.Path, o.Digest); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	outputs, problems, err := u.part.make(k)
+	if err != nil {
+		return err
+	}
+	now.Kinds[k], err = b.put(outputs, problems)
+	return err
+}
+
+// put publishes outputs that were made, and gives what is to be remembered of them.
+func (b *builder) put(outputs []Output, problems record.Problems) (*madeKind, error) {
+	made := &madeKind{Problems: keep(problems)}
+	if !b.right(problems) {
+		return made, nil
+	}
+	for _, o := range outputs {
+		sum, err := b.out.put(o)
+		if err != nil {
+			return made, err
+		}
+		made.Outputs = append(made.Outputs, madeOutput{o.Path, sum})
+	}
+	return made, nil
+}
+
+// lists makes what the site has once.
+func (b *builder) lists() {
+	d := b.draft
+	for _, o := range d.frame.assets {
+		if _, err := b.out.put(o); err != nil {
+			b.fail(o.Path, err)
+			return
+		}
+	}
+	was := d.lists
+	now := &entry{Inputs: d.listInputs(), Looked: true, Kinds: map[kind]*madeKind{}}
+	for _, k := range listKinds {
+		if was.fresh(k, now.Inputs) {
+			now.Kinds[k] = was.Kinds[k]
+		}
+	}
+	here := b.there.holds(listsName, now, b.out)
+	for _, k := range listKinds {
+		var err error
+		if now.Kinds[k] != nil && here(k) {
+			for _, o := range now.Kinds[k].Outputs {
+				err = cmp.Or(err, b.out.keep(o.Path, o.Digest))
+			}
+		} else {
+			outputs, problems := d.makeList(b.content, d.frame, k)
+			now.Kinds[k], err = b.put(outputs, problems)
+		}
+		if err != nil {
+			b.fail(string(k), err)
+			return
+		}
+		b.more = append(b.more, kept(now.Kinds[k].Problems)...)
+	}
+	d.lists = now
+	d.memory.put(listsName, now)
+	for _, u := range d.units {
+		u.part, u.made = nil, nil
+	}
+}
+
+// end publishes what was made, unless something is wrong, and tells what was found.
+func (b *builder) end() (Built, error) {
+	d := b.draft
+	out := b.found()
+	if b.err != nil || out.Problems.Errors() {
+		b.out.abandon()
+		return out, b.err
+	}
+	var err error
+	if out.Summary, err = b.out.finish(); err != nil {
+		return out, err
+	}
+	b.there.save(b.out, d)
+	if d.memory != nil {
+		d.memory.clear(d.units)
+		d.clearPictures()
+	}
+	return out, nil
+}
+
+// found gathers what is known of all units.
+func (b *builder) found() Built {
+	d := b.draft
+	out := Built{
+		Problems: slices.Concat(d.frame.problems, b.more), Verdicts: map[verdict.Word]int{},
+		Evaluated: d.evaluations(), Uncovered: b.uncovered,
+	}
+	for _, h := range d.frame.behind.held {
+		if !h.Opens.Reached(d.asOf) {
+			out.Held++
+		}
+	}
+	if d.frame.right {
+		out.Findings = len(sheet.BenchFindings(d.frame.content))
+	}
+	for _, slug := range d.slugs {
+		u := d.units[slug]
+		out.Problems = append(out.Problems, u.problems...)
+		if u.entry == nil || u.entry.Brief == nil || !u.entry.Looked {
+			continue
+		}
+		brief := u.entry.Brief
+		out.Units++
+		out.Findings += brief.Findings
+		for word, n := range brief.Verdicts {
+			out.Verdicts[word] += n
+			out.Claims += n
+		}
+		for _, changes := range brief.Pending {
+			out.Pending = append(out.Pending, PendingCorrection{slug, changes})
+		}
+	}
+	out.Problems.Sort()
+	slices.SortFunc(out.Uncovered, func(a, b Uncovered) int { return cmp.Compare(a.Slug, b.Slug) })
+	return out
+}
+
+// clearPictures takes out of the cache of pictures what no unit has any more.
+func (d *Draft) clearPictures() {
+	keep := map[digest]bool{}
+	for _, u := range d.units {
+		for _, one := range u.own {
+			if one.Class == thePictures {
+				keep[one.Digest] = true
+			}
+		}
+	}
+	cache := openCache(d.root, d.untouched)
+	defer cache.close()
+	cache.clear(keep)
+}

@@ -1,0 +1,328 @@
+package site
+
+import (
+	"cmp"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"wattsheet/generator/record"
+)
+
+// A Refreshed says how a draft stands.
+type Refreshed struct {
+	Problems record.Problems // of all that was looked at, sorted
+	// Pending is how many units were not looked at again yet, though something changed that
+	// they depend on. Their problems are those from before.
+	Pending   int
+	Evaluated int // units, since the draft was opened
+}
+
+// Refresh brings the draft up to date with the disk as it may be seen at an instant.
+// names are the paths that changed, from the root and with slashes; that of a folder
+// stands for all below it, and nil for everything. The units that they touch are looked
+// at, up to a few; all others that are concerned are pending, see [Draft.Sweep].
+func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	content, err := d.content()
+	if err != nil {
+		return Refreshed{}, err
+	}
+	defer content.Close()
+	d.look(content, asOf, names)
+	touched := touchedBy(names)
+	var first []*unit
+	for _, slug := range d.slugs {
+		if names != nil && d.pending[slug] && touched(slug) && len(first) < recentParts {
+			first = append(first, d.units[slug])
+		}
+	}
+	d.examine(content, first)
+	return d.state(), nil
+}
+
+// Sweep looks at units that are pending, until there are none or stop is closed.
+func (d *Draft) Sweep(stop <-chan struct{}) (Refreshed, error) {
+	for {
+		select {
+		case <-stop:
+			d.mu.Lock()
+			defer d.mu.Unlock()
+			return d.state(), nil
+		default:
+		}
+		if state, err := d.sweepSome(); err != nil || state.Pending == 0 {
+			return state, err
+		}
+	}
+}
+
+// sweepSome looks at a few units, so that pages are not kept waiting for long.
+func (d *Draft) sweepSome() (Refreshed, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	content, err := d.content()
+	if err != nil {
+		return Refreshed{}, err
+	}
+	defer content.Close()
+	d.examine(content, d.somePending(8))
+	return d.state(), nil
+}
+
+// somePending are the first units that are pending, by slug, at most n.
+func (d *Draft) somePending(n int) []*unit {
+	var out []*unit
+	for _, slug := range d.slugs {
+		if d.pending[slug] && len(out) < n {
+			out = append(out, d.units[slug])
+		}
+	}
+	return out
+}
+
+// examine looks at units, on all processors: they are loaded, their problems noted, and
+// their briefs remembered.
+func (d *Draft) examine(content *os.Root, units []*unit) {
+	each(len(units), func(i int) { d.load(content, units[i], false) })
+	for _, u := range units {
+		d.note(u)
+	}
+}
+
+// note takes over what was found by loading a unit.
+func (d *Draft) note(u *unit) {
+	p := u.part
+	u.problems = p.problems
+	delete(d.pending, u.slug)
+	if !p.problems.Errors() && p.frame.right {
+		u.good = p
+		if !u.entry.known(u.inputs) {
+			u.entry = u.entry.lookedAnew(u, p)
+			d.memory.put(u.slug, u.entry)
+		}
+	}
+	d.recent.use(u)
+}
+
+// lookedAnew is an entry with what was found of a unit now, and the kinds that it still
+// holds for.
+func (e *entry) lookedAnew(u *unit, p *part) *entry {
+	now := &entry{Inputs: u.inputs, Outline: u.outline, Looked: true, Brief: p.brief(), Problems: keep(p.problems), Kinds: map[kind]*madeKind{}}
+	for _, k := range unitKinds {
+		if e.fresh(k, u.inputs) {
+			now.Kinds[k] = e.Kinds[k]
+		}
+	}
+	return now
+}
+
+// state tells how the draft stands.
+func (d *Draft) state() Refreshed {
+	out := Refreshed{Problems: slices.Clone(d.frame.problems), Pending: len(d.pending), Evaluated: d.evaluations()}
+	for _, slug := range d.slugs {
+		out.Problems = append(out.Problems, d.units[slug].problems...)
+	}
+	out.Problems.Sort()
+	return out
+}
+
+// Open makes one output of the site by its path below the published folder:
+// "units/otter/index.html". Of what has mistakes it is the last one without, as far as
+// there was one. The error is [fs.ErrNotExist] where the site has no such output, or a
+// fault of the theme, with its problems as text.
+func (d *Draft) Open(name string) (Output, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.frame == nil || d.good == nil {
+		return Output{}, fs.ErrNotExist
+	}
+	content, err := d.content()
+	if err != nil {
+		return Output{}, err
+	}
+	defer content.Close()
+	for _, o := range d.good.assets {
+		if o.Path == name {
+			return o, nil
+		}
+	}
+	slug, k := kindOfPath(name)
+	var outputs []Output
+	var problems record.Problems
+	switch u := d.units[slug]; {
+	case k == "" || k == kindAssets:
+		return Output{}, fs.ErrNotExist
+	case slug == "":
+		d.briefAll(content)
+		outputs, problems = d.makeList(content, d.good, k)
+	case u == nil:
+		return Output{}, fs.ErrNotExist
+	default:
+		p := d.lastGood(content, u, k == kindPage)
+		if p == nil {
+			return Output{}, fs.ErrNotExist
+		}
+		outputs, problems, err = p.make(k)
+	}
+	if err == nil && problems.Errors() {
+		err = problems
+	}
+	if err != nil {
+		return Output{}, err
+	}
+	if i := slices.IndexFunc(outputs, func(o Output) bool { return o.Path == name }); i >= 0 {
+		return outputs[i], nil
+	}
+	return Output{}, fs.ErrNotExist
+}
+
+// lastGood is a unit's part as it is, or the last one that was right.
+func (d *Draft) lastGood(content *os.Root, u *unit, others bool) *part {
+	if d.frame.right {
+		d.load(content, u, others)
+		d.note(u)
+	}
+	if u.part != nil && u.part.sheet != nil && !u.part.problems.Errors() {
+		return u.part
+	}
+	if u.good == nil && !d.frame.right {
+		if p := d.loadPart(newLoader(content), d.good, u, nil); !p.problems.Errors() {
+			u.good = p
+			d.recent.use(u)
+		}
+	}
+	return u.good
+}
+
+// briefAll looks at all units that no brief is known of, so that lists are whole.
+func (d *Draft) briefAll(content *os.Root) {
+	if !d.frame.right {
+		return
+	}
+	for len(d.pending) > 0 {
+		d.examine(content, d.somePending(8))
+	}
+}
+
+// Folders are those that hold what the site is made from, by absolute paths: content
+// and all folders in it, but those that are symbolic links.
+func (d *Draft) Folders() []string {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	var out []string
+	_ = filepath.WalkDir(d.folder, func(at string, e fs.DirEntry, err error) error {
+		if err == nil && e.IsDir() {
+			out = append(out, at)
+		}
+		return nil
+	})
+	return out
+}
+
+// Root is the absolute path of the folder that names for [Draft.Refresh] start from.
+func (d *Draft) Root() string { return d.root }
+
+// Opens is when the next held thing opens by itself.
+func (d *Draft) Opens() (at time.Time, ok bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.frame == nil {
+		return at, false
+	}
+	for _, h := range d.frame.behind.held {
+		if !h.Opens.ByHand && !h.Opens.Reached(d.asOf) && (!ok || h.Opens.At.Before(at)) {
+			at, ok = h.Opens.At, true
+		}
+	}
+	return at, ok
+}
+
+// A Reason says what an output is made from.
+type Reason struct {
+	Path string
+	// Inputs are all that it follows from, the nearest first.
+	Inputs []Input
+	// Since lists those that are not what they were when it was made last: it would be made
+	// again. Never says that it was not made yet, as far as is known.
+	Since []Input
+	Never bool
+}
+
+// Why tells what an output of the site is made from. The error says that the site has no
+// such output, with a hint; its text is one for people.
+func (d *Draft) Why(name string) (Reason, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	name = strings.TrimPrefix(path.Clean("/"+filepath.ToSlash(name)), "/")
+	if path.Ext(name) == "" {
+		name = path.Join(name, "index.html")
+	}
+	slug, k := kindOfPath(name)
+	out := Reason{Path: name}
+	switch u := d.units[slug]; {
+	case slug == "" && k == kindAssets:
+		return d.whyAsset(name)
+	case slug == "":
+		now := d.listInputs()
+		out.Inputs = forPeople(now.of(madeFrom[k]))
+		out.tell(d.lists, k, now)
+		if k == kindProse && d.frame.binder != nil && !slices.Contains(d.frame.binder.proseNames(), path.Dir(name)) {
+			return out, noOutput(name)
+		}
+	case u == nil || k == "":
+		return out, noOutput(name)
+	default:
+		out.Inputs = forPeople(u.inputs.of(madeFrom[k]))
+		out.tell(u.entry, k, u.inputs)
+		if !out.Never && len(out.Since) == 0 && !u.entry.Kinds[k].has(name) {
+			return out, noOutput(name)
+		}
+	}
+	return out, nil
+}
+
+// tell fills in what changed since an output of a kind was made.
+func (r *Reason) tell(e *entry, k kind, now inputs) {
+	if e == nil || e.Kinds[k] == nil {
+		r.Never = true
+		return
+	}
+	r.Since = forPeople(changedSince(e.Inputs, now, madeFrom[k]))
+}
+
+// forPeople orders inputs as people are told of them.
+func forPeople(in inputs) []Input {
+	place := func(c class) int {
+		if i := slices.Index(inOrder, c); i >= 0 {
+			return 2 * i
+		}
+		return 2*slices.Index(inOrder, theTheme) - 1
+	}
+	return slices.SortedStableFunc(slices.Values(in), func(a, b Input) int { return cmp.Compare(place(a.Class), place(b.Class)) })
+}
+
+// whyAsset tells of what a theme brings: it follows from the theme alone.
+func (d *Draft) whyAsset(name string) (Reason, error) {
+	for _, o := range d.frame.assets {
+		if o.Path == name {
+			return Reason{Path: name, Inputs: d.frame.inputs.of([]class{theProgram, theTheme})}, nil
+		}
+	}
+	return Reason{}, noOutput(name)
+}
+
+func noOutput(name string) error {
+	return fmt.Errorf("the site has no %s\nhint: name a file below public, such as units/NAME/index.html", name)
+}
+
+// has reports whether an output is among those that were made.
+func (m *madeKind) has(name string) bool {
+	return slices.ContainsFunc(m.Outputs, func(o madeOutput) bool { return o.Path == name })
+}

@@ -1,0 +1,236 @@
+package site
+
+import (
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+	"time"
+
+	"wattsheet/generator/record"
+)
+
+// A frame is what all units of a site share: the files that every site has, prose, the
+// theme, and what is held anywhere. It is only read once it is made.
+type frame struct {
+	content  *record.Content // Records are those that others depend on, whole
+	known    []string        // their slugs
+	problems record.Problems
+	right    bool // none of the problems is an error
+	checker  *record.Checker
+	behind   withheld
+	binder   *binder  // nil while the frame isn't right
+	assets   []Output // what the theme brings
+	inputs   inputs
+	// follows and followers are the units that one follows, and that follow one.
+	follows   map[string]string
+	followers map[string][]string
+}
+
+// makeFrame reads what the units share. Those that others depend on are read whole.
+func (d *Draft) makeFrame(l *loader) *frame {
+	f := &frame{follows: map[string]string{}, followers: map[string][]string{}}
+	f.relations(d)
+	s := &Site{Content: &record.Content{Records: []*record.Record{}}, Prose: map[string]*record.File{}, Notes: map[string]*record.File{}}
+	l.surveyTop()
+	slugs := l.slugs
+	l.slugs = nil // records are read elsewhere
+	f.problems = slices.Concat(l.problems, l.decode(s))
+	f.readWhole(d, l, s.Content)
+	f.content = s.Content
+	f.checker = s.Content.Checker(record.Others{Slugs: append([]string{}, slugs...), Follows: f.follows})
+	f.problems = slices.Concat(f.problems, f.checker.Shared(), s.Content.CheckHolds(d.asOf))
+	f.behind = withheld{asOf: d.asOf, content: s.Content, held: s.Content.Held()}
+	f.digests(d, l)
+	if !f.problems.Errors() {
+		f.dress(d, s)
+	}
+	f.right = !f.problems.Errors() && f.binder != nil
+	f.inputs.sort()
+	return f
+}
+
+// relations notes which units follow one another.
+func (f *frame) relations(d *Draft) {
+	for _, slug := range d.slugs {
+		if to := d.units[slug].outline.Follows; to != "" {
+			f.follows[slug] = to
+			f.followers[to] = append(f.followers[to], slug)
+		}
+	}
+}
+
+// readWhole reads the records that others depend on: those with something held, those
+// that follow one of them, and those that a pool names. A pool that names a run without
+// its unit depends on all.
+func (f *frame) readWhole(d *Draft, l *loader, c *record.Content) {
+	wanted := map[string]bool{}
+	for _, slug := range d.slugs {
+		if d.units[slug].outline.Holds {
+			wanted[slug] = true
+			for _, later := range f.followers[slug] {
+				wanted[later] = true
+			}
+		}
+	}
+	if c.Methods != nil {
+		for i := range c.Methods.Methods {
+			for _, run := range c.Methods.Methods[i].Pool.Runs {
+				slug, _, whole := strings.Cut(run, "/")
+				if whole {
+					wanted[slug] = true
+					continue
+				}
+				for _, slug := range d.slugs {
+					wanted[slug] = true
+				}
+			}
+		}
+	}
+	for _, slug := range d.slugs {
+		if !wanted[slug] {
+			continue
+		}
+		if r := l.whole(slug); r != nil {
+			f.known = append(f.known, slug)
+			c.Records = append(c.Records, r)
+		}
+	}
+}
+
+// digests notes the inputs that all units share.
+func (f *frame) digests(d *Draft, l *loader) {
+	add := func(of class, name string, sum digest) { f.inputs = append(f.inputs, Input{of, name, sum}) }
+	add(theProgram, "this program", d.program)
+	for of, name := range map[class]string{theSite: siteFile, theBench: benchFile, theMethods: methodsFile} {
+		data, err := read(l.root, name, maxFile)
+		if err != nil {
+			data = []byte("unreadable: " + err.Error())
+		}
+		add(of, path.Join(contentFolder, name), digestOf(data))
+	}
+	for _, name := range l.prose {
+		name = path.Join(proseFolder, name+".md")
+		data, err := read(l.root, name, maxFile)
+		if err != nil {
+			data = []byte("unreadable: " + err.Error())
+		}
+		add(theProse, path.Join(contentFolder, name), digestOf(data))
+	}
+}
+
+// dress prepares the theme and the prose.
+func (f *frame) dress(d *Draft, s *Site) {
+	add := func(of class, name string, sum digest) { f.inputs = append(f.inputs, Input{of, name, sum}) }
+	t := d.theme
+	assets, paths, problems, err := t.assets()
+	if err != nil {
+		problems = append(problems, record.Problem{Summary: err.Error()})
+	}
+	f.problems = append(f.problems, problems...)
+	icon := ""
+	if data, err := fs.ReadFile(t.files, iconFile); err == nil {
+		icon = iconFile
+		assets = append(assets, Output{Path: icon, Bytes: data})
+	}
+	f.assets = assets
+	for _, o := range assets {
+		// Pages name assets by paths that have their digests.
+		add(theTheme, "the theme's "+o.Path, digestOf(nil))
+	}
+	for _, name := range t.names() {
+		if path.Dir(name) != "pages" {
+			continue // as an asset
+		}
+		of := theTheme
+		if layout := strings.TrimSuffix(path.Base(name), ".html"); slices.Contains(layoutNames, layout) {
+			of = theLayout(layout)
+		}
+		if data, err := fs.ReadFile(t.files, name); err == nil {
+			add(of, "the theme's "+name, digestOf(data))
+		}
+	}
+	s = &Site{ // nothing that is held is in it
+		Content: &record.Content{Site: f.content.Site, Bench: f.content.Bench, Methods: f.content.Methods},
+		Prose:   s.Prose, behind: f.behind,
+	}
+	f.binder, problems = s.binder(t.files, paths, icon)
+	f.problems = append(f.problems, problems...)
+	if f.binder == nil {
+		return
+	}
+	var nav strings.Builder
+	for _, p := range f.binder.nav {
+		fmt.Fprintf(&nav, "%q %q\n", p.Path, p.Text)
+	}
+	add(theNavigation, "the pages of prose and their titles", digestOf([]byte(nav.String())))
+	if held := f.back().heldDigest("", func(string) bool { return true }); held != "" {
+		add(theHolds, "what is held", held)
+	}
+}
+
+// back is what is kept back at the frame's instant.
+func (f *frame) back() keptBack {
+	s := &Site{Content: f.content, behind: f.behind}
+	return s.now()
+}
+
+// key tells whether a frame would come out the same: the inputs that it is made from, the
+// records that others depend on, and what is held at the instant.
+func (d *Draft) frameKey(l *loader) digest {
+	var b strings.Builder
+	for _, name := range []string{siteFile, benchFile, methodsFile} {
+		data, err := read(l.root, name, maxFile)
+		fmt.Fprintf(&b, "%s %s %v\n", name, digestOf(data), err)
+	}
+	for _, name := range append(l.list("."), l.list(proseFolder)...) {
+		data, _ := read(l.root, path.Join(proseFolder, name), maxFile)
+		fmt.Fprintf(&b, "%q %s\n", name, digestOf(data))
+	}
+	l.problems = nil // surveyTop finds them again
+	for _, name := range d.theme.names() {
+		data, _ := fs.ReadFile(d.theme.files, name)
+		fmt.Fprintf(&b, "%q %s\n", name, digestOf(data))
+	}
+	known := d.frame.dependedOn()
+	for _, slug := range d.slugs {
+		u := d.units[slug]
+		fmt.Fprintf(&b, "%s %q %t", slug, u.outline.Follows, u.outline.Holds)
+		if u.outline.Holds || known[slug] {
+			fmt.Fprintf(&b, " %v", u.own.of([]class{theRecord}))
+		}
+		b.WriteByte('\n')
+	}
+	if d.frame != nil {
+		for _, h := range d.frame.behind.held {
+			fmt.Fprintf(&b, "%t", h.Opens.Reached(d.asOf))
+		}
+	}
+	return digestOf([]byte(b.String()))
+}
+
+// dependedOn are the units that others depend on, as far as a frame knows.
+func (f *frame) dependedOn() map[string]bool {
+	known := map[string]bool{}
+	if f != nil {
+		for _, slug := range f.known {
+			known[slug] = true
+		}
+	}
+	return known
+}
+
+// dependsOn reports whether others depend on a unit.
+func (f *frame) dependsOn(slug string) bool { return f != nil && slices.Contains(f.known, slug) }
+
+// opened reports whether at an instant something is held, or isn't, other than at the
+// frame's.
+func (f *frame) opened(asOf time.Time) bool {
+	return slices.ContainsFunc(f.behind.held, func(h record.Held) bool {
+		return h.Opens.Reached(asOf) != h.Opens.Reached(f.behind.asOf)
+	})
+}
+
+// day is the instant's day in UTC.
+func (f *frame) day() string { return f.behind.asOf.UTC().Format(time.DateOnly) }

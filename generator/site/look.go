@@ -1,0 +1,149 @@
+package site
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/record"
+)
+
+// A looked is what a unit's folder has, as far as it tells what has to be made again.
+type looked struct {
+	own     inputs
+	outline outline
+}
+
+// An outline is what other units, and the site as a whole, have to know of a record
+// before anything is made of it. It follows from the record's bytes and those of the
+// notes.
+type outline struct {
+	Follows string `json:",omitempty"` // the unit that it follows
+	Holds   bool   `json:",omitempty"` // something in it has a hold
+	Asked   bool   `json:",omitempty"` // it may say until when the maker has time to answer
+	// Escapes says that the texts have characters written in another way, so that what
+	// they name can't be seen from their bytes.
+	Escapes bool `json:",omitempty"`
+}
+
+// look reads the files of a unit's folder and gives their digests. was is what was
+// known of it; may be nil.
+func (l *loader) look(slug string, was *entry) looked {
+	folder := path.Join(unitsFolder, slug)
+	var out looked
+	add := func(of class, name string, sum digest) {
+		out.own = append(out.own, Input{of, path.Join(contentFolder, folder, name), sum})
+	}
+	file := func(of class, name string, limit int64) []byte {
+		data, err := read(l.root, path.Join(folder, name), limit)
+		if err != nil {
+			add(of, name, digestOf([]byte("unreadable: "+err.Error())))
+			return nil
+		}
+		add(of, name, digestOf(data))
+		return data
+	}
+	entries, err := fs.ReadDir(l.files, folder)
+	if err != nil {
+		add(theNames, "", digestOf([]byte("unreadable: "+err.Error())))
+		return out
+	}
+	var names []string
+	var text, notes []byte
+	for _, e := range entries {
+		name := e.Name()
+		if leftBehind(name) {
+			continue
+		}
+		names = append(names, name)
+		switch {
+		case name == recordFile:
+			text = file(theRecord, name, maxFile)
+		case name == notesFile:
+			notes = file(theNotes, name, maxFile)
+		case name == ledgerFile:
+			file(theLedger, name, maxFile)
+		case name == sealedFolder:
+			for _, one := range l.sealedNames(folder) {
+				names = append(names, one)
+				file(theLedger, one, maxFile)
+			}
+		case isPicture(name):
+			file(thePictures, name, maxPicture)
+		}
+	}
+	add(theNames, "", digestOf([]byte(strings.Join(names, "\n"))))
+	out.own.sort()
+	out.outline = outlineOf(slug, text, notes, out.own, was)
+	return out
+}
+
+// sealedNames lists the files of a unit's sealed folder; a seal that was stopped at its
+// last step has left one under a hidden name.
+func (l *loader) sealedNames(folder string) (names []string) {
+	entries, err := fs.ReadDir(l.files, path.Join(folder, sealedFolder))
+	if err != nil {
+		return nil
+	}
+	for _, e := range entries {
+		names = append(names, path.Join(sealedFolder, e.Name()))
+	}
+	return names
+}
+
+// outlineOf gives the outline of a record and notes. A key can't be there without its
+// name in the text, unless the text has an escape sequence; so most records needn't be
+// decoded for it.
+func outlineOf(slug string, text, notes []byte, own inputs, was *entry) outline {
+	if was != nil && same(was.Inputs, own, []class{theRecord, theNotes}) {
+		return was.Outline
+	}
+	has := func(words ...string) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return bytes.Contains(text, []byte(w)) })
+	}
+	o := outline{
+		Asked:   has("answer_by", `\`),
+		Escapes: has(`\`, "%") || bytes.ContainsAny(notes, `\%&`),
+	}
+	if !has("follows", "hold", `\`) {
+		return o
+	}
+	r, _ := record.DecodeRecord(&record.File{Name: recordFile, Text: text}, slug)
+	if r == nil {
+		return o
+	}
+	o.Follows = r.Unit.Follows.ID
+	o.Holds = len((&record.Content{Records: []*record.Record{r}}).Held()) > 0
+	return o
+}
+
+// whole reads and decodes a record, for what others have to know of it.
+func (l *loader) whole(slug string) *record.Record {
+	name := path.Join(unitsFolder, slug, recordFile)
+	data, err := read(l.root, name, maxFile)
+	if err != nil {
+		return nil
+	}
+	r, _ := record.DecodeRecord(&record.File{Name: path.Join(contentFolder, name), Text: data}, slug)
+	return r
+}
+
+// heldDigest tells what is kept back, as far as a unit's texts could name it: what is
+// its own, and what of other units they name by slug or name.
+func (k keptBack) heldDigest(slug string, names func(text string) bool) digest {
+	var b strings.Builder
+	for i := range k.held {
+		h := &k.held[i]
+		if h.Slug != slug && !names(h.Slug) && !names(k.names[h.Slug]) {
+			continue
+		}
+		fmt.Fprintf(&b, "%s %s %q %t %s %q\n", h.Slug, h.Kind, h.Name, h.Opens.After(k.at), h.Opens.At.UTC(), h.Notice)
+	}
+	if b.Len() == 0 {
+		return ""
+	}
+	return digestOf([]byte(b.String()))
+}

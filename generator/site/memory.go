@@ -1,0 +1,185 @@
+package site
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+
+	"wattsheet/generator/record"
+)
+
+// memoryFolder is where is kept what was made of each unit, below the site's root.
+const memoryFolder = ".wattsheet/cache/units"
+
+// listsName is the entry of what the site has once; no unit can have that name.
+const listsName = "_lists"
+
+// An entry is what was made of a unit, or of the site's lists: of which inputs, and
+// what came of them.
+//
+// Invariant: what an entry says of a kind holds as long as the inputs of the kind's
+// classes are what they were ([madeFrom]); the program that made it is one of them. The
+// brief and the problems hold as long as those of [lookedAt] are. Bytes of outputs are
+// not kept, only their digests: they stand in the published folder, or are made again.
+type entry struct {
+	Inputs  inputs
+	Outline outline
+	// Looked says that Brief and Problems are known; Brief is nil for a unit that is held.
+	Looked   bool
+	Brief    *brief
+	Problems [][]byte // warnings; see record.Problem.Keep
+	Kinds    map[kind]*madeKind
+
+	digest digest // of the brief, for the lists
+}
+
+// A madeKind is what was made of one kind.
+type madeKind struct {
+	Problems [][]byte `json:",omitempty"`
+	Outputs  []madeOutput
+}
+
+// A madeOutput is an output without its bytes.
+type madeOutput struct {
+	Path   string
+	Digest digest
+}
+
+// fresh reports whether what is known of a kind holds for the inputs as they are now.
+func (e *entry) fresh(k kind, now inputs) bool {
+	return e != nil && e.Kinds[k] != nil && same(e.Inputs, now, madeFrom[k])
+}
+
+// known reports whether the brief and the problems hold for the inputs as they are now.
+func (e *entry) known(now inputs) bool {
+	return e != nil && e.Looked && same(e.Inputs, now, lookedAt)
+}
+
+// briefDigest is the digest of what lists show of the unit.
+func (e *entry) briefDigest() digest {
+	if e.digest == "" {
+		data, err := json.Marshal(e.Brief)
+		if err != nil {
+			panic(err) // texts and numbers always can be written
+		}
+		e.digest = digestOf(data)
+	}
+	return e.digest
+}
+
+// keep writes problems as an entry has them.
+func keep(problems record.Problems) (out [][]byte) {
+	for _, p := range problems {
+		out = append(out, p.Keep())
+	}
+	return out
+}
+
+// kept reads the problems of an entry.
+func kept(data [][]byte) (out record.Problems) {
+	for _, d := range data {
+		if p, err := record.Kept(d); err == nil {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// A memory keeps entries between runs, one file each. It may be deleted at any time; a
+// file holds its own digest and counts as absent when it doesn't fit. What can't be
+// written is only not kept. A nil memory keeps nothing.
+type memory struct {
+	root *os.Root
+	only bool // only read
+}
+
+func openMemory(root string, only bool) *memory {
+	r, err := os.OpenRoot(root)
+	if err != nil {
+		return nil
+	}
+	return &memory{r, only}
+}
+
+func (m *memory) close() {
+	if m != nil {
+		m.root.Close()
+	}
+}
+
+// get gives an entry; nil where there is none.
+func (m *memory) get(name string) *entry {
+	var e entry
+	if m == nil || !m.load(path.Join(memoryFolder, name), &e) {
+		return nil
+	}
+	return &e
+}
+
+// put keeps an entry.
+func (m *memory) put(name string, e *entry) {
+	if m != nil {
+		m.save(path.Join(memoryFolder, name), e)
+	}
+}
+
+// load reads what save wrote into a value; false where it isn't that, whole.
+func (m *memory) load(name string, into any) bool {
+	data, err := read(m.root, name, maxFile)
+	if err != nil {
+		return false
+	}
+	sum, rest, _ := bytes.Cut(data, []byte("\n"))
+	return digest(sum) == digestOf(rest) && json.Unmarshal(rest, into) == nil
+}
+
+// save writes a value as JSON behind its digest, whole.
+func (m *memory) save(name string, value any) {
+	if m.only || m.root.MkdirAll(path.Dir(name), 0o755) != nil {
+		return
+	}
+	data, err := json.Marshal(value)
+	if err != nil {
+		panic(err) // texts and numbers always can be written
+	}
+	beside := fmt.Sprintf("%s.%d-%d.new", name, os.Getpid(), cacheWrites.Add(1))
+	data = append([]byte(string(digestOf(data))+"\n"), data...)
+	if m.root.WriteFile(beside, data, 0o644) != nil || m.root.Rename(beside, name) != nil {
+		m.root.Remove(beside)
+	}
+}
+
+// clear removes the entries of units that there aren't any more, and what a run that was
+// killed has left.
+func (m *memory) clear(units map[string]*unit) {
+	if m == nil || m.only {
+		return
+	}
+	entries, err := fs.ReadDir(m.root.FS(), memoryFolder)
+	if err != nil {
+		return
+	}
+	for _, e := range entries {
+		if units[e.Name()] == nil && e.Name() != listsName && e.Type().IsRegular() {
+			m.root.Remove(path.Join(memoryFolder, e.Name()))
+		}
+	}
+}
+
+// programDigest tells this program from any other; empty where it can't be read, and
+// then nothing may be kept.
+func programDigest() digest {
+	name, err := os.Executable()
+	if err != nil {
+		return ""
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return ""
+	}
+	defer f.Close()
+	return digestOfFile(f)
+}

@@ -1,0 +1,97 @@
+package site
+
+import (
+	"path"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+)
+
+// A part is one unit of a site, loaded and evaluated, within the frame that all share.
+type part struct {
+	frame    *frame
+	site     *Site        // of this unit alone
+	sheet    *sheet.Sheet // nil for a unit that is held, or has mistakes
+	problems record.Problems
+	binder   *binder // makes its pages; nil without a sheet
+}
+
+// loadPart reads, checks and evaluates one unit. was is the same unit with the same sheet,
+// as it was before; nil where there is none.
+func (d *Draft) loadPart(l *loader, f *frame, u *unit, was *part) *part {
+	l.unitsOnly, l.slugs = true, []string{u.slug}
+	l.surveyUnit(path.Join(unitsFolder, u.slug), u.slug)
+	s := &Site{
+		Content: &record.Content{Site: f.content.Site, Bench: f.content.Bench, Methods: f.content.Methods},
+		Notes:   map[string]*record.File{}, Prose: map[string]*record.File{},
+		folder: d.folder, root: d.root, untouched: d.untouched, neighbours: []*sheet.Sheet{},
+	}
+	p := &part{frame: f, site: s}
+	p.problems = slices.Concat(l.problems, l.decode(s))
+	for _, r := range s.Content.Records {
+		p.problems = append(p.problems, f.checker.Record(r)...)
+	}
+	p.problems = append(p.problems, l.loadPictures(s)...)
+	s.withhold(d.asOf)
+	s.behind.held = f.behind.held
+	s.behind.content = among(s.behind.content, f.content.Records, u.slug)
+	p.problems = append(p.problems, l.ledgers(s)...)
+	p.problems = append(p.problems, s.heldSealed()...)
+	if f.right && !p.problems.Errors() {
+		if was != nil && was.sheet != nil {
+			s.Sheets = was.site.Sheets
+		} else {
+			s.evaluate()
+			d.evaluated.Store(u.slug, true)
+		}
+		p.problems = append(p.problems, s.follow()...)
+		p.problems = append(p.problems, s.unfair(f.day())...)
+		p.problems = append(p.problems, s.unopened()...)
+		p.problems = append(p.problems, s.remarked()...)
+		if len(s.Sheets) > 0 {
+			p.dress(s.Sheets[0])
+		}
+	}
+	p.problems.Sort()
+	return p
+}
+
+// among puts the records that others depend on beside the one of a content.
+func among(c *record.Content, known []*record.Record, slug string) *record.Content {
+	out := *c
+	out.Records = slices.Clone(c.Records)
+	for _, r := range known {
+		if r.Slug != slug {
+			out.Records = append(out.Records, r)
+		}
+	}
+	slices.SortFunc(out.Records, func(a, b *record.Record) int { return strings.Compare(a.Slug, b.Slug) })
+	return &out
+}
+
+// dress prepares what makes the part's pages; the mistakes in its notes are found by that.
+func (p *part) dress(s *sheet.Sheet) {
+	b := *p.frame.binder
+	b.site = p.site
+	b.notes = b.notesOf(s)
+	p.sheet, p.binder = s, &b
+	p.problems = append(p.problems, b.notes.problems...)
+}
+
+// brief is what lists show of the part; nil for a unit that is held.
+func (p *part) brief() *brief {
+	if p.sheet == nil {
+		return nil
+	}
+	return briefOf(p.sheet, p.site.Ledger(p.sheet.Slug))
+}
+
+// make makes the outputs of one kind; none of a unit that is held.
+func (p *part) make(k kind) ([]Output, record.Problems, error) {
+	if p.sheet == nil {
+		return nil, nil, nil
+	}
+	return p.binder.unitOutputs(k, p.sheet)
+}

@@ -1,0 +1,101 @@
+package site
+
+import (
+	"fmt"
+	"path"
+	"slices"
+	"strings"
+)
+
+// stampsFolder is where is kept, of each folder that was published into, how its files
+// stood afterwards.
+const stampsFolder = ".wattsheet/cache/published"
+
+// Stamps tell without reading files whether a folder still has what was put there.
+//
+// Invariant: a unit's stamp is the digest of the paths, sizes and times of its outputs as
+// they stood when their bytes were known. While it is the same, and the folder's manifest
+// has the digests that are looked for, the bytes are taken to be the same; else they are
+// read.
+type stamps struct {
+	memory *memory
+	name   string // of the file
+	units  map[string]digest
+}
+
+// openStamps gives the stamps of a folder.
+func (d *Draft) openStamps(dir string) *stamps {
+	s := &stamps{memory: d.memory, units: map[string]digest{}}
+	if at, err := resolved(dir); err == nil {
+		dir = at
+	}
+	s.name = path.Join(stampsFolder, string(digestOf([]byte(dir))))
+	if s.memory != nil {
+		s.memory.load(s.name, &s.units)
+	}
+	return s
+}
+
+// holds reports of each kind whether the folder has all its outputs.
+func (s *stamps) holds(unit string, e *entry, p *publisher) func(kind) bool {
+	var here map[kind]bool
+	return func(k kind) bool {
+		if here == nil {
+			here = map[kind]bool{}
+			stamp := s.units[unit]
+			same := stamp != "" && stamp == stampOf(e, p)
+			for k, made := range e.Kinds {
+				here[k] = !slices.ContainsFunc(made.Outputs, func(o madeOutput) bool { return !p.has(o, same) })
+			}
+		}
+		return here[k]
+	}
+}
+
+// has reports whether the folder has an output, as this program wrote it. Without stamp
+// its bytes are read.
+func (p *publisher) has(o madeOutput, stamp bool) bool {
+	if !slices.Contains(p.written[o.Path], o.Digest) {
+		return false
+	}
+	return stamp && len(p.written[o.Path]) == 1 || p.asWritten(o.Path, []digest{o.Digest})
+}
+
+// stampOf is the stamp of all outputs of an entry as they stand.
+func stampOf(e *entry, p *publisher) digest {
+	var b strings.Builder
+	for _, k := range append(slices.Clone(unitKinds), listKinds...) {
+		if e.Kinds[k] == nil {
+			continue
+		}
+		for _, o := range e.Kinds[k].Outputs {
+			info, err := p.root.Lstat(o.Path)
+			if err != nil {
+				return ""
+			}
+			fmt.Fprintf(&b, "%s %d %d %v\n", o.Path, info.Size(), info.ModTime().UnixNano(), info.Mode())
+		}
+	}
+	return digestOf([]byte(b.String()))
+}
+
+// save keeps how the folder stands now.
+func (s *stamps) save(p *publisher, d *Draft) {
+	if s.memory == nil {
+		return
+	}
+	names := append(slices.Clone(d.slugs), listsName)
+	stamped := make([]digest, len(names))
+	each(len(names), func(i int) {
+		e := d.lists
+		if i < len(d.slugs) {
+			e = d.units[names[i]].entry
+		}
+		stamped[i] = stampOf(e, p)
+	})
+	s.units = make(map[string]digest, len(names))
+	for i, name := range names {
+		s.units[name] = stamped[i]
+	}
+	s.memory.save(s.name, s.units)
+}
