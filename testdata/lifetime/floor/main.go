@@ -1,0 +1,121 @@
+// Command floor does the least that a build of a site can't do without, to measure a
+// build against: go run ./testdata/lifetime/floor ROOT OUT
+//
+// It decodes every record, renders every note, and writes the bytes that a build left in
+// ROOT/public once more, into the folder OUT, in the way in which a build does: each file
+// with its digest, under another name first. With a third argument, pictures, it decodes
+// every picture and encodes it once instead.
+package main
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"fmt"
+	"image/jpeg"
+	"image/png"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+
+	"github.com/yuin/goldmark"
+	"github.com/yuin/goldmark/extension"
+
+	"wattsheet/generator/record"
+)
+
+func main() {
+	if len(os.Args) != 3 && (len(os.Args) != 4 || os.Args[3] != "pictures") {
+		fmt.Fprintln(os.Stderr, "usage: floor ROOT OUT [pictures]")
+		os.Exit(2)
+	}
+	root, out := os.Args[1], os.Args[2]
+	units, err := os.ReadDir(filepath.Join(root, "content", "units"))
+	check(err)
+	if len(os.Args) == 4 {
+		each(len(units), func(i int) { pictures(filepath.Join(root, "content", "units", units[i].Name())) })
+		return
+	}
+	notes := goldmark.New(goldmark.WithExtensions(extension.Table))
+	each(len(units), func(i int) {
+		folder := filepath.Join(root, "content", "units", units[i].Name())
+		text, err := os.ReadFile(filepath.Join(folder, "record.toml"))
+		check(err)
+		if _, problems := record.DecodeRecord(&record.File{Name: "record.toml", Text: text}, units[i].Name()); problems.Errors() {
+			check(problems)
+		}
+		text, err = os.ReadFile(filepath.Join(folder, "notes.md"))
+		check(err)
+		var html bytes.Buffer
+		check(notes.Convert(text, &html))
+	})
+	write(filepath.Join(root, "public"), out)
+}
+
+// write writes every file of a folder into another.
+func write(from, to string) {
+	var names []string
+	check(filepath.WalkDir(from, func(path string, e fs.DirEntry, err error) error {
+		name, _ := filepath.Rel(from, path)
+		if err == nil && e.IsDir() {
+			return os.MkdirAll(filepath.Join(to, name), 0o755)
+		}
+		names = append(names, name)
+		return err
+	}))
+	list := make([]string, len(names))
+	each(len(names), func(i int) {
+		data, err := os.ReadFile(filepath.Join(from, names[i]))
+		check(err)
+		list[i] = fmt.Sprintf("%x  %s\n", sha256.Sum256(data), names[i])
+		hidden := filepath.Join(to, filepath.Dir(names[i]), "."+filepath.Base(names[i])+".new")
+		check(os.WriteFile(hidden, data, 0o644))
+	})
+	for _, name := range names {
+		check(os.Rename(filepath.Join(to, filepath.Dir(name), "."+filepath.Base(name)+".new"), filepath.Join(to, name)))
+	}
+	slices.Sort(list)
+	var manifest bytes.Buffer
+	for _, line := range list {
+		manifest.WriteString(line)
+	}
+	check(os.WriteFile(filepath.Join(to, ".manifest"), manifest.Bytes(), 0o644))
+}
+
+// pictures decodes and encodes the pictures of a folder.
+func pictures(folder string) {
+	names, err := filepath.Glob(filepath.Join(folder, "*.png"))
+	check(err)
+	for _, name := range names {
+		data, err := os.ReadFile(name)
+		check(err)
+		img, err := png.Decode(bytes.NewReader(data))
+		check(err)
+		var out bytes.Buffer
+		check(jpeg.Encode(&out, img, &jpeg.Options{Quality: 80}))
+	}
+}
+
+// each calls work for 0 to n−1 on all processors.
+func each(n int, work func(i int)) {
+	var next atomic.Int64
+	var group sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		group.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				work(i)
+			}
+		})
+	}
+	group.Wait()
+}
+
+func check(err error) {
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "floor:", err)
+		os.Exit(1)
+	}
+}
