@@ -17,7 +17,6 @@ var later = map[string]string{
 	"shops":    "write a [[shop]] with name and link",
 	"link":     "write a [[shop]] with name and link",
 	"links":    "write a [[shop]] with name and link",
-	"theme":    "leave it out until then: the built-in look is used",
 }
 
 // alias are other words for keys, as people say them.

@@ -10,6 +10,9 @@ type Site struct {
 	Currency string `toml:"currency" form:"currency" about:"the currency of prices"`
 	Tagline  string `toml:"tagline" form:"name" about:"a sentence under the title of the front page"`
 	Notice   string `toml:"notice" form:"name" about:"a notice on every page"`
+	// Theme is the name of a folder below themes, beside content, whose files stand in
+	// place of the built-in ones; empty for the built-in look.
+	Theme string `toml:"theme" form:"id" about:"a folder of themes that has files of your own for the pages' look"`
 	// ContactRequired and WaitDays say when an unfavourable verdict may be published.
 	ContactRequired bool   `toml:"contact_required" about:"true when no claim is published as short before the maker was asked and had time to answer"`
 	WaitDays        Number `toml:"wait_days" min:"0" max:"366" else:"14" about:"how many days the maker gets to answer, where contact is required"`

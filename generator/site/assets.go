@@ -10,27 +10,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/record"
-	"wattsheet/themes"
 )
-
-// A theme is where a site's look comes from.
-type theme struct {
-	files fs.FS
-	// bundle gives the chart script and its licences, or an error that says
-	// what to run.
-	bundle func() (script, licences []byte, err error)
-}
-
-// names lists the theme's files, sorted.
-func (t theme) names() []string {
-	var all []string
-	for _, pattern := range []string{"pages/*.html", "*.css", "script/*.js", iconFile} {
-		names, _ := fs.Glob(t.files, pattern) // the patterns are right
-		all = append(all, names...)
-	}
-	slices.Sort(all)
-	return all
-}
 
 // assetsFolder holds what pages share. A file's name there carries a digest of
 // its bytes, so that a browser may keep it for good.
@@ -86,9 +66,4 @@ func hashed(name string, data []byte, paths map[string]string) Output {
 func noBundle(err error) record.Problem {
 	summary, hint, _ := strings.Cut(err.Error(), "\nhint: ")
 	return record.Problem{Severity: record.Warning, Summary: summary + "; pages keep their still charts", Hint: hint}
-}
-
-// defaultTheme is the theme that the program carries.
-func defaultTheme() theme {
-	return theme{files: themes.Default(), bundle: themes.Bundle}
 }

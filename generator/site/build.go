@@ -23,17 +23,19 @@ func (s *Site) Outputs() ([]Output, record.Problems, error) {
 }
 
 func (s *Site) outputs(t theme) ([]Output, record.Problems, error) {
+	t, missing := t.of(s.root, s.Content.Site)
 	shared, paths, problems, err := t.assets()
 	if err != nil {
 		return nil, nil, err
 	}
+	problems = append(problems, missing...)
 	problems = append(problems, s.unfair(s.behind.asOf.UTC().Format(time.DateOnly))...)
 	icon := ""
 	if data, err := fs.ReadFile(t.files, iconFile); err == nil {
 		icon = iconFile
 		shared = append(shared, Output{Path: icon, Bytes: data})
 	}
-	outputs, more, err := s.rendered(t.files, paths, icon)
+	outputs, more, err := s.rendered(t, paths, icon)
 	problems = append(problems, more...)
 	problems.Sort()
 	if err != nil || problems.Errors() {
@@ -52,8 +54,8 @@ func (s *Site) outputs(t theme) ([]Output, record.Problems, error) {
 const iconFile = "icon.svg"
 
 // rendered makes all outputs but those that a theme brings.
-func (s *Site) rendered(files fs.FS, assets map[string]string, icon string) ([]Output, record.Problems, error) {
-	b, problems := s.binder(files, assets, icon)
+func (s *Site) rendered(from theme, assets map[string]string, icon string) ([]Output, record.Problems, error) {
+	b, problems := s.binder(from, assets, icon)
 	if b == nil {
 		return nil, problems, nil
 	}

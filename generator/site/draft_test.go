@@ -68,8 +68,13 @@ func built(t *testing.T, root, out string, asOf time.Time) Built {
 func afresh(t *testing.T, root string, asOf time.Time) map[string]string {
 	t.Helper()
 	other := t.TempDir()
-	if err := os.CopyFS(filepath.Join(other, "content"), os.DirFS(filepath.Join(root, "content"))); err != nil {
-		t.Fatal(err)
+	for _, folder := range []string{"content", "themes"} {
+		if _, err := os.Stat(filepath.Join(root, folder)); err != nil {
+			continue
+		}
+		if err := os.CopyFS(filepath.Join(other, folder), os.DirFS(filepath.Join(root, folder))); err != nil {
+			t.Fatal(err)
+		}
 	}
 	built(t, other, "public", asOf)
 	return tree(t, filepath.Join(other, "public"))
@@ -162,6 +167,13 @@ var edits = []edit{
 	{"the site's title", replaced("content/site.toml", "title = \"", "title = \"Now: "), 6},
 	{"a comment in bench.toml", appended("content/bench.toml", "\n# the end\n"), 6},
 	{"a method's title", replaced("content/methods.toml", `title = "at 1 % THD+N"`, `title = "at one percent"`), 6},
+	{"a theme of its own", func(t *testing.T, root string) {
+		replaced("content/site.toml", "title = \"", "theme = \"paper\"\ntitle = \"")(t, root)
+		put(t, root, "themes/paper/style.css", "body { color: black }\n")
+	}, -1},
+	{"a template of its own", func(t *testing.T, root string) {
+		put(t, root, "themes/paper/pages/front.html", `{{define "main"}}<p>{{len .Units}} units{{end}}`)
+	}, 0},
 	{"a picture is another", func(t *testing.T, root string) { put(t, root, dormouse+"top.png", string(pngOf(t, 41, 31))) }, 1},
 	{"a published page is deleted", removed("public/units/fieldfarelug-1/index.html"), 1},
 	{"a published file is edited, its size the same", replaced("public/units/fieldfarelug-1/sheet.json", "Fieldfarelug", "Fieldfarelux"), 1},
@@ -261,7 +273,7 @@ func TestGraphNamesWhatOutputsAreMadeFrom(t *testing.T) {
 			if path == manifestName || !was || !is || may[path] || listed(path) {
 				continue
 			}
-			if strings.Contains(e.what, "page of prose") || strings.Contains(e.what, "title") || strings.Contains(e.what, "follows") {
+			if strings.Contains(e.what, "page of prose") || strings.Contains(e.what, "title") || strings.Contains(e.what, "follows") || strings.Contains(e.what, "of its own") {
 				continue // it changes the navigation, or what follows what
 			}
 			t.Errorf("%s: %s changed, but isn't made from %v", e.what, path, touched)
@@ -281,7 +293,7 @@ func TestPathsTellTheirKind(t *testing.T) {
 	if err != nil || problems.Errors() {
 		t.Fatal(err, problems)
 	}
-	b, _ := s.binder(stillOnly().files, nil, "")
+	b, _ := s.binder(stillOnly(), nil, "")
 	seen := map[kind]bool{}
 	for _, unit := range s.Sheets {
 		for _, k := range unitKinds {

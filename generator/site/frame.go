@@ -3,7 +3,9 @@ package site
 import (
 	"fmt"
 	"io/fs"
+	"os"
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -20,6 +22,7 @@ type frame struct {
 	right    bool // none of the problems is an error
 	checker  *record.Checker
 	behind   withheld
+	theme    theme
 	binder   *binder  // nil while the frame isn't right
 	assets   []Output // what the theme brings
 	inputs   inputs
@@ -123,8 +126,10 @@ func (f *frame) digests(d *Draft, l *loader) {
 // dress prepares the theme and the prose.
 func (f *frame) dress(d *Draft, s *Site) {
 	add := func(of class, name string, sum digest) { f.inputs = append(f.inputs, Input{of, name, sum}) }
-	t := d.theme
+	t, missing := d.theme.of(d.root, s.Content.Site)
+	f.theme = t
 	assets, paths, problems, err := t.assets()
+	problems = append(problems, missing...)
 	if err != nil {
 		problems = append(problems, record.Problem{Summary: err.Error()})
 	}
@@ -155,7 +160,7 @@ func (f *frame) dress(d *Draft, s *Site) {
 		Content: &record.Content{Site: f.content.Site, Bench: f.content.Bench, Methods: f.content.Methods},
 		Prose:   s.Prose, behind: f.behind,
 	}
-	f.binder, problems = s.binder(t.files, paths, icon)
+	f.binder, problems = s.binder(t, paths, icon)
 	f.problems = append(f.problems, problems...)
 	if f.binder == nil {
 		return
@@ -189,8 +194,16 @@ func (d *Draft) frameKey(l *loader) digest {
 		fmt.Fprintf(&b, "%q %s\n", name, digestOf(data))
 	}
 	l.problems = nil // surveyTop finds them again
-	for _, name := range d.theme.names() {
-		data, _ := fs.ReadFile(d.theme.files, name)
+	var t theme
+	if d.frame != nil {
+		t = d.frame.theme
+	}
+	if t.folder != "" {
+		_, err := os.Stat(filepath.Join(d.root, t.folder))
+		fmt.Fprintf(&b, "%s %t\n", t.folder, err == nil)
+	}
+	for _, name := range t.names() {
+		data, _ := fs.ReadFile(t.files, name)
 		fmt.Fprintf(&b, "%q %s\n", name, digestOf(data))
 	}
 	known := d.frame.dependedOn()

@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"wattsheet/generator/record"
-	"wattsheet/themes"
 )
 
 // today is the instant that the tests' sites are made for.
@@ -103,12 +102,12 @@ func problemsOf(t *testing.T, root string) (string, record.Problems) {
 
 // pages renders a site with the default theme.
 func (s *Site) pages(assets map[string]string) ([]Output, record.Problems) {
-	return s.pagesOf(themes.Default(), assets)
+	return s.pagesOf(defaultTheme(), assets)
 }
 
 // pagesOf renders a site with the templates of a theme.
-func (s *Site) pagesOf(theme fs.FS, assets map[string]string) ([]Output, record.Problems) {
-	outputs, problems, err := s.rendered(theme, assets, iconFile)
+func (s *Site) pagesOf(from theme, assets map[string]string) ([]Output, record.Problems) {
+	outputs, problems, err := s.rendered(from, assets, iconFile)
 	if err != nil {
 		panic(err)
 	}

@@ -3,7 +3,6 @@ package site
 import (
 	"bytes"
 	"html/template"
-	"io/fs"
 	"maps"
 	"regexp"
 	"slices"
@@ -16,6 +15,7 @@ import (
 // are made; problems are gathered by the caller of what makes one.
 type binder struct {
 	site     *Site
+	theme    theme
 	layouts  map[string]*template.Template
 	assets   map[string]string
 	icon     string           // the icon's path below the root; empty without one
@@ -28,12 +28,12 @@ type binder struct {
 // binder prepares what all pages of a site share: the templates of a theme, the paths
 // of its assets and icon by name, prose, and the navigation. The problems are mistakes in
 // templates and prose; without templates there is no binder.
-func (s *Site) binder(files fs.FS, assets map[string]string, icon string) (*binder, record.Problems) {
-	layouts, problems := parseLayouts(files)
+func (s *Site) binder(from theme, assets map[string]string, icon string) (*binder, record.Problems) {
+	layouts, problems := parseLayouts(from)
 	if problems != nil {
 		return nil, problems
 	}
-	b := &binder{site: s, layouts: layouts, assets: assets, icon: icon}
+	b := &binder{site: s, theme: from, layouts: layouts, assets: assets, icon: icon}
 	b.texts = b.readProse()
 	b.nav = b.navigation()
 	problems, b.problems = b.problems, nil
@@ -178,7 +178,7 @@ func (b *binder) live(h *head) {
 func (b *binder) render(layout, folder string, model any) (Output, record.Problems) {
 	var page bytes.Buffer
 	if err := b.layouts[layout].ExecuteTemplate(&page, "page", model); err != nil {
-		return Output{}, record.Problems{templateProblem(layout, err)}
+		return Output{}, record.Problems{b.theme.problem(layout, err)}
 	}
 	return Output{Path: folder + "index.html", Bytes: page.Bytes()}, nil
 }

@@ -7,7 +7,6 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"wattsheet/themes"
 )
 
 // models are the page types of the layouts.
@@ -20,7 +19,7 @@ var models = map[string]any{
 // nothing and one that has everything: a field that a template names and the
 // model lacks fails here and not at a user's desk.
 func TestTemplatesFitTheirModels(t *testing.T) {
-	layouts, problems := parseLayouts(themes.Default())
+	layouts, problems := parseLayouts(defaultTheme())
 	if problems != nil {
 		t.Fatal(problems)
 	}
@@ -97,7 +96,7 @@ func everyText(t *testing.T, name string, v reflect.Value, page string) {
 // name, and nothing is made.
 func TestTemplateMistakesAreProblems(t *testing.T) {
 	s, _ := demo()
-	theme := fstest.MapFS{
+	files := fstest.MapFS{
 		"pages/layout.html":      {Data: []byte(`{{define "page"}}{{template "main" .}}{{end}}`)},
 		"pages/parts.html":       {Data: []byte(``)},
 		"pages/front.html":       {Data: []byte(`{{define "main"}}{{.Nonsense}}{{end}}`)},
@@ -108,12 +107,12 @@ func TestTemplateMistakesAreProblems(t *testing.T) {
 		"pages/version.html":     {Data: []byte(`{{define "main"}}x{{end}}`)},
 		"pages/corrections.html": {Data: []byte(`{{define "main"}}x{{end}}`)},
 	}
-	_, problems := s.pagesOf(theme, nil)
+	_, problems := s.pagesOf(theme{files: files}, nil)
 	if len(problems) != 1 || !problems.Errors() || problems[0].File != "pages/front.html" || !strings.Contains(problems[0].Summary, "Nonsense") {
 		t.Errorf("got %v", problems)
 	}
-	theme["pages/prose.html"] = &fstest.MapFile{Data: []byte(`{{define "main"}}{{if}}`)}
-	outputs, problems := s.pagesOf(theme, nil)
+	files["pages/prose.html"] = &fstest.MapFile{Data: []byte(`{{define "main"}}{{if}}`)}
+	outputs, problems := s.pagesOf(theme{files: files}, nil)
 	if len(problems) != 1 || problems[0].File != "pages/prose.html" || outputs != nil {
 		t.Errorf("got %v and %d outputs", problems, len(outputs))
 	}

@@ -1,0 +1,99 @@
+package site
+
+import (
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+
+	"wattsheet/generator/record"
+	"wattsheet/themes"
+)
+
+// A theme is where a site's look comes from.
+type theme struct {
+	files fs.FS
+	// bundle gives the chart script and its licences, or an error that says
+	// what to run.
+	bundle func() (script, licences []byte, err error)
+	// own is the site's own part of the files, in the folder named; nil for the built-in
+	// theme.
+	own    fs.FS
+	folder string // from the root, with slashes
+}
+
+// themesFolder is where a site's own themes are, beside content.
+const themesFolder = "themes"
+
+// defaultTheme is the theme that the program carries.
+func defaultTheme() theme {
+	return theme{files: themes.Default(), bundle: themes.Bundle}
+}
+
+// of gives the theme of a site: this one, with the files of the folder in their places
+// that the site names. The problem is that there is no such folder.
+func (t theme) of(root string, site *record.Site) (theme, record.Problems) {
+	if site == nil || site.Theme == "" {
+		return t, nil
+	}
+	t.folder = path.Join(themesFolder, site.Theme)
+	own, err := os.OpenRoot(filepath.Join(root, t.folder))
+	if err != nil {
+		return t, record.Problems{site.Key("theme").Problem("the folder "+t.folder+" can't be read: "+cause(err).Error(),
+			"make it beside content, with files of your own such as style.css or pages/unit.html; or leave theme out")}
+	}
+	t.own = own.FS()
+	t.files = themes.Over(t.own, t.files)
+	return t, nil
+}
+
+// place names a file of the theme for people: from the root, where it is the site's own.
+func (t theme) place(name string) string {
+	if t.own != nil {
+		if _, err := fs.Stat(t.own, name); err == nil {
+			return path.Join(t.folder, name)
+		}
+	}
+	return name
+}
+
+// names lists the theme's files, sorted.
+func (t theme) names() []string {
+	if t.files == nil {
+		return nil
+	}
+	var all []string
+	for _, pattern := range []string{"pages/*.html", "*.css", "script/*.js", iconFile} {
+		names, _ := fs.Glob(t.files, pattern) // the patterns are right
+		all = append(all, names...)
+	}
+	slices.Sort(all)
+	return all
+}
+
+// inTemplate matches what html/template says of a mistake: the template, the line, and
+// perhaps the column.
+var inTemplate = regexp.MustCompile(`^(?:html/)?template: ?([a-z]+\.html):(\d+)(?::(\d+))?: (?s:(.*))$`)
+
+// problem says what is wrong with a template of the theme: its file and line, and what it
+// asks for that isn't there.
+func (t theme) problem(layout string, err error) record.Problem {
+	p := record.Problem{
+		File: t.place("pages/" + layout + ".html"), Summary: err.Error(),
+		Hint: fmt.Sprintf("compare it with the built-in template %s.html", layout),
+	}
+	if m := inTemplate.FindStringSubmatch(err.Error()); m != nil {
+		p.File, p.Summary = t.place("pages/"+m[1]), m[4]
+		p.Line, _ = strconv.Atoi(m[2])
+		p.Column = 1
+		if column, err := strconv.Atoi(m[3]); err == nil {
+			p.Column = column + 1 // it counts from 0
+		}
+		p.Hint = "compare it with the built-in template " + m[1]
+	}
+	return p
+}

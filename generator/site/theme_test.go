@@ -1,0 +1,65 @@
+package site
+
+import (
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// ownTheme is the tiny site with a theme of its own.
+func ownTheme(t *testing.T, files map[string]string) string {
+	t.Helper()
+	root := tiny(t, nil)
+	replaceIn(t, root, "content/site.toml", "title = ", "theme = \"paper\"\ntitle = ")
+	for name, text := range files {
+		put(t, root, "themes/paper/"+name, text)
+	}
+	return root
+}
+
+// A file of the site's own theme stands in place of the built-in one, and the others stay.
+func TestOwnThemeTakesOverFileByFile(t *testing.T) {
+	root := ownTheme(t, map[string]string{"pages/prose.html": `{{define "main"}}<p>mine: {{.Heading}}</p>{{end}}`})
+	built(t, root, "public", today)
+	files := tree(t, filepath.Join(root, "public"))
+	if !strings.Contains(files["about/index.html"], "<p>mine: About</p>") || !strings.Contains(files["methodology/index.html"], "id=\"rule\"") {
+		t.Errorf("the pages are\n%s", files["about/index.html"])
+	}
+	delete(files, manifestName)
+	if odd := unlike(files, made(t, loaded(t, root), stillOnly())); odd != nil {
+		t.Errorf("the site as a whole has others: %v", odd)
+	}
+}
+
+// A theme that breaks names the template, the line and the field.
+func TestBrokenThemeSaysWhere(t *testing.T) {
+	for _, row := range []struct{ name, file, text, want string }{
+		{"a field that isn't there", "pages/prose.html", "{{define \"main\"}}\n<p>{{.Headline}}</p>{{end}}",
+			"themes/paper/pages/prose.html:2:6: executing \"main\" at <.Headline>: can't evaluate field Headline"},
+		{"an open action", "pages/unit.html", "{{define \"main\"}}\n\n{{if .Name}}", "themes/paper/pages/unit.html:3:1: unexpected EOF"},
+		{"a part that isn't there", "pages/front.html", "{{define \"main\"}}{{template \"nowhere\" .}}{{end}}", "themes/paper/pages/front.html:1:"},
+	} {
+		root := ownTheme(t, map[string]string{row.file: row.text})
+		d, err := openDraft(root, stillOnly(), false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := d.Build(today, filepath.Join(root, "public"))
+		d.Close()
+		if err != nil || !b.Problems.Errors() || !strings.Contains(b.Problems.Error(), row.want) {
+			t.Errorf("%s: %v\n%v\nwant %s", row.name, err, b.Problems, row.want)
+		}
+		if got := tree(t, root); got["public/index.html"] != "" {
+			t.Errorf("%s: something was published", row.name)
+		}
+	}
+	root := ownTheme(t, nil)
+	d, err := openDraft(root, stillOnly(), false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer d.Close()
+	if b, err := d.Build(today, filepath.Join(root, "public")); err != nil || !strings.Contains(b.Problems.Error(), "content/site.toml:1:9: the folder themes/paper can't be read") {
+		t.Errorf("without its folder: %v, %v", b.Problems, err)
+	}
+}
