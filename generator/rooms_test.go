@@ -34,6 +34,7 @@ var rooms = map[string]room{
 	"generator/record":   {ours: "generator/quantity", modules: "github.com/BurntSushi/toml"},
 	"generator/sheet":    {ours: "generator/quantity generator/formula generator/electric generator/verdict generator/record"},
 	"generator/ledger":   {ours: "generator/quantity generator/formula generator/verdict generator/record generator/sheet", modules: "github.com/BurntSushi/toml"},
+	"generator/logbook":  {ours: "generator/quantity generator/electric generator/record generator/sheet", touches: "disk"},
 	"generator/picture":  {},
 	"charts":             {ours: "generator/sheet generator/quantity generator/verdict", modules: "github.com/go-echarts/go-echarts/v2"},
 	"themes":             {},
@@ -42,7 +43,7 @@ var rooms = map[string]room{
 		modules: "github.com/yuin/goldmark", touches: "disk",
 	},
 	"cmd/wattsheet": {
-		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site charts themes",
+		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/logbook charts themes",
 		touches: "disk clock terminal",
 	},
 }

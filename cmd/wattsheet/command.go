@@ -27,7 +27,20 @@ type option struct{ name, value, does string }
 // commands are all commands, in the order of the overview. It is a function, as
 // help needs the list that it stands in.
 func commands() []*command {
-	return []*command{checkCommand(), buildCommand(), whyCommand(), poolCommand(), sealCommand(), explainCommand(), compareCommand(), holdsCommand(), verifyCommand(), helpCommand(), versionCommand()}
+	return []*command{
+		logCommand(),
+		checkCommand(),
+		buildCommand(),
+		whyCommand(),
+		poolCommand(),
+		sealCommand(),
+		explainCommand(),
+		compareCommand(),
+		holdsCommand(),
+		verifyCommand(),
+		helpCommand(),
+		versionCommand(),
+	}
 }
 
 func commandCalled(name string) *command {

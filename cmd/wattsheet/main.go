@@ -22,6 +22,7 @@ const (
 // status. The clock tells how long things take; no output file depends on it.
 func run(stdin io.Reader, stdout, stderr io.Writer, args []string, clock func() time.Time, environ []string) int {
 	u := newUI(stdout, stderr, clock, environ)
+	u.stdin = stdin
 	if len(args) == 0 {
 		u.usage(overview())
 		return exitUsage

@@ -24,6 +24,7 @@ import (
 
 // A ui is where the program's words go.
 type ui struct {
+	stdin          io.Reader
 	stdout, stderr io.Writer
 	clock          func() time.Time
 	lively         bool          // stderr can take back what was written on its line
@@ -37,9 +38,9 @@ func newUI(stdout, stderr io.Writer, clock func() time.Time, environ []string) *
 	}
 }
 
-// isTerminal reports whether what is written goes to a screen.
-func isTerminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
+// isTerminal reports whether a stream is a screen or a keyboard.
+func isTerminal(stream any) bool {
+	f, ok := stream.(*os.File)
 	if !ok {
 		return false
 	}

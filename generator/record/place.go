@@ -71,3 +71,7 @@ type Moment struct {
 
 // unread reports whether this is the top of a file of which nothing could be read.
 func (p Place) unread() bool { return p.node != nil && p.node.unread }
+
+// Headed reports whether this is a table with a head of its own, [unit] or [[run]],
+// and not one in braces.
+func (p Place) Headed() bool { return p.node != nil && p.node.headed }

@@ -1,0 +1,107 @@
+package logbook
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+
+	"wattsheet/generator/record"
+)
+
+// appendix is what is written behind a text for these lines: with its line ends, and
+// first of all the one that its last line lacks.
+func appendix(text []byte, lines string) []byte {
+	end := "\n"
+	if i := bytes.LastIndexByte(text, '\n'); i > 0 && text[i-1] == '\r' {
+		end = "\r\n"
+	}
+	var out []byte
+	if len(text) > 0 && text[len(text)-1] != '\n' {
+		out = append(out, end...)
+	}
+	return append(out, bytes.ReplaceAll([]byte(lines), []byte("\n"), []byte(end))...)
+}
+
+// errElsewhere says that a file changed while it was written on.
+var errElsewhere = errors.New("it was changed by another program at that moment")
+
+// appendTo writes bytes behind the end of a file in one write and waits until they are
+// on the disk. The file has to hold what is expected. Where not all can be
+// written, what was written is taken off again.
+func appendTo(root *os.Root, name string, expected, add []byte) error {
+	if len(expected)+len(add) > mostBytes {
+		return fmt.Errorf("%s would be larger than 8 MB, which no command reads", name)
+	}
+	f, err := root.OpenFile(name, os.O_WRONLY|os.O_APPEND, 0)
+	if err != nil {
+		return fmt.Errorf("%s can't be written: %w\nhint: nothing was written; it has to be a file that you may write", name, cause(err))
+	}
+	n, err := f.Write(add)
+	if err == nil {
+		err = f.Sync()
+	}
+	if err != nil && n > 0 {
+		if info, failed := f.Stat(); failed == nil && info.Size() == int64(len(expected)+n) {
+			f.Truncate(int64(len(expected)))
+		}
+	}
+	if closed := f.Close(); err == nil {
+		err = closed
+	}
+	if err != nil {
+		return fmt.Errorf("%s can't be written: %w\nhint: is the disk full? look at the end of the file", name, cause(err))
+	}
+	now, err := root.ReadFile(name)
+	if err == nil && !bytes.Equal(now, append(bytes.Clone(expected), add...)) {
+		err = errElsewhere
+	}
+	if err != nil {
+		return fmt.Errorf("%s was written, but doesn't read as expected: %w\nhint: look at the end of the file", name, cause(err))
+	}
+	return nil
+}
+
+// append writes lines behind the record's end. They have been decoded with it: rec is
+// what comes of both.
+func (b *Book) append(add []byte, rec *record.Record) error {
+	if err := appendTo(b.root, b.name, b.text, add); err != nil {
+		return err
+	}
+	b.text = append(bytes.Clone(b.text), add...)
+	b.rec, b.content.Records = rec, []*record.Record{rec}
+	return nil
+}
+
+// A TornError says that a record reads well but for its end, which looks like a
+// write that was cut short.
+type TornError struct {
+	File     string
+	Line     int // from which line on it doesn't read
+	Problems record.Problems
+}
+
+func (e *TornError) Error() string {
+	return fmt.Sprintf("%s: the end, from line %d on, looks like a write that was cut short\nhint: did the power fail? look at it; without line %d and what follows, the record reads well", e.File, e.Line, e.Line)
+}
+
+// torn finds whether a record that doesn't read would without its last line, or
+// without its last run; nil where it wouldn't. Both are what an append that was cut
+// short leaves behind: the keys that a run can't do without are written last.
+func (b *Book) torn(text []byte) *TornError {
+	whole := bytes.TrimRight(text, "\x00\n\r")
+	if len(whole) == 0 {
+		return nil
+	}
+	for _, mark := range []string{"\n", "\n[[run]]"} {
+		at := bytes.LastIndex(whole, []byte(mark)) + 1
+		if at == 0 {
+			continue
+		}
+		if _, problems := b.decode(text[:at]); !problems.Errors() {
+			_, problems = b.decode(text)
+			return &TornError{b.name, 1 + bytes.Count(text[:at], []byte("\n")), problems}
+		}
+	}
+	return nil
+}

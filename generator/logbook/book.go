@@ -1,0 +1,211 @@
+package logbook
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+
+	"wattsheet/generator/record"
+)
+
+// The files of a site, relative to its root.
+const (
+	contentFolder = "content"
+	unitsFolder   = "content/units"
+	siteFile      = "content/site.toml"
+	benchFile     = "content/bench.toml"
+	methodsFile   = "content/methods.toml"
+	lockFolder    = ".wattsheet/log"
+)
+
+// mostBytes is how large a file of the content may become: what the other commands
+// read.
+const mostBytes = 8 << 20
+
+// A NoUnitError says that there is no unit of this name.
+type NoUnitError struct {
+	Name  string
+	Known []string
+}
+
+func (e *NoUnitError) Error() string { return fmt.Sprintf("there is no unit %q", e.Name) }
+
+// A Book is a unit's record that is written on: its bytes as they were last read or
+// written, and what they mean beside the site's bench and methods. Only one Book is
+// open on a record at a time, over all processes.
+type Book struct {
+	root    *os.Root
+	slug    string
+	name    string // of the record, relative to root
+	lock    *lock
+	text    []byte // of the record
+	bench   []byte // of bench.toml
+	rec     *record.Record
+	content *record.Content
+	// Unended says that the record's last line has no end: it may have been cut short.
+	Unended bool
+}
+
+// Open opens a unit's record below the site's root, and locks it. The error is one for
+// people; it is a [NoUnitError], record.Problems where files have mistakes, or a
+// [TornError] where the record's end looks like a write that was cut short.
+func Open(root, slug string) (*Book, error) {
+	folder, err := os.OpenRoot(root)
+	if err != nil {
+		return nil, noContent(root, err)
+	}
+	b := &Book{root: folder, slug: slug, name: path.Join(unitsFolder, slug, "record.toml")}
+	if err := b.open(root); err != nil {
+		b.Close()
+		return nil, err
+	}
+	return b, nil
+}
+
+func (b *Book) open(root string) error {
+	known, err := b.units()
+	if err != nil {
+		return noContent(root, err)
+	}
+	if !slices.Contains(known, b.slug) {
+		return &NoUnitError{b.slug, known}
+	}
+	if b.lock, err = takeLock(b.root, b.slug); err != nil {
+		return err
+	}
+	c := &record.Content{}
+	var problems record.Problems
+	use := func(name string, take func(*record.File) record.Problems) {
+		text, err := b.read(name)
+		if err != nil {
+			problems = append(problems, record.Problem{File: name, Summary: "this can't be read: " + cause(err).Error(), Hint: "it has to be a plain file that you may read"})
+			return
+		}
+		problems = append(problems, take(&record.File{Name: name, Text: text})...)
+	}
+	use(siteFile, func(f *record.File) (p record.Problems) { c.Site, p = record.DecodeSite(f); return p })
+	use(methodsFile, func(f *record.File) (p record.Problems) { c.Methods, p = record.DecodeMethods(f); return p })
+	use(benchFile, func(f *record.File) (p record.Problems) {
+		b.bench = f.Text
+		c.Bench, p = record.DecodeBench(f)
+		return p
+	})
+	if problems.Errors() {
+		problems.Sort()
+		return problems
+	}
+	// what the pools were computed from is in other records, which aren't read here
+	for i := range c.Methods.Methods {
+		c.Methods.Methods[i].Pool.Runs = nil
+	}
+	b.content = c
+	if err := b.reread(); err != nil {
+		return err
+	}
+	b.Unended = len(b.text) > 0 && b.text[len(b.text)-1] != '\n'
+	return nil
+}
+
+// units are the names of the folders below content/units, sorted.
+func (b *Book) units() ([]string, error) {
+	entries, err := fs.ReadDir(b.root.FS(), unitsFolder)
+	if err != nil {
+		return nil, err
+	}
+	var names []string
+	for _, e := range entries {
+		if info, err := b.root.Stat(path.Join(unitsFolder, e.Name())); err == nil && info.IsDir() {
+			names = append(names, e.Name())
+		}
+	}
+	return names, nil
+}
+
+// read gives the bytes of a plain file.
+func (b *Book) read(name string) ([]byte, error) {
+	info, err := b.root.Stat(name)
+	switch {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, errors.New("it is not a plain file")
+	case info.Size() > mostBytes:
+		return nil, errors.New("it is larger than 8 MB")
+	}
+	return b.root.ReadFile(name)
+}
+
+// reread reads the record from the disk.
+func (b *Book) reread() error {
+	text, err := b.read(b.name)
+	if err != nil {
+		return fmt.Errorf("%s can't be read: %w\nhint: it has to be a plain file that you may read", b.name, cause(err))
+	}
+	rec, problems := b.decode(text)
+	if problems.Errors() {
+		if torn := b.torn(text); torn != nil {
+			return torn
+		}
+		return problems
+	}
+	b.text, b.rec = text, rec
+	b.content.Records = []*record.Record{rec}
+	return nil
+}
+
+// decode reads a text as this unit's record, and checks it beside the bench and the
+// methods.
+func (b *Book) decode(text []byte) (*record.Record, record.Problems) {
+	rec, problems := record.DecodeRecord(&record.File{Name: b.name, Text: text}, b.slug)
+	alone := *rec
+	alone.Unit.Follows = record.Ref{} // another record, which isn't read here
+	c := *b.content
+	c.Records = []*record.Record{&alone}
+	problems = append(problems, c.Check()...)
+	problems.Sort()
+	return rec, problems
+}
+
+// refresh reads the record again where it isn't what it was: an editor may have
+// saved it meanwhile.
+func (b *Book) refresh() (changed bool, err error) {
+	text, err := b.read(b.name)
+	if err != nil {
+		return false, fmt.Errorf("%s can't be read any more: %w", b.name, cause(err))
+	}
+	if bytes.Equal(text, b.text) {
+		return false, nil
+	}
+	return true, b.reread()
+}
+
+// Close gives the record free.
+func (b *Book) Close() {
+	if b.lock != nil {
+		b.lock.free()
+		b.lock = nil
+	}
+	b.root.Close()
+}
+
+// noContent is the error for a root without units.
+func noContent(root string, err error) error {
+	name := filepath.ToSlash(filepath.Join(root, unitsFolder))
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("there is no folder %s\nhint: run this in the folder that holds content, or name that folder with --root", name)
+	}
+	return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder that you may read", name, cause(err))
+}
+
+// cause takes the path off a system's error: the messages here name it already.
+func cause(err error) error {
+	if at := (*fs.PathError)(nil); errors.As(err, &at) {
+		return at.Err
+	}
+	return err
+}

@@ -1,0 +1,243 @@
+package logbook
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/record"
+)
+
+// Factors by which a reading may be off what is expected before it is asked about
+// (a habit of this program, no source): wide enough for a unit that gives a tenth of
+// its claim in watts, narrow enough for a meter on DC, a milli or a kilo. The supply
+// is trimmed, so little is enough there.
+const (
+	farVolts  = 3
+	farPower  = farVolts * farVolts
+	farSupply = 1.3
+)
+
+// An expected reading lies from low to high, by what was claimed or read before.
+type expected struct {
+	low, high float64
+	by        string // "claim 4-ohm", "run r01", "6 runs"
+}
+
+func (e expected) known() bool { return e.high > 0 }
+
+// middle is the value that a message names.
+func (e expected) middle() float64 { return math.Sqrt(math.Max(e.low, e.high/100) * e.high) }
+
+// reach is the factor by which a reading may be off.
+func reach(key string) float64 {
+	switch key {
+	case "power_w", "supply_w":
+		return farPower
+	case "supply_v":
+		return farSupply
+	}
+	return farVolts
+}
+
+// off reports whether a reading is too far from what is expected.
+func (e expected) off(key string, x float64) bool {
+	return e.known() && (x < e.low/reach(key) || x > e.high*reach(key))
+}
+
+// at is one reading of a run, with its place in a line.
+type at struct {
+	slot
+	x    float64
+	text string
+	want expected
+}
+
+// doubts look at the readings of a new run one by one, against what earlier runs of
+// its method and load showed, or else what is claimed there. Each is a question for
+// whoever typed them. A run that ended by itself is not expected to read as others.
+func (b *Book) doubts(r *record.Run) []string {
+	if r.Outcome != "completed" && r.Outcome != "supply-limit" {
+		return nil
+	}
+	var all []at
+	for _, key := range record.ReadQuantities {
+		if key == "load_c" {
+			continue
+		}
+		for i, n := range r.Readings(key) {
+			place := slot{key, i}
+			if !perChannel(key) {
+				place.channel = -1
+			}
+			all = append(all, at{place, n.Value, n.Text, b.expect(r, place)})
+		}
+	}
+	var out []string
+	for _, a := range all {
+		if a.want.off(a.key, a.x) {
+			out = append(out, b.question(r, a, all))
+		}
+	}
+	return out
+}
+
+// expect is what a reading of a run should be about.
+func (b *Book) expect(r *record.Run, place slot) expected {
+	if e := b.byRuns(r, place); e.known() {
+		return e
+	}
+	switch place.key {
+	case "supply_a", "supply_w":
+		return b.bySupply(r, place.key)
+	case "thdn_pct":
+		m := b.content.Method(r.Method.ID)
+		return expected{m.ThdnPct.Value, m.ThdnPct.Value, "method " + m.ID}
+	}
+	return b.byClaim(r, place)
+}
+
+// byRuns is what the valid, completed runs before this one showed: by the same
+// method, into the same loads, on as many channels.
+func (b *Book) byRuns(r *record.Run, place slot) expected {
+	e, runs, last := expected{}, 0, ""
+	channels := r.DrivenOf(&b.rec.Unit)
+	for i := range b.rec.Runs {
+		o := &b.rec.Runs[i]
+		n := o.Readings(place.key)
+		like := o.Invalid == "" && o.Outcome == "completed" && o.Method.ID == r.Method.ID &&
+			b.nominal(o, 0) == b.nominal(r, 0) && slices.Equal(o.DrivenOf(&b.rec.Unit), channels)
+		if k := max(place.channel, 0); !like || k >= len(n) {
+			continue
+		} else if x := n[k].Value; runs == 0 {
+			e.low, e.high = x, x
+		} else {
+			e.low, e.high = math.Min(e.low, x), math.Max(e.high, x)
+		}
+		runs, last = runs+1, o.ID
+	}
+	if e.by = "run " + last; runs > 1 {
+		e.by = fmt.Sprintf("%d runs before", runs)
+	}
+	return e
+}
+
+// byClaim is what is claimed at the run's load: volts there by V = √(P·R).
+func (b *Book) byClaim(r *record.Run, place slot) expected {
+	channels := r.DrivenOf(&b.rec.Unit)
+	for i := range b.rec.Claims {
+		c := &b.rec.Claims[i]
+		k := max(place.channel, 0)
+		ohm := b.nominal(r, k)
+		if k >= len(channels) || c.Bridged != strings.Contains(channels[k], "+") || math.Abs(ohm-c.LoadOhm.Value) > 0.01*c.LoadOhm.Value {
+			continue
+		}
+		x := map[string]float64{"power_w": c.PowerW.Value, "out_v": math.Sqrt(c.PowerW.Value * ohm), "supply_v": b.claimedSupply(c)}[place.key]
+		return expected{x, x, "claim " + c.ID}
+	}
+	if place.key == "supply_v" {
+		x := b.claimedSupply(nil)
+		return expected{x, x, "site.toml"}
+	}
+	return expected{}
+}
+
+// claimedSupply is the supply voltage of a claim, or what the site assumes; 0 where
+// neither says.
+func (b *Book) claimedSupply(c *record.Claim) float64 {
+	assume := b.content.Site.Assume.SupplyDCV
+	if b.rec.Unit.Supply == "mains" {
+		assume = b.content.Site.Assume.SupplyMainsV
+	}
+	if c != nil {
+		return c.SupplyV.Or(assume.Value)
+	}
+	return assume.Value
+}
+
+// bySupply is what the supply gives by the power that comes out, at an efficiency of
+// 20 % to 95 %: what power stages of any class do near full power (from memory).
+func (b *Book) bySupply(r *record.Run, key string) expected {
+	sum := 0.0
+	for i, n := range r.OutV.Items {
+		if ohm := b.nominal(r, i); ohm > 0 && len(r.PowerW.Items) == 0 {
+			sum += n.Value * n.Value / ohm
+		}
+	}
+	for _, n := range r.PowerW.Items {
+		sum += n.Value
+	}
+	e := expected{sum / 0.95, sum / 0.2, "the output power"}
+	m := b.content.Method(r.Method.ID)
+	if m.Signal == "burst" || key == "supply_a" && b.rec.Unit.Supply == "mains" {
+		return expected{}
+	}
+	if key == "supply_a" {
+		if !(r.SupplyV.Value > 0) {
+			return expected{}
+		}
+		e.low, e.high = e.low/r.SupplyV.Value, e.high/r.SupplyV.Value
+	}
+	return e
+}
+
+// nominal is the nominal load of the i-th driven channel, in ohms; 0 where none is known.
+func (b *Book) nominal(r *record.Run, i int) float64 {
+	if i < len(r.Load.Items) {
+		if l := b.content.Bench.Load(r.Load.Items[i].ID); l != nil {
+			return l.NominalOhm.Value
+		}
+		return 0
+	}
+	return r.LoadOhm.Value
+}
+
+// question asks about a reading, with the likeliest cause.
+func (b *Book) question(r *record.Run, a at, all []at) string {
+	said := saidOf[a.key]
+	if channels := r.DrivenOf(&b.rec.Unit); a.channel >= 0 && len(channels) > 1 {
+		said += " " + channels[a.channel]
+	}
+	unit := nbsp + unitOf[a.key]
+	return fmt.Sprintf("%s reads %s%s, expected about %s%s (%s): %s", said, a.text, unit,
+		quantity.Significant(a.want.middle(), 2), unit, a.want.by, likeliest(a, all))
+}
+
+// likeliest is the usual cause of a reading that is far off.
+func likeliest(a at, all []at) string {
+	for _, o := range all {
+		if o.slot != a.slot && a.want.known() && o.want.known() && !a.want.near(o.want) && a.want.holds(o.x) && o.want.holds(a.x) {
+			return "are it and " + saidOf[o.key] + " swapped?"
+		}
+	}
+	times := a.x / a.want.middle()
+	near := func(of float64) bool { return math.Abs(math.Log(times/of)) < math.Log(1.5) }
+	switch {
+	case near(1000) || near(0.001):
+		return "milli or kilo? type the unit with it"
+	case near(10) || near(0.1) || near(100):
+		return "a digit or the decimal point?"
+	case (a.key == "out_v" || a.key == "power_w") && times < 1:
+		return "is the meter on DC, a lead off, the signal turned down?"
+	case a.key == "out_v" || a.key == "power_w":
+		return "the wrong range, load or channel?"
+	case a.key == "thdn_pct":
+		return "is it in percent, and of the channel that is driven?"
+	case a.key == "supply_a":
+		return "is the clamp on DC, zeroed, and around one lead?"
+	case a.key == "supply_v":
+		return "is it on DC, read at the unit's terminals?"
+	}
+	return "the wrong range or channel?"
+}
+
+// holds reports whether a reading is about what is expected.
+func (e expected) holds(x float64) bool { return x > e.low/farSupply && x < e.high*farSupply }
+
+// near reports whether two readings are expected to be about the same.
+func (e expected) near(o expected) bool { return e.low < o.high*farSupply && o.low < e.high*farSupply }
+
+// nbsp is the no-break space between a number and its unit.
+const nbsp = "\u00a0"

@@ -1,0 +1,275 @@
+package logbook
+
+import (
+	"fmt"
+	"path"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"wattsheet/generator/record"
+)
+
+// Help is what the word help prints.
+const Help = `A line is a run: its readings in the order of the prompt, with units or without
+(74.3  0.0743kW  14.31V), one for each driven channel; - for one that wasn't read.
+With it may stand
+  protected, fuse, supply-limit, stopped   how the run ended
+  lasted_s=138                             and freq_hz, ambient_c, warm_up_min
+  # a remark                               to the end of the line
+Words, which hold for the runs that follow:
+  method thd1            the method; alone: which there are
+  load a4 b4             a load for each driven channel, or load 4ohm
+  channels L R           the driven channels, L+R for a bridged pair, or all
+  order out_v supply_v   the readings, in the order that the bench shows them
+  freq 60                the signal's frequency; alone: the method's
+  with out_v METER       the instrument of a reading; alone: the bench's usual one
+  read-as supply_v held-min   or held-max; alone: the mean
+and
+  invalid REASON         marks the last run invalid; it stays in the record
+  mark                   the video begins now; mark 3:10 where its clock reads that
+  show                   the set-up
+  done                   ends; so does the end of the input
+A written run is never changed: make another, and mark this one invalid.
+`
+
+// verbs are the words that a line may begin with.
+var verbs = []string{"method", "load", "channels", "order", "freq", "with", "read-as", "invalid", "mark", "show", "help", "done"}
+
+// isWord reports whether a line that begins so is no line of readings.
+func isWord(first string) bool {
+	letter := first[0] >= 'a' && first[0] <= 'z' || first[0] >= 'A' && first[0] <= 'Z'
+	return letter && !slices.Contains(outcomes, first) && !strings.Contains(first, "=")
+}
+
+// word does what a word says.
+func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
+	verb, rest := words[0], words[1:]
+	before := d.setup
+	var err error
+	switch verb {
+	case "method":
+		err = d.takeMethod(rest)
+	case "load":
+		err = d.takeLoad(rest)
+	case "channels":
+		err = d.takeChannels(rest)
+	case "order":
+		d.order, err = readOrder(rest, len(d.channels(&d.book.rec.Unit)))
+	case "freq":
+		err = d.takeFreq(rest)
+	case "with":
+		err = d.takeWith(rest)
+	case "read-as":
+		err = d.takeReadAs(rest)
+	case "invalid":
+		return d.invalid(strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(line), verb)))
+	case "mark":
+		return d.takeMark(rest, now)
+	case "show":
+	case "help":
+		return Reply{Said: strings.Split(strings.TrimSuffix(Help, "\n"), "\n")}
+	case "done":
+		return Reply{Said: []string{counted(d.written, "run") + " written"}, Ended: true}
+	default:
+		return Reply{Err: fmt.Errorf("%s is no word of the log, and no reading\nhint: the words are %s", short(verb), strings.Join(verbs, ", "))}
+	}
+	if err != nil {
+		d.setup = before
+		return Reply{Err: err}
+	}
+	r := Reply{Said: []string{d.say(&d.book.rec.Unit)}}
+	if err := d.lacks(d.book.content, &d.book.rec.Unit); err != nil {
+		problem, hint, _ := strings.Cut(err.Error(), "\nhint: ")
+		r.Said = append(r.Said, "before the next run: "+problem+": "+hint)
+	}
+	return r
+}
+
+func (d *Dialogue) takeMethod(words []string) error {
+	var ids []string
+	for _, m := range d.book.content.Methods.Methods {
+		ids = append(ids, m.ID)
+	}
+	if len(words) != 1 || d.book.content.Method(words[0]) == nil {
+		return fmt.Errorf("method needs one of methods.toml\nhint: there are %s", strings.Join(ids, ", "))
+	}
+	d.method = words[0]
+	if !d.ofMethod(d.book.rec) {
+		d.freqHz, d.readAs = "", nil
+	}
+	return nil
+}
+
+func (d *Dialogue) takeLoad(words []string) error {
+	var ids []string
+	for _, l := range d.book.content.Bench.Loads {
+		ids = append(ids, l.ID)
+	}
+	hint := fmt.Sprintf("\nhint: there are %s; one that isn't among them is named by its ohms: load 4ohm", strings.Join(ids, ", "))
+	if len(words) == 0 {
+		return fmt.Errorf("load needs a load of bench.toml for each driven channel%s", hint)
+	}
+	if m := ohms.FindStringSubmatch(words[0]); m != nil && len(words) == 1 && d.book.content.Bench.Load(words[0]) == nil {
+		t, err := readNumber(m[1])
+		if err != nil {
+			return err
+		}
+		d.loads, d.loadOhm = nil, t.text
+		return nil
+	}
+	for _, w := range words {
+		if d.book.content.Bench.Load(w) == nil {
+			return fmt.Errorf("there is no load %s in bench.toml%s", short(w), hint)
+		}
+	}
+	d.loads, d.loadOhm = words, ""
+	return nil
+}
+
+var ohms = regexp.MustCompile(`^([0-9.,]+)(?:ohm|ohms|Ω|Ω)$`)
+
+func (d *Dialogue) takeChannels(words []string) error {
+	u := &d.book.rec.Unit
+	hint := fmt.Sprintf("\nhint: the unit's are %s; a + joins a bridged pair; channels all drives all of them", strings.Join(u.Channels, ", "))
+	if len(words) == 0 {
+		return fmt.Errorf("channels needs those that are driven%s", hint)
+	}
+	if len(words) == 1 && words[0] == "all" && !slices.Contains(u.Channels, "all") {
+		words = nil
+	}
+	for _, w := range words {
+		for _, name := range strings.Split(w, "+") {
+			if !slices.Contains(u.Channels, name) {
+				return fmt.Errorf("the unit has no channel %s%s", short(name), hint)
+			}
+		}
+	}
+	if slices.Equal(words, u.Channels) {
+		words = nil
+	}
+	d.driven = words
+	if _, err := slots(d.order, len(d.channels(u))); err != nil {
+		d.order = once(d.order)
+	}
+	return nil
+}
+
+func (d *Dialogue) takeFreq(words []string) error {
+	if len(words) == 0 {
+		d.freqHz = ""
+		return nil
+	}
+	t, err := readNumber(strings.Join(words, ""))
+	if err == nil && t.unit != "" && t.unit != "Hz" {
+		err = fmt.Errorf("%s is no frequency\nhint: freq 60, in hertz", short(words[0]))
+	}
+	d.freqHz = t.text
+	return err
+}
+
+func (d *Dialogue) takeWith(words []string) error {
+	d.with = clone(d.with)
+	if len(words) < 1 || len(words) > 2 || !slices.Contains(record.ReadQuantities, words[0]) {
+		return fmt.Errorf("with needs a reading and its instrument\nhint: with out_v METER; readings are %s", strings.Join(record.ReadQuantities, ", "))
+	}
+	if len(words) == 1 {
+		delete(d.with, words[0])
+		return nil
+	}
+	var able []string
+	for i := range d.book.content.Bench.Instruments {
+		if in := &d.book.content.Bench.Instruments[i]; in.RangeFor(words[0], 0) != nil {
+			able = append(able, in.ID)
+		}
+	}
+	if !slices.Contains(able, words[1]) {
+		return fmt.Errorf("%s reads no %s\nhint: in bench.toml these do: %s", short(words[1]), words[0], strings.Join(able, ", "))
+	}
+	d.with[words[0]] = words[1]
+	return nil
+}
+
+func (d *Dialogue) takeReadAs(words []string) error {
+	d.readAs = clone(d.readAs)
+	ways := map[string]string{"power_w": "held-max", "out_v": "held-max", "supply_v": "held-min", "supply_a": "held-max"}
+	switch {
+	case len(words) == 0 || ways[words[0]] == "":
+		return fmt.Errorf("read-as needs a reading and how it was taken\nhint: read-as supply_v held-min; readings are power_w, out_v, supply_v, supply_a")
+	case len(words) == 1, words[1] == "mean":
+		delete(d.readAs, words[0])
+	case words[1] != ways[words[0]]:
+		return fmt.Errorf("%s isn't read so\nhint: read-as %s %s, or mean", words[0], words[0], ways[words[0]])
+	default:
+		d.readAs[words[0]] = words[1]
+	}
+	return nil
+}
+
+// clone is a copy that can be written to.
+func clone(m map[string]string) map[string]string {
+	out := map[string]string{}
+	for k, v := range m {
+		out[k] = v
+	}
+	return out
+}
+
+func (d *Dialogue) invalid(reason string) Reply {
+	if reason == "" {
+		return Reply{Err: fmt.Errorf("invalid needs the reason\nhint: invalid meter was on DC; it is published with the run")}
+	}
+	id, err := d.book.invalidate(reason)
+	if err != nil {
+		return Reply{Err: err}
+	}
+	d.before = nil
+	said := []string{id + " is marked invalid: " + reason}
+	if _, err := d.book.root.Stat(path.Join(unitsFolder, d.book.slug, "ledger.toml")); err == nil {
+		said = append(said, "the unit is sealed: where this run was, the next build asks for a [[correction]]")
+	}
+	rec := d.book.rec
+	return Reply{Said: append(said, after(d.book.evaluate(rec, len(rec.Runs)-1), id)...)}
+}
+
+var clock = regexp.MustCompile(`^(?:([0-9]{1,2}):)?([0-9]{1,3}):([0-5][0-9])$`)
+
+// takeMark starts the video's clock: now, or so that it reads a given time now.
+func (d *Dialogue) takeMark(words []string, now time.Time) Reply {
+	since := time.Duration(0)
+	if len(words) > 0 {
+		m := clock.FindStringSubmatch(words[0])
+		if m == nil || len(words) > 1 {
+			return Reply{Err: fmt.Errorf("mark takes what the video's clock reads now\nhint: mark, where it begins now; mark 3:10, or mark 1:03:10")}
+		}
+		for i, unit := range []time.Duration{time.Hour, time.Minute, time.Second} {
+			n, _ := strconv.Atoi(m[i+1])
+			since += time.Duration(n) * unit
+		}
+	}
+	d.marked, d.mark = true, now.Add(-since)
+	return Reply{Said: []string{"the video's clock reads " + d.videoAt(now) + " now; each run's time gets it as a comment in the record"}}
+}
+
+// videoAt is what the video's clock reads.
+func (d *Dialogue) videoAt(now time.Time) string {
+	s := int(now.Sub(d.mark) / time.Second)
+	return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
+}
+
+// video is the comment behind a run's time; empty before a mark.
+func (d *Dialogue) video(now time.Time) string {
+	if !d.marked || now.Before(d.mark) {
+		return ""
+	}
+	return "  # video " + d.videoAt(now)
+}
+
+func (d *Dialogue) videoSaid(now time.Time) string {
+	if !d.marked || now.Before(d.mark) {
+		return ""
+	}
+	return ", video " + d.videoAt(now)
+}
