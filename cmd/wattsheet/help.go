@@ -61,8 +61,12 @@ func (c *command) help() string {
 	if len(c.flags) > 0 {
 		b.WriteString("\nflags:\n")
 	}
+	width := len("as-of TIME ")
 	for _, o := range c.flags {
-		fmt.Fprintf(&b, "  --%-11s%s\n", o.name+" "+o.value, o.does)
+		width = max(width, len(o.name+" "+o.value+" "))
+	}
+	for _, o := range c.flags {
+		fmt.Fprintf(&b, "  --%-*s%s\n", width, o.name+" "+o.value, o.does)
 	}
 	b.WriteString("\nexamples:\n")
 	for _, e := range c.examples {

@@ -23,9 +23,10 @@ the log, lists the words.
 Each run is appended to record.toml at once, behind what stands there, and is
 on the disk when its power, efficiency, level, verdicts so far and findings are
 printed. A reading far from what is claimed or was read before is asked about
-first, and so are a few findings: efficiency above 1, for one. No byte of the record
-is ever changed; a wrong run is marked invalid and made again. A log that is
-killed loses at most the line being typed. Two at once on one record are refused.
+first, and so are a few findings: efficiency above 1, for one. No byte of the
+record is ever changed; a wrong run is marked invalid and made again. A log that
+is killed loses at most the line being typed. Two at once on one record are
+refused.
 
 On a day on which the bench's check unit wasn't read, its reading is asked for
 first, and goes into bench.toml.
@@ -75,16 +76,18 @@ func runLog(u *ui, c *command, args []string) int {
 		return u.noBook(err)
 	}
 	defer book.Close()
-	lines := flagLines(given)
-	d, said := logbook.Begin(book, u.clock(), lines == nil)
-	if lines != nil {
-		for _, line := range said {
-			u.note("", "%s", line)
-		}
-		return u.once(d, lines, *given["yes"] != "")
-	}
+	one := *given["readings"] != "" || *given["invalid"] != ""
+	d, said := logbook.Begin(book, u.clock(), !one)
 	for _, line := range said {
-		u.lines("", line)
+		if one {
+			u.note("", "%s", line)
+		} else {
+			u.lines("", line)
+		}
+	}
+	status = u.once(d, flagLines(given), *given["yes"] != "")
+	if one || status != exitDone {
+		return status
 	}
 	return u.converse(d)
 }
@@ -106,7 +109,7 @@ func (u *ui) noBook(err error) int {
 }
 
 // flagLines are the lines that flags stand for, in the order in which they have to be
-// said; nil where the log is a dialogue.
+// said.
 func flagLines(given map[string]*string) []string {
 	var lines []string
 	for _, name := range []string{"invalid", "method", "channels", "load", "order"} {
@@ -116,9 +119,6 @@ func flagLines(given map[string]*string) []string {
 	}
 	if *given["readings"] != "" {
 		lines = append(lines, *given["readings"])
-	}
-	if *given["readings"] == "" && *given["invalid"] == "" {
-		return nil
 	}
 	return lines
 }

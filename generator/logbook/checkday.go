@@ -51,10 +51,8 @@ func (d *Dialogue) takeCheck(line string, words []string, now time.Time) Reply {
 	case len(words) == 1 && words[0] == "skip":
 		d.checking = false
 		return Reply{Said: []string{"check unit skipped"}}
-	case len(words) == 1 && words[0] == "done":
-		return Reply{Said: []string{counted(d.written, "run") + " written"}, Ended: true}
 	case isWord(words[0]):
-		return Reply{Err: fmt.Errorf("the check unit's reading comes first\nhint: %s; or skip", strings.Join(d.book.checkOrder(), " "))}
+		return d.word(words, line, now)
 	}
 	l, err := ParseLine(line, d.book.checkOrder(), []string{"check"})
 	switch {
@@ -154,8 +152,7 @@ func checkSaid(c *record.Content, day string) []string {
 	var out []string
 	for _, d := range check.Days {
 		if d.Date == day {
-			deviation := strings.Replace(fmt.Sprintf("%+.2f", d.DeviationPct), "-", "−", 1)
-			out = append(out, fmt.Sprintf("check unit written: %s, %s%s%% from the mean of %s", d.Power.Text, deviation, nbsp, counted(len(check.Days), "day")))
+			out = append(out, fmt.Sprintf("check unit written: %s, %s%s%% from the mean of %s", d.Power.Text, signed(d.DeviationPct), nbsp, counted(len(check.Days), "day")))
 		}
 	}
 	for i, f := range sheet.BenchFindings(c) {

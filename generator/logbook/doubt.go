@@ -212,16 +212,16 @@ func likeliest(a at, all []at) string {
 			return "are it and " + saidOf[o.key] + " swapped?"
 		}
 	}
-	times := a.x / a.want.middle()
+	times, output := a.x/a.want.middle(), a.key == "out_v" || a.key == "power_w"
 	near := func(of float64) bool { return math.Abs(math.Log(times/of)) < math.Log(1.5) }
 	switch {
 	case near(1000) || near(0.001):
 		return "milli or kilo? type the unit with it"
-	case near(10) || near(0.1) || near(100):
+	case near(10) || near(0.1) || near(100) || near(0.01) && !output:
 		return "a digit or the decimal point?"
-	case (a.key == "out_v" || a.key == "power_w") && times < 1:
+	case output && times < 1:
 		return "is the meter on DC, a lead off, the signal turned down?"
-	case a.key == "out_v" || a.key == "power_w":
+	case output:
 		return "the wrong range, load or channel?"
 	case a.key == "thdn_pct":
 		return "is it in percent, and of the channel that is driven?"

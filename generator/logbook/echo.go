@@ -159,7 +159,7 @@ func levelOf(c *sheet.Claim, r *sheet.Run) float64 {
 	return level
 }
 
-// signed writes a level with its sign and two decimals.
+// signed writes a level or a deviation with its sign and two decimals.
 func signed(x float64) string {
 	text := fmt.Sprintf("%+.2f", x)
 	if text == "-0.00" {

@@ -54,31 +54,36 @@ func ParseLine(line string, order, channels []string) (*Line, error) {
 	l := &Line{values: map[string][]string{}}
 	numbers, remark, _ := strings.Cut(line, "#")
 	l.remarks = strings.TrimSpace(remark)
-	var readings []string
+	var readings, named []string
 	for _, word := range joinUnits(strings.Fields(numbers)) {
-		key, value, named := strings.Cut(word, "=")
 		switch {
 		case slices.Contains(outcomes, word):
 			if l.outcome != "" && l.outcome != word {
 				return nil, fmt.Errorf("the run ended in two ways, %s and %s\nhint: one of %s", l.outcome, word, strings.Join(outcomes, ", "))
 			}
 			l.outcome = word
-		case named:
-			if err := l.named(key, value); err != nil {
-				return nil, err
-			}
+		case strings.Contains(word, "="):
+			named = append(named, word)
 		default:
 			readings = append(readings, word)
 		}
 	}
 	ended := l.outcome == "protected" || l.outcome == "fuse" || l.outcome == "stopped"
-	if len(readings) == 0 && ended {
-		return l, nil
-	}
-	if len(readings) != len(places) {
+	switch {
+	case len(readings) == 0 && ended:
+	case len(readings) != len(places):
 		return nil, miscounted(readings, places, channels)
+	default:
+		if err := l.fill(readings, places, channels); err != nil {
+			return nil, err
+		}
 	}
-	return l, l.fill(readings, places, channels)
+	for _, word := range named {
+		if err := l.named(word); err != nil {
+			return nil, err
+		}
+	}
+	return l, nil
 }
 
 // joinUnits puts a unit that stands by itself behind the number before it, and
@@ -101,7 +106,8 @@ func joinUnits(words []string) []string {
 }
 
 // named takes key=value, for a reading of the whole run.
-func (l *Line) named(key, value string) error {
+func (l *Line) named(word string) error {
+	key, value, _ := strings.Cut(word, "=")
 	if !slices.Contains(wholeKeys, key) {
 		return fmt.Errorf("%s can't be given as key=value\nhint: these can: %s", short(key), strings.Join(wholeKeys, ", "))
 	}
@@ -134,9 +140,6 @@ func (l *Line) take(at slot, called, word string) error {
 func (l *Line) fill(readings []string, places []slot, channels []string) error {
 	missing := map[string]int{}
 	for i, at := range places {
-		if at.channel < 0 && l.values[at.key] != nil {
-			return fmt.Errorf("%s is given twice\nhint: it is in the order, and as %s=", at.key, at.key)
-		}
 		if readings[i] == "-" || readings[i] == "−" {
 			missing[at.key]++
 			continue

@@ -107,9 +107,8 @@ func orderOf(r *record.Run) []string {
 		line, column int
 	}
 	var found []placed
-	for _, key := range slices.Concat(record.ReadQuantities, []string{"ambient_c"}) {
-		given := len(r.Readings(key)) > 0 || key == "ambient_c" && r.AmbientC.Given()
-		if !given {
+	for _, key := range record.ReadQuantities {
+		if len(r.Readings(key)) == 0 {
 			continue
 		}
 		_, line, column := r.Key(key).Position()

@@ -36,7 +36,7 @@ A written run is never changed: make another, and mark this one invalid.
 `
 
 // verbs are the words that a line may begin with.
-var verbs = []string{"method", "load", "channels", "order", "freq", "with", "read-as", "invalid", "mark", "show", "help", "done"}
+var verbs = []string{"method", "load", "channels", "order", "freq", "with", "read-as", "invalid", "mark", "show", "help", "done"} // and skip, where the check unit is asked for
 
 // isWord reports whether a line that begins so is no line of readings.
 func isWord(first string) bool {

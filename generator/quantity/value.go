@@ -187,6 +187,9 @@ func Sum(values ...Value) Value {
 		return Value{}
 	}
 	out := values[0]
+	if len(values) > few {
+		return sumOfMany(values)
+	}
 	for _, v := range values[1:] {
 		out = out.Add(v)
 	}

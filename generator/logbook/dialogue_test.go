@@ -1,0 +1,151 @@
+package logbook
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+// TestDialogues says the lines of testdata/NAME.in over a fresh record and compares the
+// whole dialogue, and then what was appended, with testdata/NAME.golden. A line of .in
+// that begins with "@ " lets so much time pass first.
+func TestDialogues(t *testing.T) {
+	inputs, err := filepath.Glob("testdata/*.in")
+	if err != nil || len(inputs) == 0 {
+		t.Fatal("no dialogues", err)
+	}
+	for _, in := range inputs {
+		name := strings.TrimSuffix(filepath.Base(in), ".in")
+		t.Run(name, func(t *testing.T) {
+			text := recordText + runText7
+			if name == "first" { // a unit without a run
+				text = recordText
+			}
+			root, file := newSite(t, benchText+checkText, text)
+			got := dialogue(t, root, strings.Split(strings.TrimSuffix(contents(t, in), "\n"), "\n"))
+			for _, line := range strings.Split(got, "\n") {
+				if strings.ContainsRune(line, '\x1b') {
+					t.Errorf("a line moves the cursor: %q", line)
+				}
+			}
+			got += "\n-- record.toml gets --\n" + strings.TrimPrefix(contents(t, file), text)
+			if bench := strings.TrimPrefix(contents(t, filepath.Join(root, benchFile)), benchText+checkText); bench != "" {
+				got += "\n-- bench.toml gets --\n" + bench
+			}
+			golden := strings.TrimSuffix(in, ".in") + ".golden"
+			if *update {
+				if err := os.WriteFile(golden, []byte(got), 0o666); err != nil {
+					t.Fatal(err)
+				}
+			}
+			if want := contents(t, golden); got != want {
+				os.WriteFile(golden+".got", []byte(got), 0o666)
+				t.Errorf("the dialogue is another, see %s.got", golden)
+			}
+		})
+	}
+}
+
+// dialogue is all that is said and typed over the unit of a site.
+func dialogue(t *testing.T, root string, lines []string) string {
+	b, err := Open(root, "unit")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	now := day
+	d, said := Begin(b, now, true)
+	out := strings.Join(said, "\n") + "\n"
+	for _, line := range lines {
+		if wait, is := strings.CutPrefix(line, "@ "); is {
+			passed, err := time.ParseDuration(wait)
+			if err != nil {
+				t.Fatal(err)
+			}
+			now = now.Add(passed)
+			continue
+		}
+		out += d.Prompt() + line + "\n"
+		r := d.Take(line, now)
+		for _, said := range r.Said {
+			out += said + "\n"
+		}
+		if r.Err != nil {
+			out += "wattsheet: " + r.Err.Error() + "\n"
+		}
+		if r.Ended {
+			break
+		}
+	}
+	return strings.ReplaceAll(out, nbsp, " ")
+}
+
+// TestDoubts: each way in which a meter is usually misread is asked about, with its
+// cause, and nothing is written; what a unit may well do isn't asked about.
+func TestDoubts(t *testing.T) {
+	for _, c := range []struct{ line, asks string }{
+		{good, ""},
+		{"12.1 12.0 1.00 1.00 14.39 10.1", ""}, // half the claim
+		{"17.40 17.39 1.00 1.00 12.62 17.8", ""},
+		{"17.40 17.39 0.52 1.00 14.39 17.8", ""},
+		{"0.4 17.39 1.00 1.00 14.39 17.8", "output L reads 0.4 V, expected about 17 V (run r07): is the meter on DC"},
+		{"17.40 0 1.00 1.00 14.39 17.8", "output R reads 0 V, expected about 17 V (run r07): is the meter on DC"},
+		{"17.40 0.01739 1.00 1.00 14.39 17.8", "output R reads 0.01739 V, expected about 17 V (run r07): milli or kilo?"},
+		{"174.0 17.39 1.00 1.00 14.39 17.8", "output L reads 174.0 V, expected about 17 V (run r07): a digit or the decimal point?"},
+		{"17.40 17.39 1.00 1.00 17.8 14.39", ""}, // both are near enough to be true
+		{"1.00 17.39 17.4 1.00 14.39 17.8", "output L reads 1.00 V, expected about 17 V (run r07): are it and distortion swapped?"},
+		{"17.40 17.39 1.00 1.00 14.39 178", "supply current reads 178 A, expected about 18 A (run r07): a digit or the decimal point?"},
+		{"17.40 17.39 1.00 1.00 14.39 0.2", "supply current reads 0.2 A, expected about 18 A (run r07): a digit or the decimal point?"},
+		{"17.40 17.39 1.00 1.00 28.9 17.8", "supply reads 28.9 V, expected about 14 V (run r07): is it on DC, read at the unit's terminals?"},
+		{"17.40 17.39 0.01 0.99 14.39 17.8", "distortion L reads 0.01 %, expected about 1.0 % (run r07): a digit or the decimal point?"},
+		{"17.40 17.39 1.00 1.00 14.39 9.1", "more comes out than goes in; usual cause: a supply reading too low"},
+		{"0.4 17.39 1.00 1.00 14.39 17.8 fuse", ""}, // a run that ended by itself
+	} {
+		root, file := newSite(t, benchText, recordText+runText7)
+		r := begin(t, root).Take(c.line, day)
+		if r.Err != nil || r.Asks != (c.asks != "") || !contains(r.Said, c.asks) {
+			t.Errorf("%s is answered by %q, %v; it should ask %q", c.line, r.Said, r.Err, c.asks)
+		}
+		if written := contents(t, file) != recordText+runText7; written == r.Asks {
+			t.Errorf("%s: written is %v", c.line, written)
+		}
+	}
+}
+
+// TestExpectedWithoutRuns: the first run is compared with what is claimed: 75 W into
+// 4 ohms are √(75·4) = 17.3 V, and at an efficiency of 20 % to 95 % it takes between
+// 11 A and 52 A at 14.4 V (by hand).
+func TestExpectedWithoutRuns(t *testing.T) {
+	for _, c := range []struct{ line, asks string }{
+		{good, ""},
+		{"0.4 17.4 1.0 1.0 14.4 17", "output L reads 0.4 V, expected about 17 V (claim 4-ohm)"},
+		{"17.4 17.4 1.0 1.0 1.44 17", "supply reads 1.44 V, expected about 14 V (claim 4-ohm)"},
+		{"17.4 17.4 1.0 1.0 14.4 1.7", "supply current reads 1.7 A, expected about 24 A (the output power)"},
+		{"17.4 17.4 1.0 8.0 14.4 17", "distortion R reads 8.0 %, expected about 1.0 % (method thd1)"},
+	} {
+		root, _ := newSite(t, benchText, recordText)
+		d := begin(t, root)
+		must(t, d, "method thd1", "load a4 b4")
+		if r := d.Take(c.line, day); r.Err != nil || r.Asks != (c.asks != "") || !contains(r.Said, c.asks) {
+			t.Errorf("%s is answered by %q, %v; it should ask %q", c.line, r.Said, r.Err, c.asks)
+		}
+	}
+}
+
+// TestIDsContinue: as an editor would number on (common practice, no source).
+func TestIDsContinue(t *testing.T) {
+	for last, next := range map[string]string{"": "r01", "r07": "r08", "r99": "r100", "sweep-9": "sweep-10", "a": "r01", "r2-b": "r01", "7": "8", "r099": "r100"} {
+		text := recordText
+		if last != "" {
+			text += strings.Replace(runText7, "r07", last, 1)
+		}
+		if got := nextID(runsOf(t, text)); got != next {
+			t.Errorf("after %q comes %q, not %q", last, got, next)
+		}
+	}
+	if got := nextID(runsOf(t, recordText+strings.Replace(runText7, "r07", "r08", 1)+runText7)); got != "r09" {
+		t.Errorf("a taken id: %q", got)
+	}
+}
