@@ -164,7 +164,8 @@ func (u *ui) converse(d *logbook.Dialogue) int {
 		u.text(harmless(d.Prompt()))
 		line, err := readLine(in)
 		if !typed || err != nil {
-			u.text(harmless(line) + "\n")
+			const most = 200
+			u.text(harmless(string([]rune(line)[:min(most, len([]rune(line)))])) + "\n")
 		}
 		if err != nil {
 			if line != "" {

@@ -178,6 +178,9 @@ func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
 	r.Said = append(r.Said, p.id+" written"+d.videoSaid(now))
 	r.Said = append(r.Said, l.said...)
 	r.Said = append(r.Said, echo(s, runOf(s, p.id))...)
+	if l.ended() && l.values["supply_v"] == nil {
+		r.Said = append(r.Said, "without a supply voltage it counts for no claim: "+l.outcome+" supply_v=14.4 has one")
+	}
 	r.Said = append(r.Said, told(findings)...)
 	return r
 }

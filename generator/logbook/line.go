@@ -68,9 +68,8 @@ func ParseLine(line string, order, channels []string) (*Line, error) {
 			readings = append(readings, word)
 		}
 	}
-	ended := l.outcome == "protected" || l.outcome == "fuse" || l.outcome == "stopped"
 	switch {
-	case len(readings) == 0 && ended:
+	case len(readings) == 0 && l.ended():
 	case len(readings) != len(places):
 		return nil, miscounted(readings, places, channels)
 	default:
@@ -84,6 +83,12 @@ func ParseLine(line string, order, channels []string) (*Line, error) {
 		}
 	}
 	return l, nil
+}
+
+// ended reports whether the unit or the tester ended the run: it may then have no
+// readings.
+func (l *Line) ended() bool {
+	return l.outcome == "protected" || l.outcome == "fuse" || l.outcome == "stopped"
 }
 
 // joinUnits puts a unit that stands by itself behind the number before it, and
