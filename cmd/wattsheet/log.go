@@ -92,7 +92,7 @@ func runLog(u *ui, c *command, args []string) int {
 	return u.converse(d)
 }
 
-// noBook says why a record can't be logged on.
+// noBook says why a record can't be logged on, or a line not be taken.
 func (u *ui) noBook(err error) int {
 	if none := (*logbook.NoUnitError)(nil); errors.As(err, &none) {
 		err = fmt.Errorf("%w\nhint: %s", err, didYouMean(none.Name, none.Known, "the units are "))
@@ -151,7 +151,7 @@ func (u *ui) reply(r logbook.Reply) {
 		u.lines("", line)
 	}
 	if r.Err != nil {
-		u.error(r.Err)
+		u.noBook(r.Err)
 	}
 }
 

@@ -73,7 +73,7 @@ func (b *Book) append(add []byte, rec *record.Record) error {
 	return nil
 }
 
-// A TornError says that a record reads well but for its end, which looks like a
+// A TornError says that a file reads well but for its end, which looks like a
 // write that was cut short.
 type TornError struct {
 	File     string
@@ -82,25 +82,39 @@ type TornError struct {
 }
 
 func (e *TornError) Error() string {
-	return fmt.Sprintf("%s: the end, from line %d on, looks like a write that was cut short\nhint: did the power fail? look at it; without line %d and what follows, the record reads well", e.File, e.Line, e.Line)
+	return fmt.Sprintf("%s: the end, from line %d on, looks like a write that was cut short\nhint: did the power fail? look at it; without line %d and what follows, the file reads well", e.File, e.Line, e.Line)
 }
 
 // torn finds whether a record that doesn't read would without its last line, or
-// without its last run; nil where it wouldn't. Both are what an append that was cut
-// short leaves behind: the keys that a run can't do without are written last.
+// without its last run; nil where it wouldn't.
 func (b *Book) torn(text []byte) *TornError {
+	return tornAt(b.name, text, "[[run]]", func(text []byte) record.Problems {
+		_, problems := b.decode(text)
+		return problems
+	})
+}
+
+// tornBench is the same for bench.toml and its last day of the check unit.
+func (b *Book) tornBench(text []byte) *TornError {
+	return tornAt(benchFile, text, "[[check_unit.day]]", func(text []byte) record.Problems {
+		_, problems := record.DecodeBench(&record.File{Name: benchFile, Text: text})
+		return problems
+	})
+}
+
+// tornAt looks for an end that is what an append that was cut short leaves behind: a
+// last line, or a last table with this head. The keys that a table can't do without
+// are written last, so that it doesn't read.
+func tornAt(name string, text []byte, head string, read func([]byte) record.Problems) *TornError {
 	whole := bytes.TrimRight(text, "\x00\n\r")
-	if len(whole) == 0 {
+	problems := read(text)
+	if len(whole) == 0 || !problems.Errors() {
 		return nil
 	}
-	for _, mark := range []string{"\n", "\n[[run]]"} {
+	for _, mark := range []string{"\n", "\n" + head} {
 		at := bytes.LastIndex(whole, []byte(mark)) + 1
-		if at == 0 {
-			continue
-		}
-		if _, problems := b.decode(text[:at]); !problems.Errors() {
-			_, problems = b.decode(text)
-			return &TornError{b.name, 1 + bytes.Count(text[:at], []byte("\n")), problems}
+		if at > 0 && !read(text[:at]).Errors() {
+			return &TornError{name, 1 + bytes.Count(text[:at], []byte("\n")), problems}
 		}
 	}
 	return nil

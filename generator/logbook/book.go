@@ -44,9 +44,9 @@ type Book struct {
 	name    string // of the record, relative to root
 	lock    *lock
 	text    []byte // of the record
-	bench   []byte // of bench.toml
 	rec     *record.Record
-	content *record.Content
+	texts   map[string][]byte // of the site's tables, by name
+	content *record.Content   // the tables, and this record alone
 	// Unended says that the record's last line has no end: it may have been cut short.
 	Unended bool
 }
@@ -78,7 +78,20 @@ func (b *Book) open(root string) error {
 	if b.lock, err = takeLock(b.root, b.slug); err != nil {
 		return err
 	}
-	c := &record.Content{}
+	if _, err := b.tables(); err != nil {
+		return err
+	}
+	if err := b.reread(); err != nil {
+		return err
+	}
+	b.Unended = len(b.text) > 0 && b.text[len(b.text)-1] != '\n'
+	return nil
+}
+
+// tables reads site.toml, bench.toml and methods.toml where one of them isn't what it
+// was, and reports whether so.
+func (b *Book) tables() (changed bool, err error) {
+	c, texts := &record.Content{}, map[string][]byte{}
 	var problems record.Problems
 	use := func(name string, take func(*record.File) record.Problems) {
 		text, err := b.read(name)
@@ -86,29 +99,33 @@ func (b *Book) open(root string) error {
 			problems = append(problems, record.Problem{File: name, Summary: "this can't be read: " + cause(err).Error(), Hint: "it has to be a plain file that you may read"})
 			return
 		}
+		texts[name] = text
+		if old, there := b.texts[name]; !there || !bytes.Equal(old, text) {
+			changed = true
+		}
 		problems = append(problems, take(&record.File{Name: name, Text: text})...)
 	}
 	use(siteFile, func(f *record.File) (p record.Problems) { c.Site, p = record.DecodeSite(f); return p })
 	use(methodsFile, func(f *record.File) (p record.Problems) { c.Methods, p = record.DecodeMethods(f); return p })
-	use(benchFile, func(f *record.File) (p record.Problems) {
-		b.bench = f.Text
-		c.Bench, p = record.DecodeBench(f)
-		return p
-	})
+	use(benchFile, func(f *record.File) (p record.Problems) { c.Bench, p = record.DecodeBench(f); return p })
+	if !problems.Errors() {
+		// what the pools were computed from is in other records, which aren't read here
+		for i := range c.Methods.Methods {
+			c.Methods.Methods[i].Pool.Runs = nil
+		}
+		problems = append(problems, c.Check()...)
+	}
 	if problems.Errors() {
 		problems.Sort()
-		return problems
+		if torn := b.tornBench(texts[benchFile]); torn != nil {
+			return false, torn
+		}
+		return false, problems
 	}
-	// what the pools were computed from is in other records, which aren't read here
-	for i := range c.Methods.Methods {
-		c.Methods.Methods[i].Pool.Runs = nil
+	if changed {
+		b.texts, b.content = texts, c
 	}
-	b.content = c
-	if err := b.reread(); err != nil {
-		return err
-	}
-	b.Unended = len(b.text) > 0 && b.text[len(b.text)-1] != '\n'
-	return nil
+	return changed, nil
 }
 
 // units are the names of the folders below content/units, sorted.
@@ -171,14 +188,18 @@ func (b *Book) decode(text []byte) (*record.Record, record.Problems) {
 	return rec, problems
 }
 
-// refresh reads the record again where it isn't what it was: an editor may have
-// saved it meanwhile.
+// refresh reads again what isn't what it was, the record or one of the tables: an
+// editor may have saved it meanwhile.
 func (b *Book) refresh() (changed bool, err error) {
 	text, err := b.read(b.name)
 	if err != nil {
-		return false, fmt.Errorf("%s can't be read any more: %w", b.name, cause(err))
+		return false, fmt.Errorf("%s can't be read any more: %w\nhint: nothing was written", b.name, cause(err))
 	}
-	if bytes.Equal(text, b.text) {
+	changed, err = b.tables()
+	if err != nil {
+		return false, err
+	}
+	if !changed && bytes.Equal(text, b.text) {
 		return false, nil
 	}
 	return true, b.reread()

@@ -228,6 +228,53 @@ func TestEditedMeanwhile(t *testing.T) {
 	}
 }
 
+// TestBenchEditedMeanwhile: a load that is added while the log is open can be used.
+func TestBenchEditedMeanwhile(t *testing.T) {
+	root, file := newSite(t, benchText, recordText+runText7)
+	d := begin(t, root)
+	must(t, d, good)
+	bench := benchText + "\n[[load]]\nid = \"c4\"\nnominal_ohm = 4\nohm = 4.02\nohm_pct = 0.5\n"
+	if err := os.WriteFile(filepath.Join(root, benchFile), []byte(bench), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	must(t, d, "load a4 c4", good)
+	if runs := runsOf(t, contents(t, file)); len(runs) != 3 || runs[2].Load.Items[1].ID != "c4" {
+		t.Errorf("the record has %d runs, the last into %v", len(runs), runs[len(runs)-1].Load.Items)
+	}
+	if err := os.WriteFile(filepath.Join(root, benchFile), []byte(bench+"[[load]]\nid ="), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if r := d.Take(good, day); r.Err == nil || len(runsOf(t, contents(t, file))) != 3 {
+		t.Errorf("a spoiled bench: %+v", r)
+	}
+}
+
+// TestTornDayIsNoticed is TestTornAppendIsNoticed for the check unit's day.
+func TestTornDayIsNoticed(t *testing.T) {
+	root, _ := newSite(t, benchText+checkText, recordText)
+	file, begins := filepath.Join(root, benchFile), 1+strings.Count(benchText+checkText, "\n")+1
+	b, err := Open(root, "unit")
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, _ := Begin(b, day, true)
+	must(t, d, "14.87 12.60 # fan off")
+	b.Close()
+	whole := contents(t, file)
+	for at := len(benchText+checkText) + 2; at < len(whole)-1; at++ {
+		if err := os.WriteFile(file, []byte(whole[:at]), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		var torn *TornError
+		if b, err := Open(root, "unit"); err == nil {
+			t.Errorf("cut after %q: it passes for a whole day", whole[len(benchText+checkText):at])
+			b.Close()
+		} else if !errors.As(err, &torn) || torn.Line != begins {
+			t.Errorf("cut after %q: %v", whole[len(benchText+checkText):at], err)
+		}
+	}
+}
+
 // TestUnitsAreNames: nothing outside of content/units is opened or made.
 func TestUnitsAreNames(t *testing.T) {
 	root, _ := newSite(t, benchText, recordText)

@@ -1,7 +1,6 @@
 package logbook
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 	"slices"
@@ -87,7 +86,7 @@ func (d *Dialogue) writeCheck(l *Line, now time.Time, sure bool) Reply {
 		return Reply{Err: err}
 	}
 	defer held.free()
-	if err := b.rereadBench(); err != nil {
+	if _, err := b.refresh(); err != nil {
 		return Reply{Err: err}
 	}
 	day := now.Format(time.DateOnly)
@@ -95,8 +94,9 @@ func (d *Dialogue) writeCheck(l *Line, now time.Time, sure bool) Reply {
 		d.checking = false
 		return Reply{Err: fmt.Errorf("the check unit was read on %s already\nhint: a second reading of a day is written into bench.toml by hand", day)}
 	}
-	add := appendix(b.bench, dayText(l, day))
-	text := slices.Concat(b.bench, add)
+	was := b.texts[benchFile]
+	add := appendix(was, dayText(l, day))
+	text := slices.Concat(was, add)
 	bench, problems := b.decodeBench(text)
 	if problems.Errors() {
 		return Reply{Err: b.refusedCheck(problems)}
@@ -106,10 +106,10 @@ func (d *Dialogue) writeCheck(l *Line, now time.Time, sure bool) Reply {
 		d.pending = &pending{func(time.Time) Reply { return d.writeCheck(l, now, true) }}
 		return Reply{Said: append(l.said, question), Asks: true}
 	}
-	if err := appendTo(b.root, benchFile, b.bench, add); err != nil {
+	if err := appendTo(b.root, benchFile, was, add); err != nil {
 		return Reply{Err: err}
 	}
-	b.bench, b.content.Bench = text, bench
+	b.texts[benchFile], b.content.Bench = text, bench
 	d.checking, d.before = false, nil
 	return Reply{Said: append(l.said, checkSaid(b.content, day)...)}
 }
@@ -171,21 +171,4 @@ func (b *Book) decodeBench(text []byte) (*record.Bench, record.Problems) {
 	problems = append(problems, c.Check()...)
 	problems.Sort()
 	return bench, problems
-}
-
-// rereadBench reads bench.toml again where it isn't what it was.
-func (b *Book) rereadBench() error {
-	text, err := b.read(benchFile)
-	if err != nil {
-		return fmt.Errorf("%s can't be read any more: %w", benchFile, cause(err))
-	}
-	if bytes.Equal(text, b.bench) {
-		return nil
-	}
-	bench, problems := b.decodeBench(text)
-	if problems.Errors() {
-		return problems
-	}
-	b.bench, b.content.Bench = text, bench
-	return b.reread()
 }

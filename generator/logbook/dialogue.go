@@ -137,15 +137,11 @@ func (d *Dialogue) answer(line string, words []string, now time.Time) Reply {
 // write appends a run and tells what it gave. When something about it is doubtful and
 // nobody is sure, it asks, and nothing is written yet.
 func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
-	var r Reply
 	changed, err := d.book.refresh()
 	if err != nil {
 		return Reply{Err: err}
 	}
-	if changed {
-		d.before = nil
-		r.Said = append(r.Said, "the record was changed by another program, and was read again")
-	}
+	r := Reply{Said: d.again(changed)}
 	if err := d.lacks(d.book.content, &d.book.rec.Unit); err != nil {
 		return Reply{Said: r.Said, Err: err}
 	}
@@ -183,6 +179,15 @@ func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
 	}
 	r.Said = append(r.Said, told(findings)...)
 	return r
+}
+
+// again tells that files were changed by another program, where they were.
+func (d *Dialogue) again(changed bool) []string {
+	if !changed {
+		return nil
+	}
+	d.before = nil
+	return []string{"the record or the bench was changed by another program, and was read again"}
 }
 
 // standing is the sheet of the record as it stands, to tell new findings from old

@@ -1,8 +1,10 @@
 package logbook
 
 import (
+	"math/rand"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -147,5 +149,56 @@ func TestIDsContinue(t *testing.T) {
 	}
 	if got := nextID(runsOf(t, recordText+strings.Replace(runText7, "r07", "r08", 1)+runText7)); got != "r09" {
 		t.Errorf("a taken id: %q", got)
+	}
+}
+
+var runWritten = regexp.MustCompile(`^[a-z]+[0-9]+ written`)
+
+// TestAnythingTyped types words and readings in any order: the record only grows, always
+// decodes, and has a run for each that was told of.
+func TestAnythingTyped(t *testing.T) {
+	random := rand.New(rand.NewSource(1))
+	pick := func(of ...string) string { return of[random.Intn(len(of))] }
+	root, file := newSite(t, benchText+checkText, recordText+runText7)
+	b, err := Open(root, "unit")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	d, _ := Begin(b, day, true)
+	must(t, d, "skip")
+	before, told := contents(t, file), 0
+	usual := []string{"channels all", "method thd1", "load a4 b4", "order out_v thdn_pct supply_v supply_a", "with supply_v", "freq", good, good, good}
+	for range 250 {
+		var words []string
+		for range random.Intn(8) {
+			words = append(words, pick("17.4", "17.3", "14.4", "1.0", "0.4", "17,4V", "900mA", "-", "fuse", "protected", "completed", "L", "R", "L+R",
+				"a4", "b4", "a2", "4ohm", "thd1", "burst", "out_v", "thdn_pct", "supply_v", "supply_a", "dmm", "mains", "held-min", "lasted_s=3", "# \"why\" \\ ü", "all", "0:30", "60"))
+		}
+		first := pick("", "", "", "method thd1", "method", "load a4 b4", "load", "channels", "order out_v supply_v", "order", "freq", "with", "read-as", "invalid", "mark", "show", "help", "y", "n", "skip", "=", "#")
+		line := first + " " + strings.Join(words, " ")
+		if n := random.Intn(20); n < len(usual) {
+			line = usual[n]
+		}
+		r := d.Take(line, day)
+		now := contents(t, file)
+		if !strings.HasPrefix(now, before) {
+			t.Fatalf("%s: what stood in the record was changed", line)
+		}
+		for _, said := range r.Said {
+			if runWritten.MatchString(said) {
+				told++
+			}
+		}
+		if n := len(runsOf(t, now)); n != 1+told {
+			t.Fatalf("%s: %d runs were told of, the record has %d: %q, %v", line, told, n-1, r.Said, r.Err)
+		}
+		if r.Err != nil && !strings.Contains(r.Err.Error(), "\nhint: ") {
+			t.Errorf("%s: no hint: %v", line, r.Err)
+		}
+		before = now
+	}
+	if told < 10 {
+		t.Errorf("only %d runs were written", told)
 	}
 }

@@ -124,24 +124,29 @@ func (b *Book) byRuns(r *record.Run, place slot) expected {
 	return e
 }
 
-// byClaim is what is claimed at the run's load: volts there by V = √(P·R).
+// byClaim is what is claimed at the run's load: volts there by V = √(P·R). Several
+// claims are a range.
 func (b *Book) byClaim(r *record.Run, place slot) expected {
-	channels := r.DrivenOf(&b.rec.Unit)
+	channels, k := r.DrivenOf(&b.rec.Unit), max(place.channel, 0)
+	var e expected
 	for i := range b.rec.Claims {
 		c := &b.rec.Claims[i]
-		k := max(place.channel, 0)
 		ohm := b.nominal(r, k)
 		if k >= len(channels) || c.Bridged != strings.Contains(channels[k], "+") || math.Abs(ohm-c.LoadOhm.Value) > 0.01*c.LoadOhm.Value {
 			continue
 		}
 		x := map[string]float64{"power_w": c.PowerW.Value, "out_v": math.Sqrt(c.PowerW.Value * ohm), "supply_v": b.claimedSupply(c)}[place.key]
-		return expected{x, x, "claim " + c.ID}
+		if e.by == "" {
+			e = expected{x, x, "claim " + c.ID}
+			continue
+		}
+		e = expected{math.Min(e.low, x), math.Max(e.high, x), "the claims at this load"}
 	}
-	if place.key == "supply_v" {
+	if e.by == "" && place.key == "supply_v" {
 		x := b.claimedSupply(nil)
 		return expected{x, x, "site.toml"}
 	}
-	return expected{}
+	return e
 }
 
 // claimedSupply is the supply voltage of a claim, or what the site assumes; 0 where

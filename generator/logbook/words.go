@@ -13,26 +13,26 @@ import (
 )
 
 // Help is what the word help prints.
-const Help = `A line is a run: its readings in the order of the prompt, with units or without
-(74.3  0.0743kW  14.31V), one for each driven channel; - for one that wasn't read.
-With it may stand
-  protected, fuse, supply-limit, stopped   how the run ended
-  lasted_s=138                             and freq_hz, ambient_c, warm_up_min
-  # a remark                               to the end of the line
-Words, which hold for the runs that follow:
-  method thd1            the method; alone: which there are
-  load a4 b4             a load for each driven channel, or load 4ohm
-  channels L R           the driven channels, L+R for a bridged pair, or all
-  order out_v supply_v   the readings, in the order that the bench shows them
-  freq 60                the signal's frequency; alone: the method's
-  with out_v METER       the instrument of a reading; alone: the bench's usual one
-  read-as supply_v held-min   or held-max; alone: the mean
-and
-  invalid REASON         marks the last run invalid; it stays in the record
-  mark                   the video begins now; mark 3:10 where its clock reads that
-  show                   the set-up
-  done                   ends; so does the end of the input
-A written run is never changed: make another, and mark this one invalid.
+const Help = `a line is a run: its readings in the order of the prompt, with units or not
+(74.3, 0.0743kW, 14.31V), one for each driven channel; - for one not read
+with them on the line:
+  protected, fuse, supply-limit, stopped: how the run ended
+  lasted_s=138: and so freq_hz, ambient_c, warm_up_min
+  # a remark, to the end of the line
+words, which hold for the runs that follow:
+  method thd1: the method; alone it lists them
+  load a4 b4: a load for each driven channel; or load 4ohm
+  channels L R: the driven channels; L+R for a bridged pair; or all
+  order out_v supply_v: the readings, in the order that the bench shows them
+  freq 60: the signal's frequency; alone, the method's
+  with out_v METER: a reading's instrument; alone, the bench's usual one
+  read-as supply_v held-min: or held-max; alone, the mean
+and:
+  invalid REASON: marks the last run invalid; it stays in the record
+  mark: the video begins now; mark 3:10, where its clock reads that now
+  show: the set-up
+  done: ends, and so does the end of the input
+a written run is never changed: make another, and mark this one invalid
 `
 
 // verbs are the words that a line may begin with.
@@ -48,7 +48,10 @@ func isWord(first string) bool {
 func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 	verb, rest := words[0], words[1:]
 	before := d.setup
-	var err error
+	changed, err := d.book.refresh()
+	if err != nil {
+		return Reply{Err: err}
+	}
 	switch verb {
 	case "method":
 		err = d.takeMethod(rest)
@@ -80,7 +83,7 @@ func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 		d.setup = before
 		return Reply{Err: err}
 	}
-	r := Reply{Said: []string{d.say(&d.book.rec.Unit)}}
+	r := Reply{Said: append(d.again(changed), d.say(&d.book.rec.Unit))}
 	if err := d.lacks(d.book.content, &d.book.rec.Unit); err != nil {
 		problem, hint, _ := strings.Cut(err.Error(), "\nhint: ")
 		r.Said = append(r.Said, "before the next run: "+problem+": "+hint)
@@ -133,7 +136,13 @@ var ohms = regexp.MustCompile(`^([0-9.,]+)(?:ohm|ohms|Ω|Ω)$`)
 
 func (d *Dialogue) takeChannels(words []string) error {
 	u := &d.book.rec.Unit
-	hint := fmt.Sprintf("\nhint: the unit's are %s; a + joins a bridged pair; channels all drives all of them", strings.Join(u.Channels, ", "))
+	hint := fmt.Sprintf("\nhint: the unit's are %s; a + joins a bridged pair; channels all drives all of them; commas part names that have blanks", strings.Join(u.Channels, ", "))
+	if names := strings.Split(strings.Join(words, " "), ","); len(names) > 1 || len(words) > 0 && slices.Contains(u.Channels, strings.TrimSpace(names[0])) {
+		words = nil
+		for _, n := range names {
+			words = append(words, strings.TrimSpace(n))
+		}
+	}
 	if len(words) == 0 {
 		return fmt.Errorf("channels needs those that are driven%s", hint)
 	}
