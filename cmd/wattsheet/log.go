@@ -161,7 +161,12 @@ func (u *ui) converse(d *logbook.Dialogue) int {
 	in := bufio.NewReader(u.stdin)
 	typed := isTerminal(u.stdin)
 	for {
-		u.text(harmless(d.Prompt()))
+		prompt := strings.Split(d.Prompt(), "\n")
+		for len(prompt) > 1 {
+			u.lines("", prompt[0])
+			prompt = prompt[1:]
+		}
+		u.text(harmless(prompt[0]))
 		line, err := readLine(in)
 		if !typed || err != nil {
 			const most = 200

@@ -68,7 +68,8 @@ func Begin(b *Book, now time.Time, aloud bool) (*Dialogue, []string) {
 	return d, said
 }
 
-// Prompt is what stands before the line that is typed next.
+// Prompt is what stands before the line that is typed next. Where the readings' names
+// would leave little room for them, they are a line of their own before it.
 func (d *Dialogue) Prompt() string {
 	switch {
 	case d.pending != nil:
@@ -76,20 +77,10 @@ func (d *Dialogue) Prompt() string {
 	case d.checking:
 		return "check unit (" + strings.Join(d.book.checkOrder(), ", ") + "; or skip): "
 	}
-	var names []string
-	channels := d.channels(&d.book.rec.Unit)
-	places, _ := slots(d.order, len(channels))
-	for _, at := range places {
-		if n := len(names); at.channel > 0 && strings.HasPrefix(names[n-1], at.key+" ") {
-			names[n-1] += " " + channels[at.channel]
-			continue
-		}
-		names = append(names, called(at, channels))
-	}
-	id, order := nextID(d.book.rec.Runs), strings.Join(names, ", ")
-	const most = 60
-	if len(order) > most {
-		order = counted(len(places), "reading")
+	const most = 40
+	id, order := nextID(d.book.rec.Runs), d.sayOrder(d.channels(&d.book.rec.Unit))
+	if len([]rune(order)) > most {
+		return order + "\n" + id + ": "
 	}
 	return id + " (" + order + "): "
 }

@@ -89,7 +89,9 @@ func dialogue(t *testing.T, root string, lines []string) string {
 func TestDoubts(t *testing.T) {
 	for _, c := range []struct{ line, asks string }{
 		{good, ""},
-		{"12.1 12.0 1.00 1.00 14.39 10.1", ""}, // half the claim
+		{"12.1 12.0 1.00 1.00 14.39 12.1", ""}, // half the power of the run before
+		{"11.4 17.39 1.00 1.00 14.39 17.8", "output L reads 11.4 V, expected about 17 V (run r07)"},
+		{"17.40 17.39 1.00 1.00 14.39 27.8", "supply current reads 27.8 A, expected about 18 A (run r07)"},
 		{"17.40 17.39 1.00 1.00 12.62 17.8", ""},
 		{"17.40 17.39 0.52 1.00 14.39 17.8", ""},
 		{"0.4 17.39 1.00 1.00 14.39 17.8", "output L reads 0.4 V, expected about 17 V (run r07): is the meter on DC"},
@@ -122,6 +124,7 @@ func TestDoubts(t *testing.T) {
 func TestExpectedWithoutRuns(t *testing.T) {
 	for _, c := range []struct{ line, asks string }{
 		{good, ""},
+		{"8.8 8.8 1.0 1.0 14.4 5", ""}, // a quarter of the claim
 		{"0.4 17.4 1.0 1.0 14.4 17", "output L reads 0.4 V, expected about 17 V (claim 4-ohm)"},
 		{"17.4 17.4 1.0 1.0 1.44 17", "supply reads 1.44 V, expected about 14 V (claim 4-ohm)"},
 		{"17.4 17.4 1.0 1.0 14.4 1.7", "supply current reads 1.7 A, expected about 24 A (the output power)"},

@@ -13,17 +13,19 @@ import (
 // Factors by which a reading may be off what is expected before it is asked about
 // (a habit of this program, no source): wide enough for a unit that gives a tenth of
 // its claim in watts, narrow enough for a meter on DC, a milli or a kilo. The supply
-// is trimmed, so little is enough there.
+// is trimmed, so little is enough there; and a repeat is nearer than a claim.
 const (
 	farVolts  = 3
 	farPower  = farVolts * farVolts
 	farSupply = 1.3
+	farRepeat = 1.5 // of volts and amperes, where runs of the same kind were made before
 )
 
 // An expected reading lies from low to high, by what was claimed or read before.
 type expected struct {
 	low, high float64
-	by        string // "claim 4-ohm", "run r01", "6 runs"
+	by        string // "claim 4-ohm", "run r01", "6 runs before"
+	repeats   bool   // by runs of the same kind
 }
 
 func (e expected) known() bool { return e.high > 0 }
@@ -32,19 +34,26 @@ func (e expected) known() bool { return e.high > 0 }
 func (e expected) middle() float64 { return math.Sqrt(math.Max(e.low, e.high/100) * e.high) }
 
 // reach is the factor by which a reading may be off.
-func reach(key string) float64 {
-	switch key {
-	case "power_w", "supply_w":
-		return farPower
-	case "supply_v":
+func (e expected) reach(key string) float64 {
+	switch {
+	case key == "supply_v":
 		return farSupply
+	case key == "thdn_pct":
+		return farVolts
+	case key == "power_w" || key == "supply_w":
+		if e.repeats {
+			return farRepeat * farRepeat
+		}
+		return farPower
+	case e.repeats:
+		return farRepeat
 	}
 	return farVolts
 }
 
 // off reports whether a reading is too far from what is expected.
 func (e expected) off(key string, x float64) bool {
-	return e.known() && (x < e.low/reach(key) || x > e.high*reach(key))
+	return e.known() && (x < e.low/e.reach(key) || x > e.high*e.reach(key))
 }
 
 // at is one reading of a run, with its place in a line.
@@ -94,20 +103,20 @@ func (b *Book) expect(r *record.Run, place slot) expected {
 		return b.bySupply(r, place.key)
 	case "thdn_pct":
 		m := b.content.Method(r.Method.ID)
-		return expected{m.ThdnPct.Value, m.ThdnPct.Value, "method " + m.ID}
+		return expected{low: m.ThdnPct.Value, high: m.ThdnPct.Value, by: "method " + m.ID}
 	}
 	return b.byClaim(r, place)
 }
 
 // byRuns is what the valid, completed runs before this one showed: by the same
-// method, into the same loads, on as many channels.
+// method, at the same frequency, into the same loads, on the same channels.
 func (b *Book) byRuns(r *record.Run, place slot) expected {
-	e, runs, last := expected{}, 0, ""
+	e, runs, last := expected{repeats: true}, 0, ""
 	channels := r.DrivenOf(&b.rec.Unit)
 	for i := range b.rec.Runs {
 		o := &b.rec.Runs[i]
 		n := o.Readings(place.key)
-		like := o.Invalid == "" && o.Outcome == "completed" && o.Method.ID == r.Method.ID &&
+		like := o.Invalid == "" && o.Outcome == "completed" && o.Method.ID == r.Method.ID && b.freq(o) == b.freq(r) &&
 			b.nominal(o, 0) == b.nominal(r, 0) && slices.Equal(o.DrivenOf(&b.rec.Unit), channels)
 		if k := max(place.channel, 0); !like || k >= len(n) {
 			continue
@@ -137,14 +146,14 @@ func (b *Book) byClaim(r *record.Run, place slot) expected {
 		}
 		x := map[string]float64{"power_w": c.PowerW.Value, "out_v": math.Sqrt(c.PowerW.Value * ohm), "supply_v": b.claimedSupply(c)}[place.key]
 		if e.by == "" {
-			e = expected{x, x, "claim " + c.ID}
+			e = expected{low: x, high: x, by: "claim " + c.ID}
 			continue
 		}
-		e = expected{math.Min(e.low, x), math.Max(e.high, x), "the claims at this load"}
+		e = expected{low: math.Min(e.low, x), high: math.Max(e.high, x), by: "the claims at this load"}
 	}
 	if e.by == "" && place.key == "supply_v" {
 		x := b.claimedSupply(nil)
-		return expected{x, x, "site.toml"}
+		return expected{low: x, high: x, by: "site.toml"}
 	}
 	return e
 }
@@ -174,7 +183,7 @@ func (b *Book) bySupply(r *record.Run, key string) expected {
 	for _, n := range r.PowerW.Items {
 		sum += n.Value
 	}
-	e := expected{sum / 0.95, sum / 0.2, "the output power"}
+	e := expected{low: sum / 0.95, high: sum / 0.2, by: "the output power"}
 	m := b.content.Method(r.Method.ID)
 	if m.Signal == "burst" || key == "supply_a" && b.rec.Unit.Supply == "mains" {
 		return expected{}
@@ -186,6 +195,11 @@ func (b *Book) bySupply(r *record.Run, key string) expected {
 		e.low, e.high = e.low/r.SupplyV.Value, e.high/r.SupplyV.Value
 	}
 	return e
+}
+
+// freq is the frequency of a run's signal.
+func (b *Book) freq(r *record.Run) float64 {
+	return r.FreqHz.Or(b.content.Method(r.Method.ID).FreqHz.Value)
 }
 
 // nominal is the nominal load of the i-th driven channel, in ohms; 0 where none is known.

@@ -132,3 +132,17 @@ func (s *setup) say(u *record.Unit) string {
 	}
 	return strings.Join(parts, ", ")
 }
+
+// sayOrder tells the readings of a line in their order, each with its channels.
+func (s *setup) sayOrder(channels []string) string {
+	var names []string
+	places, _ := slots(s.order, len(channels)) // an order that doesn't fit isn't taken
+	for _, at := range places {
+		if n := len(names); at.channel > 0 && strings.HasPrefix(names[n-1], at.key+" ") {
+			names[n-1] += " " + channels[at.channel]
+			continue
+		}
+		names = append(names, called(at, channels))
+	}
+	return strings.Join(names, ", ")
+}
