@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -83,6 +84,24 @@ func TestReadmeLog(t *testing.T) {
 	}
 }
 
+// A watched output can be read while it is written.
+type watched struct {
+	mutex sync.Mutex
+	text  bytes.Buffer
+}
+
+func (w *watched) Write(b []byte) (int, error) {
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	return w.text.Write(b)
+}
+
+func (w *watched) String() string {
+	w.mutex.Lock()
+	defer w.mutex.Unlock()
+	return w.text.String()
+}
+
 // TestLogKilled kills a log again and again, at any moment: each run that it told of is
 // in the record, whole, and so is all that stood there before.
 func TestLogKilled(t *testing.T) {
@@ -103,8 +122,9 @@ func TestLogKilled(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		var out, errors bytes.Buffer
-		cmd.Stdout, cmd.Stderr = &out, &errors
+		var errors bytes.Buffer
+		out := &watched{}
+		cmd.Stdout, cmd.Stderr = out, &errors
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
@@ -113,7 +133,11 @@ func TestLogKilled(t *testing.T) {
 				_, err = io.WriteString(in, "19.05 1.00 14.30\n")
 			}
 		}()
-		time.Sleep(time.Duration(20+random.Intn(400)) * time.Millisecond)
+		// at some moment of some run, however slow the machine is
+		for at, tries := random.Intn(5), 0; strings.Count(out.String(), " written\n") < at && tries < 2000; tries++ {
+			time.Sleep(5 * time.Millisecond)
+		}
+		time.Sleep(time.Duration(random.Intn(40000)) * time.Microsecond)
 		if err := cmd.Process.Kill(); err != nil {
 			t.Fatal(err)
 		}

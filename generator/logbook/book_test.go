@@ -361,3 +361,19 @@ func TestCheckUnit(t *testing.T) {
 		t.Errorf("the next day: %q", said)
 	}
 }
+
+// TestCheckUnitOff: a bench that isn't as on other days is a finding at once. 14.4 V are
+// 3 % less than 14.87 V, 6 % in power, where repeats scatter by 0.8 %.
+func TestCheckUnitOff(t *testing.T) {
+	root, _ := newSite(t, benchText+checkText, recordText)
+	b, err := Open(root, "unit")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	d, _ := Begin(b, day, true)
+	said := must(t, d, "14.4 12.6")
+	if !contains(said, "check unit written: ") || !contains(said, "finding check-unit-off: check unit on 2026-11-26: ") || !contains(said, "cause: the bench was not as on other days") {
+		t.Errorf("it says %q", said)
+	}
+}

@@ -56,8 +56,8 @@ func (e expected) off(key string, x float64) bool {
 	return e.known() && (x < e.low/e.reach(key) || x > e.high*e.reach(key))
 }
 
-// at is one reading of a run, with its place in a line.
-type at struct {
+// A shown reading is one of a run, with its place in a line and what it should be about.
+type shown struct {
 	slot
 	x    float64
 	text string
@@ -71,7 +71,7 @@ func (b *Book) doubts(r *record.Run) []string {
 	if r.Outcome != "completed" && r.Outcome != "supply-limit" {
 		return nil
 	}
-	var all []at
+	var all []shown
 	for _, key := range record.ReadQuantities {
 		if key == "load_c" {
 			continue
@@ -81,7 +81,7 @@ func (b *Book) doubts(r *record.Run) []string {
 			if !perChannel(key) {
 				place.channel = -1
 			}
-			all = append(all, at{place, n.Value, n.Text, b.expect(r, place)})
+			all = append(all, shown{place, n.Value, n.Text, b.expect(r, place)})
 		}
 	}
 	var out []string
@@ -214,7 +214,7 @@ func (b *Book) nominal(r *record.Run, i int) float64 {
 }
 
 // question asks about a reading, with the likeliest cause.
-func (b *Book) question(r *record.Run, a at, all []at) string {
+func (b *Book) question(r *record.Run, a shown, all []shown) string {
 	said := saidOf[a.key]
 	if channels := r.DrivenOf(&b.rec.Unit); a.channel >= 0 && len(channels) > 1 {
 		said += " " + channels[a.channel]
@@ -225,7 +225,7 @@ func (b *Book) question(r *record.Run, a at, all []at) string {
 }
 
 // likeliest is the usual cause of a reading that is far off.
-func likeliest(a at, all []at) string {
+func likeliest(a shown, all []shown) string {
 	for _, o := range all {
 		if o.slot != a.slot && a.want.known() && o.want.known() && !a.want.near(o.want) && a.want.holds(o.x) && o.want.holds(a.x) {
 			return "are it and " + saidOf[o.key] + " swapped?"

@@ -47,41 +47,29 @@ func isWord(first string) bool {
 // word does what a word says.
 func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 	verb, rest := words[0], words[1:]
-	before := d.setup
-	changed, err := d.book.refresh()
-	if err != nil {
-		return Reply{Err: err}
-	}
 	switch verb {
-	case "method":
-		err = d.takeMethod(rest)
-	case "load":
-		err = d.takeLoad(rest)
-	case "channels":
-		err = d.takeChannels(rest)
-	case "order":
-		d.order, err = readOrder(rest, len(d.channels(&d.book.rec.Unit)))
-	case "freq":
-		err = d.takeFreq(rest)
-	case "with":
-		err = d.takeWith(rest)
-	case "read-as":
-		err = d.takeReadAs(rest)
 	case "invalid":
 		return d.invalid(strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(line), verb)))
 	case "mark":
 		return d.takeMark(rest, now)
-	case "show":
+	case "skip":
+		return Reply{Said: []string{"there is nothing to skip"}}
 	case "help":
 		return Reply{Said: strings.Split(strings.TrimSuffix(Help, "\n"), "\n")}
 	case "done":
 		return Reply{Said: []string{counted(d.written, "run") + " written"}, Ended: true}
-	default:
+	}
+	if !slices.Contains(verbs, verb) {
 		return Reply{Err: fmt.Errorf("%s is no word of the log, and no reading\nhint: the words are %s", short(verb), strings.Join(verbs, ", "))}
 	}
+	changed, err := d.book.refresh()
 	if err != nil {
-		d.setup = before
 		return Reply{Err: err}
+	}
+	before := d.setup
+	if err := d.set(verb, rest); err != nil {
+		d.setup = before
+		return Reply{Said: d.again(changed), Err: err}
 	}
 	r := Reply{Said: append(d.again(changed), d.say(&d.book.rec.Unit))}
 	if err := d.lacks(d.book.content, &d.book.rec.Unit); err != nil {
@@ -89,6 +77,27 @@ func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 		r.Said = append(r.Said, "before the next run: "+problem+": "+hint)
 	}
 	return r
+}
+
+// set changes the set-up by a word; the word show changes nothing.
+func (d *Dialogue) set(verb string, rest []string) (err error) {
+	switch verb {
+	case "method":
+		return d.takeMethod(rest)
+	case "load":
+		return d.takeLoad(rest)
+	case "channels":
+		return d.takeChannels(rest)
+	case "order":
+		d.order, err = readOrder(rest, len(d.channels(&d.book.rec.Unit)))
+	case "freq":
+		return d.takeFreq(rest)
+	case "with":
+		return d.takeWith(rest)
+	case "read-as":
+		return d.takeReadAs(rest)
+	}
+	return err
 }
 
 func (d *Dialogue) takeMethod(words []string) error {
@@ -123,6 +132,7 @@ func (d *Dialogue) takeLoad(words []string) error {
 		d.loads, d.loadOhm = nil, t.text
 		return nil
 	}
+	words = strings.Fields(strings.ReplaceAll(strings.Join(words, " "), ",", " "))
 	for _, w := range words {
 		if d.book.content.Bench.Load(w) == nil {
 			return fmt.Errorf("there is no load %s in bench.toml%s", short(w), hint)
