@@ -42,6 +42,12 @@ id = "psu"
 name = "a supply"
 volts = 14.4
 amps = 200
+lead_mm2 = 35
+lead_cables = 2
+lead_m = 1.1
+[[expect]]
+class = "AB"
+efficiency_pct = 62
 [[instrument]]
 id = "v"
 name = "volts"

@@ -229,8 +229,10 @@ func TestEveryKeyIsSealedOrNot(t *testing.T) {
 		"Load":       "id name max_w",
 		"Method":     "id title standard wording pool",
 		"Pool":       "date runs",
+		"Supply":     "id name volts amps leads lead_mm2 lead_awg lead_cables lead_m",
+		"Expect":     "class efficiency_pct", // for plans only
 	}
-	for _, one := range []any{record.Run{}, record.Claim{}, record.Spec{}, record.Thermal{}, record.Unit{}, record.Settings{}, record.Source{}, record.Contact{}, record.Reply{}, record.Function{}, record.Rule{}, record.Assume{}, record.Instrument{}, record.Range{}, record.Load{}, record.Method{}, record.Pool{}} {
+	for _, one := range []any{record.Run{}, record.Claim{}, record.Spec{}, record.Thermal{}, record.Unit{}, record.Settings{}, record.Source{}, record.Contact{}, record.Reply{}, record.Function{}, record.Rule{}, record.Assume{}, record.Instrument{}, record.Range{}, record.Load{}, record.Method{}, record.Pool{}, record.Supply{}, record.Expect{}} {
 		of := reflect.TypeOf(one)
 		keys, known := told[of.Name()]
 		if !known {

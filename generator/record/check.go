@@ -155,6 +155,7 @@ func (k *checker) dangling(ref Ref, known []string, what, file string) {
 
 func (k *checker) bench(b *Bench) {
 	k.checkUnit(b)
+	k.planning(b)
 	for i := range b.Instruments {
 		in := &b.Instruments[i]
 		if in.Calibrated.Given() && in.Due.Given() && in.Due.Text < in.Calibrated.Text && in.Due.Text != "" {

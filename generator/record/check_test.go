@@ -115,6 +115,11 @@ var mistakes = []struct{ file, old, new string }{
 	{"record.toml", "price = 299", "price = 299\nsize_in = [8.7, 2.2, 7.1]"},
 	{"record.toml", "price = 299", "price = 299\n[[spec]]\nid = \"w\"\nname = \"width\"\nlimit = \"about\"\nunit = \"dB\"\nstated = 221\nalso = 8.7\nalso_unit = \"in\"\n[[spec]]\nid = \"x\"\nname = \"x\"\nlimit = \"about\"\nstated = 1\nalso = 2\n[[spec]]\nid = \"y\"\nname = \"y\"\nlimit = \"about\"\nstated = 1\nalso_unit = \"lb\""},
 	{"record.toml", "price = 299", "price = 299\n[[thermal]]\nspot = \"fin\"\ntemp_c = [20, 30]\nat_min = [0, 5]\ntemp_f = 68\nambient_f = 70"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\n[[supply]]\nid = \"psu\"\nname = \"psu\"\nlead_mm2 = 35\nlead_awg = \"2\"\nlead_m = 1.1"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\n[[supply]]\nid = \"psu\"\nname = \"psu\"\nlead_awg = \"1/0\""},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\n[[supply]]\nid = \"psu\"\nname = \"psu\"\nlead_m = 1.1"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\n[[supply]]\nid = \"psu\"\nname = \"psu\"\nlead_mm2 = 35\nlead_m = 1.1\nlead_cables = 1.5"},
+	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\n[[expect]]\nclass = \"D\"\nefficiency_pct = 80\n[[expect]]\nclass = \"D\"\nefficiency_pct = 75"},
 }
 
 // TestCheck compares what is printed for each mistake with testdata/check.txt.

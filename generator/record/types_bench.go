@@ -44,6 +44,7 @@ type Bench struct {
 	Place
 	Supplies    []Supply     `toml:"supply" about:"what feeds the units"`
 	CheckUnit   CheckUnit    `toml:"check_unit" about:"an amplifier that stays at the bench and is measured on each test day"`
+	Expects     []Expect     `toml:"expect" about:"what a class of unit is expected to do, for planning"`
 	Usual       Quantities   `toml:"usual" about:"which instrument usually reads what"`
 	Instruments []Instrument `toml:"instrument" about:"a meter, clamp, analyser or recorder"`
 	Loads       []Load       `toml:"load" about:"a load element, with its lead"`
@@ -77,6 +78,19 @@ type Supply struct {
 	Volts Number `toml:"volts" above:"0" max:"1000" about:"what it is set to"`
 	Amps  Number `toml:"amps" above:"0" max:"100000" about:"what it can give"`
 	Leads string `toml:"leads" form:"name" about:"the leads from the supply to the unit"`
+	// The leads in numbers, for planning: a size, and how many such cables a pole.
+	LeadMM2    Number `toml:"lead_mm2" above:"0" max:"10000" about:"copper cross-section of one cable of the leads, in mm²"`
+	LeadAWG    string `toml:"lead_awg" one:"4/0|3/0|2/0|1/0|1|2|3|4|5|6|8|10|12|14|16" about:"the same as a wire gauge, where it isn't given in mm²"`
+	LeadCables Number `toml:"lead_cables" min:"1" max:"100" else:"1" about:"how many such cables lie in parallel, a pole"`
+	LeadM      Number `toml:"lead_m" above:"0" max:"1000" about:"length of the leads one way, in metres"`
+}
+
+// An Expect is what the tester expects of units of one class. It serves planning
+// only and changes no result.
+type Expect struct {
+	Place
+	Class         string `toml:"class" need:"yes" one:"A|AB|B|D|G|H" about:"the output stage's class"`
+	EfficiencyPct Number `toml:"efficiency_pct" need:"yes" above:"0" max:"100" about:"efficiency at full output, in percent"`
 }
 
 // An Instrument is anything that shows a reading.
