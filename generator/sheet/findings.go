@@ -150,11 +150,10 @@ func (e *evaluator) ofInstruments(r *Run) []Finding {
 		if day := r.Rec.At.Text; i.Due.Given() && len(day) >= 10 && day[:10] > i.Due.Text {
 			add("calibration-past", fmt.Sprintf("%s was read on %s, the calibration of %s held until %s", name, day[:10], i.ID, i.Due.Text), "the instrument is due for calibration, or its dates are not up to date")
 		}
-		output := name == "power_w" || name == "out_v" || name == "thdn_pct"
-		if output && i.BandwidthHz.Given() && r.FreqHz > i.BandwidthHz.Value {
+		if beyondBandwidth(i, name, r.FreqHz) {
 			add("beyond-bandwidth", fmt.Sprintf("%s was read at %s%sHz, %s is specified up to %s%sHz", name, plain(r.FreqHz), nbsp, i.ID, plain(i.BandwidthHz.Value), nbsp), "the wrong instrument for this signal")
 		}
-		if r.Method.Signal == "burst" && name != "load_c" && r.Method.BurstMS.Given() && !readsBursts(r.Method, i) {
+		if beyondBurst(r.Method, i, name) {
 			add("beyond-shortest-burst", fmt.Sprintf("%s was read in bursts of %s%sms, which %s is not stated to read", name, plain(r.Method.BurstMS.Value), nbsp, i.ID), "the wrong instrument for this signal")
 		}
 		out = append(out, ofReading(r, name, i, numbers)...)

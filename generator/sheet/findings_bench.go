@@ -37,8 +37,7 @@ func readsBursts(m *record.Method, i *record.Instrument) bool {
 // signal's crest factor, and what the instrument's uncertainty lacks.
 func ofReading(r *Run, name string, i *record.Instrument, numbers []record.Number) []Finding {
 	var out []Finding
-	output := name == "power_w" || name == "out_v"
-	if crest := crestOf(r.Method, i); output && i.CrestFactor.Given() && crest > crestReach*i.CrestFactor.Value {
+	if crest := crestOf(r.Method, i); beyondCrest(r.Method, i, name) {
 		out = append(out, Finding{"beyond-crest-factor", r.Rec.Key(name),
 			fmt.Sprintf("run %s: the signal of %s has a crest factor of %s where %s reads %s, which is specified up to %s", r.ID, r.Method.ID, quantity.Significant(crest, 2), i.ID, name, plain(i.CrestFactor.Value)),
 			"the wrong instrument for this signal; well below the end of its range a meter may stand more, as its manual says"})
