@@ -52,7 +52,7 @@ const (
 
 // beside are the figures that are checked here though no formula of the catalogue
 // is behind them.
-var beside = []string{"rounding", "class-b-limit", "quantiles"}
+var beside = []string{"rounding", "class-b-limit", "quantiles", "blade-fuses", "smallest-shortfall"}
 
 // A tolerance is how far a figure may be off, and why so far: abs in the figure's
 // unit, rel as a share of want; the larger counts.

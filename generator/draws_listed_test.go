@@ -54,7 +54,18 @@ var single = map[string]string{
 	formula.Drift:         "it is the size of one error; TestDrawsOfDriftAndTemperature draws it",
 	formula.Tempco:        "it is the size of one error; TestDrawsOfDriftAndTemperature draws it",
 	formula.RankInterval:  "it counts pairs; their differences are drawn",
+	formula.PlannedAmps:   planned,
+	formula.PlannedSupply: planned,
+	formula.PlannedHeat:   planned,
+	formula.PlannedEnergy: planned,
+	formula.LeadOhms:      planned,
+	formula.LeadDrop:      planned,
+	formula.WireGauge:     planned,
+	formula.PlannedRest:   planned,
 }
+
+// planned is why nothing of a bench plan is drawn.
+const planned = "it is expected before anything is read, and stated without uncertainty"
 
 // unlisted are the ids of a catalogue that are in none or both of the lists.
 func unlisted(catalogue []formula.Formula) (ids []string) {

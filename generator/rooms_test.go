@@ -35,6 +35,7 @@ var rooms = map[string]room{
 	"generator/sheet":    {ours: "generator/quantity generator/formula generator/electric generator/verdict generator/record"},
 	"generator/ledger":   {ours: "generator/quantity generator/formula generator/verdict generator/record generator/sheet", modules: "github.com/BurntSushi/toml"},
 	"generator/logbook":  {ours: "generator/quantity generator/electric generator/record generator/sheet", touches: "disk"},
+	"generator/plan":     {ours: "generator/quantity generator/formula generator/electric generator/verdict generator/record generator/sheet"},
 	"generator/picture":  {},
 	"charts":             {ours: "generator/sheet generator/quantity generator/verdict", modules: "github.com/go-echarts/go-echarts/v2"},
 	"themes":             {},
@@ -43,7 +44,7 @@ var rooms = map[string]room{
 		modules: "github.com/yuin/goldmark", touches: "disk",
 	},
 	"cmd/wattsheet": {
-		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/logbook charts themes",
+		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/logbook charts themes generator/plan",
 		touches: "disk clock terminal",
 	},
 }

@@ -83,12 +83,21 @@ func TestReadme(t *testing.T) {
 		}
 	}
 
-	write(strings.Replace(record, `"a4"`, `"4a"`, 1))
 	for _, console := range byLanguage["console"] {
 		command, want, _ := strings.Cut(console, "\n")
 		args := strings.Fields(strings.TrimPrefix(command, "$ wattsheet"))
+		if write(record); args[0] == "check" {
+			write(strings.Replace(record, `"a4"`, `"4a"`, 1))
+		}
 		if got := run(args...); !strings.HasPrefix(got, want) {
 			t.Errorf("%s prints\n%s\nthe README shows\n%s", command, got, want)
+		}
+	}
+
+	write(record)
+	for _, text := range byLanguage["text"] {
+		if strings.HasPrefix(text, "Run ") && !strings.Contains(run("plan", "first"), text) {
+			t.Errorf("the plan doesn't say\n%s", text)
 		}
 	}
 

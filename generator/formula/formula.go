@@ -3,6 +3,8 @@
 // prints exactly this catalogue, and every derived figure names its entry.
 package formula
 
+import "slices"
+
 // A Formula is one entry of the catalogue.
 type Formula struct {
 	// ID is stable: it is part of an address and of every data file.
@@ -76,7 +78,7 @@ var (
 // Catalogue returns every formula, in the order in which the methodology page
 // prints them.
 func Catalogue() []Formula {
-	return append(append(electrical(), statistical()...), comparing()...)
+	return slices.Concat(electrical(), statistical(), comparing(), planning())
 }
 
 func electrical() []Formula {
