@@ -16,10 +16,10 @@ import (
 // met, or a bit to the undecided side of either: the sheet decides it so. The volts
 // come from the load as bench.toml states it, by hand.
 func TestBoundsAreWhatTheSheetDecides(t *testing.T) {
-	c := demo(t)
+	c := planned().content
 	checked := 0
-	for _, rec := range c.Records {
-		p := Make(c, rec, "2026-10-09")
+	for n, rec := range c.Records {
+		p := planned().plans[n]
 		for i, planned := range p.Claims {
 			if planned.Can != "both" || len(planned.Runs) != 1 || rec.Claims[i].Driven.Given() {
 				continue
@@ -124,6 +124,21 @@ func TestWhatCannotBeDecided(t *testing.T) {
 	}
 }
 
+// A claim without a method, and one that can't be decided, are flagged at the top; what
+// its runs are beyond stands at a claim.
+func TestFlagsOfClaims(t *testing.T) {
+	for id, f := range map[string]fixture{"no-method": with(claim("c", "100", "4", "duration_s = 600")), "cannot-decide": with(claim("c", "100", "4", "signal = 'burst'"))} {
+		p := f.plan(t)
+		if len(p.Flags) != 1 || p.Flags[0].ID != id || !strings.Contains(p.Flags[0].Text, "claim c: ") {
+			t.Errorf("%s: the flags are %+v", id, p.Flags)
+		}
+	}
+	p := with(claim("c", "100", "8"), claim("d", "100", "4")).plan(t)
+	if c := p.Claims[0]; !slices.Equal(c.Provided, []string{"run 1: no-load"}) || p.Claims[1].Provided != nil || len(p.Flags) != 0 {
+		t.Errorf("the claims hold with %v and %v; flags %v", c.Provided, p.Claims[1].Provided, p.Flags)
+	}
+}
+
 // A claim that doesn't state its distortion is planned at 10 %, too: else it could
 // never be called short.
 func TestUnstatedDistortionIsPlannedAtTen(t *testing.T) {
@@ -134,6 +149,20 @@ func TestUnstatedDistortionIsPlannedAtTen(t *testing.T) {
 	}
 	if c := p.Claims[0]; !slices.Equal(methods, []string{"thd1", "thd10"}) || c.Can != "both" {
 		t.Errorf("the runs are by %v, and it can say %s: %s", methods, c.Can, c.Why)
+	}
+}
+
+// With a supply that stands too low less can be called short, and as much met: carried
+// up to the claim's voltage a unit may have given up to the voltages' ratio to the
+// power of 2.6 more, or no more at all.
+func TestALowSupplyTellsLess(t *testing.T) {
+	c := with(claim("c", "200", "4")).plan(t).Claims[0]
+	if c.LowShortUpToW == nil || c.LowMetFromW == nil || c.LowPct != 2 {
+		t.Fatalf("there are no bounds: %+v", c)
+	}
+	ratio := float64(*c.LowShortUpToW / *c.ShortUpToW)
+	if want := math.Pow(0.98, 2.6); math.Abs(ratio-want) > 2e-3 || math.Abs(float64(*c.LowMetFromW / *c.MetFromW - 1)) > 2e-3 {
+		t.Errorf("short up to %v and met from %v, at the claim's voltage %v and %v", *c.LowShortUpToW, *c.LowMetFromW, *c.ShortUpToW, *c.MetFromW)
 	}
 }
 

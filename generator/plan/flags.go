@@ -106,6 +106,31 @@ func (p *planner) supplyLimits(j *job, r *Run) {
 	}
 }
 
+// unmakeable are the flags that a claim's decision doesn't hold with: the run couldn't
+// be made, or would end or read otherwise.
+var unmakeable = []string{"no-load", "load-over-rating", "no-supply", "current-above-supply", "current-above-fuses", "below-lowest-load", "no-instrument", "beyond-range", "beyond-bandwidth", "beyond-shortest-burst", "beyond-crest-factor"}
+
+// claimFlags says of a claim what its runs are beyond, and flags the unit where a
+// claim has no method or can't be decided.
+func (p *planner) claimFlags(c *Claim) {
+	for _, r := range p.plan.Runs {
+		if !slices.Contains(c.Runs, r.Number) {
+			continue
+		}
+		for _, f := range r.Flags {
+			if said := fmt.Sprintf("run %d: %s", r.Number, f.ID); slices.Contains(unmakeable, f.ID) && !slices.Contains(c.Provided, said) {
+				c.Provided = append(c.Provided, said)
+			}
+		}
+	}
+	switch {
+	case len(c.jobs) == 0:
+		p.plan.Flags = append(p.plan.Flags, Flag{"no-method", "claim " + c.ID + ": " + lower(c.Why), "It stays untested or incomparable until methods.toml has a method for it."})
+	case c.Can == "neither":
+		p.plan.Flags = append(p.plan.Flags, Flag{"cannot-decide", "claim " + c.ID + ": " + lower(c.Why), "A better instrument, load or method is needed; running it anyway costs the unit and gives no verdict."})
+	}
+}
+
 // combinations says which two elements of the bank would make a load in series or
 // in parallel and take its heat; those that the run uses otherwise are left out.
 func (p *planner) combinations(j *job, d drive) string {

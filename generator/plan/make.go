@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/formula"
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
 	"wattsheet/generator/verdict"
@@ -18,6 +19,7 @@ type planner struct {
 	plan    *Plan
 	jobs    []*job
 	about   unitFacts
+	lowPct  float64 // by how much the supply stands too low in a trial
 }
 
 // unitFacts is what is the same in every run.
@@ -46,9 +48,27 @@ func Make(content *record.Content, rec *record.Record, day string) *Plan {
 	p.order()
 	for i, c := range p.plan.Claims {
 		p.decide(c, &rec.Claims[i])
+		p.claimFlags(c)
 	}
 	p.cautions()
+	p.formulas()
 	return p.plan
+}
+
+// formulas names what the plan's figures come by.
+func (p *planner) formulas() {
+	ids := []string{formula.OutVolts, formula.PlannedAmps, formula.PlannedSupply, formula.PlannedHeat, formula.PlannedEnergy, formula.PlannedRest}
+	gauge := false
+	for i := range p.bench().Supplies {
+		gauge = gauge || p.bench().Supplies[i].LeadAWG != ""
+	}
+	if slices.ContainsFunc(p.plan.Runs, func(r *Run) bool { return r.Supply.LeadOhm > 0 }) {
+		ids = append(ids, formula.LeadOhms, formula.LeadDrop)
+		if gauge {
+			ids = append(ids, formula.WireGauge)
+		}
+	}
+	p.plan.Formulas = append(ids, formula.Combined, formula.Expanded, formula.Chance)
 }
 
 // assume notes an assumption, once.

@@ -44,7 +44,8 @@ type Plan struct {
 	Runs        []*Run       `json:"runs"`  // from gentle to severe
 	Claims      []*Claim     `json:"claims"`
 
-	TotalS Number `json:"total_s"` // of all runs and the rests between them
+	TotalS   Number   `json:"total_s"`  // of all runs and the rests between them
+	Formulas []string `json:"formulas"` // ids of the catalogue that the figures come by
 }
 
 // An Assumption is what a plan takes where nothing is stated.
@@ -166,11 +167,17 @@ type Claim struct {
 	UPct Number `json:"u_pct,omitempty"`
 	// The smallest shortfall that would be told from a pass, and the smallest margin
 	// that would be met: in percent of the claim, and the mean power in W.
-	ShortfallPct *Number  `json:"shortfall_pct,omitempty"`
-	ShortUpToW   *Number  `json:"short_up_to_w,omitempty"`
-	MarginPct    *Number  `json:"margin_pct,omitempty"`
-	MetFromW     *Number  `json:"met_from_w,omitempty"`
-	Lacks        []string `json:"lacks,omitempty"` // what U lacks
+	ShortfallPct *Number `json:"shortfall_pct,omitempty"`
+	ShortUpToW   *Number `json:"short_up_to_w,omitempty"`
+	MarginPct    *Number `json:"margin_pct,omitempty"`
+	MetFromW     *Number `json:"met_from_w,omitempty"`
+	// The same where the supply stands too low by so many percent.
+	LowPct        Number   `json:"supply_low_pct,omitempty"`
+	LowShortUpToW *Number  `json:"short_up_to_w_if_low,omitempty"`
+	LowMetFromW   *Number  `json:"met_from_w_if_low,omitempty"`
+	Lacks         []string `json:"lacks,omitempty"` // what U lacks
+	// Provided are the flags of its runs without which it holds only: "run 3: no-load".
+	Provided []string `json:"provided_despite,omitempty"`
 
 	jobs []*job
 }

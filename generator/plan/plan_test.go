@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"wattsheet/generator/record"
@@ -211,6 +212,24 @@ func demo(t testing.TB) *record.Content {
 	}
 	return &c
 }
+
+// planned is the demo's content and the plan of each of its units, made once.
+var planned = sync.OnceValue(func() (d struct {
+	content *record.Content
+	plans   []*Plan
+}) {
+	d.content = demo(panicking{})
+	for _, rec := range d.content.Records {
+		d.plans = append(d.plans, Make(d.content, rec, "2026-10-09"))
+	}
+	return d
+})
+
+// panicking stands for a test where there is none.
+type panicking struct{ testing.TB }
+
+func (panicking) Helper()           {}
+func (panicking) Fatal(args ...any) { panic(args) }
 
 // ids are a run's flags.
 func (r *Run) ids() (ids []string) {

@@ -36,6 +36,7 @@ func (p *planner) unit() {
 		p.assume("power-factor", commonPractice, "power factor at the mains: %s", quantity.Float(mainsFactor))
 	}
 	p.assume("air", "the usual reference temperature of instruments, from memory", "air at %s while readings are taken", unit(airC, "°C"))
+	p.assume("supply", "a simplification", "the supply is trimmed under load, until the unit's terminals have the claim's voltage")
 	p.assume("idle", "a simplification", "what the unit takes without a signal is not counted")
 	for i, n := range u.FusesA.Items {
 		if r, ok := electric.BladeRating(n.Value); ok && r != n.Value && !p.about.mains {
@@ -121,6 +122,7 @@ func (p *planner) supply(j *job, r *Run) {
 	}
 	if blade, ok := electric.BladeRating(fuseRoom * amps); ok && !p.about.mains && j.share() == 1 {
 		r.Supply.BladeA = Number(blade)
+		p.assume("bench-fuse", commonPractice, "a fuse of the bench's own carries %s times the expected current; ratings of blade fuses by ISO 8820-3, from memory", quantity.Float(fuseRoom))
 	}
 	s := p.nearest(j.supplyV)
 	if s == nil {

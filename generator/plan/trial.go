@@ -4,11 +4,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
-	"wattsheet/generator/verdict"
 )
 
 // airC is the temperature of the air that a plan counts with.
@@ -97,7 +95,7 @@ func (p *planner) made(j *job, id string, watts []float64) record.Run {
 	r := record.Run{
 		Place: p.rec.Place, ID: id, Method: p.ref(j.method.ID), FreqHz: p.number(j.freqHz), AmbientC: p.number(airC),
 		Outcome: "completed", At: record.Moment{Place: p.rec.Place, Text: p.day + "T12:00:00Z"},
-		SupplyV: p.number(j.supplyV), ReadAs: record.ReadAs{PowerW: "mean", OutV: "mean", SupplyV: "mean", SupplyA: "mean"},
+		SupplyV: p.number(j.supplyV * (1 - p.lowPct/100)), ReadAs: record.ReadAs{PowerW: "mean", OutV: "mean", SupplyV: "mean", SupplyA: "mean"},
 	}
 	r.Load.Place = p.rec.Place
 	output := p.outputMeter(j)
@@ -155,108 +153,4 @@ func (p *planner) use(with *record.Quantities, m choice) {
 	case "supply_v":
 		with.SupplyV = ref
 	}
-}
-
-// The search for the smallest shortfall and margin goes in steps of 0.01 % of the
-// claim, so that it gives the same on every machine: down to half of the claim, and
-// up to its double.
-const (
-	perStep   = 1e-4
-	downSteps = 5000
-	upSteps   = 10000
-)
-
-// decide finds out what the bench could say of a claim.
-func (p *planner) decide(out *Claim, c *record.Claim) {
-	word := func(step int) (*sheet.Claim, verdict.Word) {
-		t, _ := p.trial(c, out.jobs, 1+float64(step)*perStep)
-		return t, t.Verdict
-	}
-	t, _ := word(0)
-	out.Label, out.Conditions, out.LimitW = p.label(c), t.Conditions, Number(t.LimitW)
-	out.Can = "neither"
-	if len(out.jobs) == 0 {
-		return
-	}
-	if t.Weakest == nil {
-		out.Why = t.Why
-		if len(t.Uses) > 0 {
-			out.Why = "It can't be decided: " + sentence(t.Uses[0].Why) + "."
-		}
-		return
-	}
-	u := t.Weakest.Mean
-	out.UW, out.UPct, out.Lacks = Number(u.U), Number(100*u.U/u.X), u.Incomplete
-	low, lowWord := word(-downSteps)
-	high, highWord := word(upSteps)
-	short, met := lowWord == verdict.Short, highWord == verdict.Met
-	if short {
-		step := turning(-downSteps, 0, func(step int) bool { _, w := word(step); return w == verdict.Short })
-		out.ShortfallPct, out.ShortUpToW = pct(-step), watts(c, step)
-	}
-	if met {
-		step := -turning(-upSteps, downSteps, func(step int) bool { _, w := word(-step); return w == verdict.Met })
-		out.MarginPct, out.MetFromW = pct(step), watts(c, step)
-	}
-	switch {
-	case short && met:
-		out.Can = "both"
-	case met:
-		out.Can, out.Why = "met", "It can't be called short: "+sentence(low.Why)+"."+p.atTen(out, c)
-	case short:
-		out.Can, out.Why = "short", "It can't be called met: "+sentence(high.Why)+"."
-	default:
-		out.Why = "Neither half nor double the claim would decide it: " + sentence(low.Why) + "."
-	}
-}
-
-// sentence is the first of a text's, to stand behind a colon: what follows it in the
-// sheet's words are figures of the trial.
-func sentence(text string) string {
-	first, _, _ := strings.Cut(text, ". ")
-	return lower(first)
-}
-
-// atTen says what is missing where a claim states no distortion, and no run is made
-// at that at which it has to be short, too.
-func (p *planner) atTen(out *Claim, c *record.Claim) string {
-	if c.ThdnPct.Given() || slices.ContainsFunc(out.jobs, func(j *job) bool { return j.method.ThdnPct.Value >= easedThdnPct }) {
-		return ""
-	}
-	return fmt.Sprintf(" It states no distortion, so it would have to be short at %s, too, and methods.toml has no method for that.", unit(easedThdnPct, "%"))
-}
-
-func pct(step int) *Number { n := Number(float64(step) * 100 * perStep); return &n }
-
-func watts(c *record.Claim, step int) *Number {
-	n := Number(c.PowerW.Value * (1 + float64(step)*perStep))
-	return &n
-}
-
-// turning is the last whole number from from to to for which is holds, where it holds
-// at from and, once it doesn't, not any more.
-func turning(from, to int, is func(int) bool) int {
-	if is(to) {
-		return to
-	}
-	for to-from > 1 {
-		if middle := (from + to) / 2; is(middle) {
-			from = middle
-		} else {
-			to = middle
-		}
-	}
-	return from
-}
-
-// label is what the sheet calls a claim among all of the unit's.
-func (p *planner) label(c *record.Claim) string {
-	rec := *p.rec
-	rec.Runs = nil
-	for _, one := range sheet.Evaluate(p.content, &rec).Claims {
-		if one.ID == c.ID {
-			return one.Label
-		}
-	}
-	return c.ID
 }

@@ -10,14 +10,15 @@ import (
 	"testing"
 
 	"golang.org/x/net/html"
+
+	"wattsheet/generator/formula"
 )
 
 // The text of every demo unit's plan reads in 80 columns, and names each run, claim
 // and assumption.
 func TestTextOfTheDemo(t *testing.T) {
-	c := demo(t)
-	for _, rec := range c.Records {
-		p := Make(c, rec, "2026-10-09")
+	for n, rec := range planned().content.Records {
+		p := planned().plans[n]
 		lines := p.Text()
 		for _, line := range lines {
 			if n := len([]rune(line)); n > columns {
@@ -43,10 +44,10 @@ func TestTextOfTheDemo(t *testing.T) {
 
 // Two plans of the same are the same, and planning leaves the record as it is.
 func TestPlansAreTheSame(t *testing.T) {
-	c := demo(t)
-	for _, rec := range c.Records[:4] {
+	c := planned().content
+	for n, rec := range c.Records[:4] {
 		runs, claims := len(rec.Runs), slices.Clone(rec.Claims)
-		a, b := Make(c, rec, "2026-10-09"), Make(c, rec, "2026-10-09")
+		a, b := planned().plans[n], Make(c, rec, "2026-10-09")
 		if !bytes.Equal(a.JSON(), b.JSON()) || !bytes.Equal(a.Page(), b.Page()) {
 			t.Errorf("%s: two plans differ", rec.Slug)
 		}
@@ -83,7 +84,7 @@ func TestKeysOfTheJSON(t *testing.T) {
 	}
 	walk("", whole)
 	for _, want := range strings.Fields(`format version slug name class day assumptions.id assumptions.text assumptions.source cautions flags.id flags.text
-		flags.caution order rest total_s runs.number runs.method runs.method_title runs.signal runs.freq_hz runs.thdn_pct runs.duration_s runs.share_at_level
+		flags.caution order rest total_s formulas runs.number runs.method runs.method_title runs.signal runs.freq_hz runs.thdn_pct runs.duration_s runs.share_at_level
 		runs.bridged runs.total_w runs.claims runs.rest_s runs.flags.id runs.flags.text runs.flags.caution runs.outputs.channel runs.outputs.load_ohm runs.outputs.power_w
 		runs.outputs.out_v runs.outputs.out_a runs.outputs.load runs.outputs.load_heat_w runs.outputs.load_max_w runs.outputs.load_margin_w runs.supply.id
 		runs.supply.supply_v runs.supply.efficiency_pct runs.supply.supply_w runs.supply.supply_a runs.supply.mean_a runs.supply.max_a runs.supply.margin_a
@@ -97,6 +98,19 @@ func TestKeysOfTheJSON(t *testing.T) {
 	}
 	if whole["format"] != "wattsheet-plan" || whole["version"] != 1.0 {
 		t.Errorf("it is %v, version %v", whole["format"], whole["version"])
+	}
+}
+
+// The formulas that a plan names are in the catalogue.
+func TestFormulasOfAPlan(t *testing.T) {
+	p := with(claim("c", "100", "4")).but("amps = 100", "amps = 100\nlead_awg = '4'\nlead_m = 1").plan(t)
+	if len(p.Formulas) < 12 || !strings.Contains(squeezed(strings.Join(p.Text(), " ")), "wire-gauge") {
+		t.Errorf("it names %v", p.Formulas)
+	}
+	for _, id := range p.Formulas {
+		if _, known := formula.ByID(id); !known {
+			t.Errorf("the catalogue has no %s", id)
+		}
 	}
 }
 
