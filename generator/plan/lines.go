@@ -129,7 +129,7 @@ func (r *Run) LeadLine() string {
 	s := &r.Supply
 	switch {
 	case s.LeadOhm > 0:
-		text := fmt.Sprintf("%s%smΩ: %s and %s are lost in them", three(1000*float64(s.LeadOhm)), nbsp, figure(float64(s.LeadDropV), "V"), figure(float64(s.LeadHeatW), "W"))
+		text := fmt.Sprintf("%s%smΩ: %s and %s are lost in them", quantity.Significant(1000*float64(s.LeadOhm), 2), nbsp, drop(float64(s.LeadDropV)), quantity.Significant(float64(s.LeadHeatW), 2)+nbsp+"W")
 		if !r.mains {
 			text += fmt.Sprintf(", so %s at the supply", quantity.Fixed(float64(s.V+s.LeadDropV), 2)+nbsp+"V")
 		}
@@ -141,6 +141,14 @@ func (r *Run) LeadLine() string {
 		return s.Leads + "; without lead_mm2 and lead_m in bench.toml the drop isn't known"
 	}
 	return ""
+}
+
+// drop writes a voltage drop.
+func drop(x float64) string {
+	if x < 0.1 {
+		return quantity.Significant(1000*x, 2) + nbsp + "mV"
+	}
+	return quantity.Significant(x, 2) + nbsp + "V"
 }
 
 // HeatLine says where the energy goes.
