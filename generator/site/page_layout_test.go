@@ -6,7 +6,6 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
-
 )
 
 // models are the page types of the layouts.
