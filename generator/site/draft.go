@@ -36,7 +36,7 @@ type Draft struct {
 	key   digest // of the frame
 	lists *entry
 
-	evaluated sync.Map // the units that were evaluated since the draft was opened, by slug
+	evaluated sync.Map // the units that were evaluated since the last call that tells, by slug
 
 	pending map[string]bool // units that were not looked at since their inputs changed
 	recent  recent          // parts that were made last
@@ -355,6 +355,8 @@ func (r *recent) use(u *unit) {
 	}
 }
 
+func (r *recent) has(u *unit) bool { return slices.Contains(r.units, u) }
+
 // drop forgets a unit.
 func (r *recent) drop(u *unit) {
 	r.units = slices.DeleteFunc(r.units, func(one *unit) bool { return one == u })
@@ -404,7 +406,7 @@ func (d *Draft) makeList(content *os.Root, f *frame, k kind) ([]Output, record.P
 	})
 }
 
-// evaluations is how many units were evaluated since the draft was opened.
+// evaluations is how many units were evaluated since the last call that tells.
 func (d *Draft) evaluations() (n int) {
 	d.evaluated.Range(func(any, any) bool { n++; return true })
 	return n

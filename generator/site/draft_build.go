@@ -82,6 +82,23 @@ func (d *Draft) Build(asOf time.Time, dir string) (Built, error) {
 	}
 	defer content.Close()
 	d.look(content, asOf, nil)
+	return d.publish(content, dir)
+}
+
+// Publish is [Draft.Build] for the content as the draft knows it since it was refreshed.
+func (d *Draft) Publish(dir string) (Built, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	content, err := d.content()
+	if err != nil {
+		return Built{}, err
+	}
+	defer content.Close()
+	return d.publish(content, dir)
+}
+
+func (d *Draft) publish(content *os.Root, dir string) (Built, error) {
+	d.evaluated.Clear()
 	out, err := openPublisher(d.folder, dir)
 	if err != nil {
 		return Built{}, err
@@ -148,6 +165,13 @@ func (b *builder) group(group []*unit) {
 		b.unit(u)
 	}
 	for _, u := range group {
+		b.draft.letGo(u)
+	}
+}
+
+// letGo forgets a unit's part, unless it is one of those used last.
+func (d *Draft) letGo(u *unit) {
+	if !d.recent.has(u) {
 		u.part, u.made = nil, nil
 	}
 }
@@ -213,6 +237,9 @@ func (b *builder) unit(u *unit) {
 		u.problems = append(u.problems, kept(now.Kinds[k].Problems)...)
 	}
 	u.entry = now
+	b.mu.Lock()
+	delete(d.pending, u.slug)
+	b.mu.Unlock()
 	if len(stale) > 0 || was == nil || !slices.Equal(was.Inputs, now.Inputs) {
 		d.memory.put(u.slug, now)
 	}
@@ -305,7 +332,7 @@ func (b *builder) lists() {
 	d.lists = now
 	d.memory.put(listsName, now)
 	for _, u := range d.units {
-		u.part, u.made = nil, nil
+		d.letGo(u)
 	}
 }
 

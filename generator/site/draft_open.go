@@ -20,7 +20,7 @@ type Refreshed struct {
 	// Pending is how many units were not looked at again yet, though something changed that
 	// they depend on. Their problems are those from before.
 	Pending   int
-	Evaluated int // units, since the draft was opened
+	Evaluated int // units, by this call
 }
 
 // Refresh brings the draft up to date with the disk as it may be seen at an instant.
@@ -35,6 +35,7 @@ func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
 		return Refreshed{}, err
 	}
 	defer content.Close()
+	d.evaluated.Clear()
 	d.look(content, asOf, names)
 	touched := touchedBy(names)
 	var first []*unit
@@ -49,6 +50,7 @@ func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
 
 // Sweep looks at units that are pending, until there are none or stop is closed.
 func (d *Draft) Sweep(stop <-chan struct{}) (Refreshed, error) {
+	d.evaluated.Clear()
 	for {
 		select {
 		case <-stop:
