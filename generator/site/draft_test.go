@@ -8,6 +8,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -114,6 +115,19 @@ func TestBuildMakesTheWholeSite(t *testing.T) {
 	again := built(t, root, "public", today)
 	if again.Evaluated != 0 || again.Summary.Written != 0 || again.Summary.Removed != 0 || again.Claims != b.Claims || again.Findings != b.Findings || again.Held != b.Held {
 		t.Errorf("with nothing changed: %+v", again)
+	}
+}
+
+// The number of processors doesn't show.
+func TestBuildIsTheSameOnAnyNumberOfProcessors(t *testing.T) {
+	root := several(t)
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	want := afresh(t, root, today)
+	for _, n := range []int{2, 7} {
+		runtime.GOMAXPROCS(n)
+		if odd := unlike(want, afresh(t, root, today)); odd != nil {
+			t.Errorf("with %d processors others: %v", n, odd)
+		}
 	}
 }
 
