@@ -213,25 +213,16 @@ func (d *Draft) briefAll(content *os.Root) {
 	}
 }
 
-// Folders are those that hold what the site is made from, by absolute paths: content, the
-// site's own theme, and all folders in them, but those that are symbolic links.
+// Folders are those that hold, with the folders in them, what the site is made from, by
+// absolute paths: content, and the site's own theme.
 func (d *Draft) Folders() []string {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	tops := []string{d.folder}
-	if d.frame != nil && d.frame.theme.folder != "" {
+	if d.frame != nil && d.frame.theme.own != nil {
 		tops = append(tops, filepath.Join(d.root, d.frame.theme.folder))
 	}
-	var out []string
-	for _, top := range tops {
-		_ = filepath.WalkDir(top, func(at string, e fs.DirEntry, err error) error {
-			if err == nil && e.IsDir() {
-				out = append(out, at)
-			}
-			return nil
-		})
-	}
-	return out
+	return tops
 }
 
 // Root is the absolute path of the folder that names for [Draft.Refresh] start from.

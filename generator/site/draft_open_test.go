@@ -217,10 +217,13 @@ func TestDraftKnowsOpeningsAndFolders(t *testing.T) {
 	if at, ok := d.Opens(); ok {
 		t.Errorf("something still opens at %v", at)
 	}
-	folders := d.Folders()
-	for _, name := range []string{"content", "content/prose", "content/units", "content/units/fieldfarelug-1", "content/units/egretspindle-1/sealed"} {
-		if !slices.Contains(folders, filepath.Join(d.Root(), name)) {
-			t.Errorf("%s isn't watched: %v", name, folders)
-		}
+	if got := d.Folders(); !slices.Equal(got, []string{filepath.Join(d.Root(), "content")}) {
+		t.Errorf("the folders are %v", got)
+	}
+	replaceIn(t, root, "content/site.toml", "title = ", "theme = \"paper\"\ntitle = ")
+	put(t, root, "themes/paper/style.css", "body {}")
+	refreshed(t, d, want, "content/site.toml")
+	if got := d.Folders(); len(got) != 2 || got[1] != filepath.Join(d.Root(), "themes/paper") {
+		t.Errorf("the folders are %v", got)
 	}
 }
