@@ -28,6 +28,7 @@ type option struct{ name, value, does string }
 // help needs the list that it stands in.
 func commands() []*command {
 	return []*command{
+		startCommand(),
 		planCommand(),
 		logCommand(),
 		checkCommand(),

@@ -56,6 +56,9 @@ func (u *ui) say(format string, args ...any) {
 // text prints a text of the program's own to stdout, as it is.
 func (u *ui) text(text string) { io.WriteString(u.stdout, text) }
 
+// ask prints a question, or what explains it, to stderr, as it is.
+func (u *ui) ask(text string) { io.WriteString(u.stderr, text) }
+
 // usage prints a text of the program's own to stderr, as it is.
 func (u *ui) usage(text string) { io.WriteString(u.stderr, text) }
 

@@ -1,0 +1,141 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// A startClaim is a claim as record.toml gets it; what is empty isn't claimed.
+type startClaim struct {
+	ID, Watts, Ohms, Volts, Pct string
+	Channels                    int
+	Bridged                     bool
+}
+
+func (s *unitAnswers) takeClaims(answer string) error {
+	s.Claims = nil
+	ids := map[string]int{}
+	for part := range strings.SplitSeq(answer, ";") {
+		if strings.TrimSpace(part) == "" {
+			continue
+		}
+		c, err := readClaim(part, len(s.Channels))
+		if err != nil {
+			return err
+		}
+		for _, other := range s.Claims {
+			if same := other; same.with(c) == c {
+				return fmt.Errorf("two claims are for the same conditions: %s\nhint: state what tells them apart, or keep one", strings.TrimSpace(part))
+			}
+		}
+		if ids[c.ID]++; ids[c.ID] > 1 {
+			c.ID += "-" + strconv.Itoa(ids[c.ID])
+		}
+		s.Claims = append(s.Claims, c)
+	}
+	return nil
+}
+
+// with is the claim with another's figure and name.
+func (c startClaim) with(other startClaim) startClaim {
+	c.Watts, c.ID = other.Watts, other.ID
+	return c
+}
+
+// claimParts are the figures of a claim in the order in which they are typed without
+// units: the key, the units and what it is.
+var claimParts = []struct {
+	key, what string
+	units     []string
+	to        func(*startClaim) *string
+}{
+	{"load_ohm", "load", []string{"ohm", "ohms", "Ω", "\u2126"}, func(c *startClaim) *string { return &c.Ohms }},
+	{"power_w", "watts", []string{"w", "watt", "watts"}, func(c *startClaim) *string { return &c.Watts }},
+	{"supply_v", "supply volts", []string{"v", "volt", "volts"}, func(c *startClaim) *string { return &c.Volts }},
+	{"thdn_pct", "distortion", []string{"%", "pct", "percent"}, func(c *startClaim) *string { return &c.Pct }},
+}
+
+const claimHint = "as in: 4 ohm 100 W 14.4 V 1 %"
+
+// readClaim reads a claim as people write it: numbers with their units in any order,
+// or without in the order of claimParts.
+func readClaim(text string, channels int) (c startClaim, err error) {
+	words := claimWords(text)
+	next := 0
+	for i := 0; i < len(words); i++ {
+		word := words[i]
+		if strings.EqualFold(word, "bridged") {
+			c.Bridged = true
+			continue
+		}
+		if !plainNumber(word) {
+			return c, fmt.Errorf("%q of the claim %q isn't understood\nhint: %s", word, strings.TrimSpace(text), claimHint)
+		}
+		part := next
+		if i+1 < len(words) {
+			if p := partOf(words[i+1]); p >= 0 {
+				part = p
+				i++
+			}
+		}
+		if part >= len(claimParts) {
+			return c, fmt.Errorf("the claim %q has more figures than load, watts, volts and distortion\nhint: %s", strings.TrimSpace(text), claimHint)
+		}
+		next = part + 1
+		p := claimParts[part]
+		to := p.to(&c)
+		if *to != "" {
+			return c, fmt.Errorf("the claim %q has two figures for the %s\nhint: a semicolon stands between two claims; %s", strings.TrimSpace(text), p.what, claimHint)
+		}
+		if err := takesNumber("record.toml", "claim", p.key, false, to)(word); err != nil {
+			return c, err
+		}
+	}
+	return c, c.complete(text, channels)
+}
+
+// complete counts the channels and names the claim.
+func (c *startClaim) complete(text string, channels int) error {
+	switch {
+	case c.Ohms == "" || c.Watts == "":
+		return fmt.Errorf("the claim %q needs a load and watts\nhint: %s", strings.TrimSpace(text), claimHint)
+	case c.Bridged && channels < 2:
+		return errors.New("a unit with one channel has nothing to bridge\nhint: take the word bridged out")
+	}
+	c.Channels, c.ID = channels, strings.ReplaceAll(c.Ohms, ".", "-")+"-ohm"
+	if c.Bridged {
+		c.Channels, c.ID = channels/2, c.ID+"-bridged"
+	}
+	return nil
+}
+
+// claimWords splits a claim into numbers and units, also where no blank stands between
+// them. A colon, a comma with a blank behind it and the words at and into only part it.
+func claimWords(text string) (words []string) {
+	for _, field := range strings.Fields(text) {
+		field = strings.TrimRight(field, ",:")
+		if field == "" || field == "at" || field == "into" || field == "@" {
+			continue
+		}
+		if n := strings.IndexFunc(field, func(r rune) bool { return (r < '0' || r > '9') && r != '.' }); n > 0 && partOf(field[n:]) >= 0 {
+			words = append(words, field[:n], field[n:])
+			continue
+		}
+		words = append(words, field)
+	}
+	return words
+}
+
+// partOf is which figure a unit belongs to, or −1.
+func partOf(unit string) int {
+	for i, p := range claimParts {
+		for _, u := range p.units {
+			if strings.EqualFold(u, unit) {
+				return i
+			}
+		}
+	}
+	return -1
+}

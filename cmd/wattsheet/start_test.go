@@ -1,0 +1,183 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"wattsheet/generator/record"
+)
+
+// Whatever a maker or a tester is called, the record says exactly that.
+func TestStartKeepsNames(t *testing.T) {
+	for _, name := range []string{
+		`a "quoted" name`, `back\slash`, "it's", "]\nmaker = 1", `"""`, "'''", "# no comment", "{{.}}", "<script>", "${HOME}", "%s%d",
+		"\u202eright to left", "tab\there", "Ω 4 Ω", "nul\u0000", strings.Repeat("x", 301), "\xff",
+	} {
+		dir := t.TempDir()
+		t.Chdir(dir)
+		if status, _, text := result("start", "site", "--title", "T", "--tester", "T"); status != exitDone {
+			t.Fatal(text)
+		}
+		status, _, said := result("start", "unit", "--maker", name, "--model", "M", "--folder", "u", "--from", name)
+		text, err := os.ReadFile(filepath.Join("content", "units", "u", "record.toml"))
+		if status != exitDone {
+			if !errors.Is(err, fs.ErrNotExist) || !strings.Contains(said, "wattsheet: --maker: maker ") {
+				t.Errorf("%q is refused with %q, and the record: %v", name, said, err)
+			}
+			continue
+		}
+		r, problems := record.DecodeRecord(&record.File{Name: "record.toml", Text: text}, "u")
+		if len(problems) > 0 || r.Unit.Maker != name || r.Source.From != name {
+			t.Errorf("%q became %q and %q: %v", name, r.Unit.Maker, r.Source.From, problems)
+		}
+	}
+}
+
+// What the new files have as comments works as well, once the # is taken away.
+func TestStartCommentsAreTrue(t *testing.T) {
+	dir := t.TempDir()
+	t.Chdir(dir)
+	for _, args := range [][]string{
+		{"start", "site", "--title", "T", "--tester", "T", "--meters", meterWords()},
+		{"start", "unit", "--maker", "M", "--model", "N", "--folder", "plain"},
+		{"start", "unit", "--maker", "M", "--model", "N", "--folder", "claims", "--channels", "1", "--claims", "4 100"},
+	} {
+		if status, _, text := result(args...); status != exitDone {
+			t.Fatal(text)
+		}
+	}
+	commented := regexp.MustCompile(`(?m)^# (\[\[?[a-z.]+\]\]?|[a-z_]+ = .*)$`)
+	for _, name := range []string{"site.toml", "bench.toml", "units/plain/record.toml", "units/claims/record.toml"} {
+		name = filepath.Join("content", filepath.FromSlash(name))
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text = bytes.ReplaceAll(text, []byte("# contact_required = true"), nil) // then a short claim waits for its maker
+		bare := commented.ReplaceAll(text, []byte("$1"))
+		bare = bytes.ReplaceAll(bare, []byte(`kind = "mono, two-channel, …"`), []byte(`kind = "mono"`))
+		if bytes.Equal(bare, text) {
+			t.Errorf("%s has no commented lines", name)
+		}
+		if err := os.WriteFile(name, bare, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if status, out, err := result("check"); status != exitDone || err != "" || strings.Contains(out, "efficiency") {
+		t.Errorf("check says\n%s%s", out, err)
+	}
+}
+
+// Every meter alone makes a bench that passes, and so do all and none of them.
+func TestStartMeters(t *testing.T) {
+	sets := append(strings.Split(meterWords(), ", "), meterWords(), ",")
+	for _, meters := range sets {
+		for _, volts := range []string{"14.4", "230"} {
+			t.Chdir(t.TempDir())
+			status, _, said := result("start", "site", "--title", "T", "--tester", "T", "--meters", meters, "--volts", volts)
+			if status != exitDone {
+				t.Fatalf("%s at %s V: %s", meters, volts, said)
+			}
+			if _, out, err := result("check"); !strings.HasPrefix(out, "0 units, 0 claims\n") {
+				t.Errorf("%s at %s V: %s%s", meters, volts, out, err)
+			}
+		}
+	}
+}
+
+// Somebody at a keyboard is asked again, with the reason; whoever isn't there is not.
+func TestAskingAgain(t *testing.T) {
+	for _, row := range []struct {
+		again bool
+		want  string
+	}{
+		{true, "Class: wattsheet: class is \"Z\"; it takes \"A\", \"AB\", \"B\", \"D\", \"G\" or \"H\"\nhint: class: the output stage's class\nClass: "},
+		{false, "Class: Z\n"},
+	} {
+		var out, said bytes.Buffer
+		u := newUI(&out, &said, time.Now, nil)
+		u.stdin = strings.NewReader("Z\nAB\n")
+		got, given := "", ""
+		a := newAsker(u, map[string]*string{"class": &given})
+		a.again = row.again
+		err := a.ask(question{flag: "class", asks: "Class", take: takesText("record.toml", "unit", "class", &got)})
+		text := strings.ReplaceAll(said.String(), "it takes A, AB, B, D, G or H", `it takes "A", "AB", "B", "D", "G" or "H"`)
+		if text != row.want || (err == nil) != row.again || row.again && got != "AB" || out.Len() > 0 {
+			t.Errorf("said %q, got %q, %v", text, got, err)
+		}
+	}
+}
+
+func TestReadClaim(t *testing.T) {
+	for _, row := range []struct {
+		text string
+		want startClaim
+	}{
+		{"4 ohm 100 W 14.4 V 1 %", startClaim{"4-ohm", "100", "4", "14.4", "1", 2, false}},
+		{"4 100 14.4 1", startClaim{"4-ohm", "100", "4", "14.4", "1", 2, false}},
+		{"100 W at 4 Ω", startClaim{"4-ohm", "100", "4", "", "", 2, false}},
+		{"100W into 2.67ohm, 10%", startClaim{"2-67-ohm", "100", "2.67", "", "10", 2, false}},
+		{"4 ohm: 300 W bridged 14.4V", startClaim{"4-ohm-bridged", "300", "4", "14.4", "", 1, true}},
+	} {
+		if got, err := readClaim(row.text, 2); err != nil || got != row.want {
+			t.Errorf("%q is %+v, %v; want %+v", row.text, got, err, row.want)
+		}
+	}
+	for _, text := range []string{"4 ohm", "four ohm 100 W", "4 ohm 100 W 120 W", "1 2 3 4 5", "-4 ohm 100 W", "4 ohm 1e3 W", "4 ohm 9999999 W", "4 ohm 0 W", "NaN inf"} {
+		if got, err := readClaim(text, 2); err == nil {
+			t.Errorf("%q is taken as %+v", text, got)
+		}
+	}
+	if _, err := readClaim("4 ohm 100 W bridged", 1); err == nil {
+		t.Error("one channel is bridged")
+	}
+}
+
+func TestFolderName(t *testing.T) {
+	for name, want := range map[string]string{
+		"Mossfettle Brackenjar 100": "mossfettle-brackenjar-100", "Öl & Ähre": "oel-aehre", "../../etc": "etc", "Ω": "unit",
+		"  -- a --  ": "a", strings.Repeat("long ", 30): strings.TrimSuffix(strings.Repeat("long-", 12), "-"),
+	} {
+		if got := folderName(name); got != want {
+			t.Errorf("%q makes %q, want %q", name, got, want)
+		}
+	}
+}
+
+// A folder that somebody makes while it is written stays as it is.
+func TestWriteFolderNeverOverwrites(t *testing.T) {
+	dir := t.TempDir()
+	folder := filepath.Join(dir, "content")
+	files := []startFile{{"a.txt", "new"}}
+	for _, make := range []func() error{
+		func() error { return os.Mkdir(folder, 0o777) },
+		func() error { return os.WriteFile(folder, nil, 0o666) },
+		func() error { return os.Symlink("elsewhere", folder) },
+	} {
+		if err := make(); err != nil {
+			t.Fatal(err)
+		}
+		if err := writeFolder(folder, files); !errors.Is(err, errStands) {
+			t.Errorf("it is overwritten: %v", err)
+		}
+		if err := os.Remove(folder); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := writeFolder(filepath.Join(dir, "file", "content"), append(files, startFile{"a.txt/b", ""})); err == nil {
+		t.Error("a file became a folder")
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, "file", "*")); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, "file", ".*")); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
+}

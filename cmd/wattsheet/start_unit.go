@@ -1,0 +1,291 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"wattsheet/generator/record"
+)
+
+// unitAnswers is what a new unit's files are filled in with.
+type unitAnswers struct {
+	Maker, Model, Folder, Kind, Class, Supply, Price, How, From string
+	Channels                                                    []string
+	Claims                                                      []startClaim
+
+	taken    func(folder string) bool // a unit has that folder
+	currency string
+	loads    []string // ids in bench.toml
+}
+
+func unitQuestions(s *unitAnswers) []question {
+	unit := func(key string, to *string) func(string) error { return takesText("record.toml", "unit", key, to) }
+	perhaps := func(take func(string) error) func(string) error {
+		return func(answer string) error {
+			if answer == "" {
+				return nil
+			}
+			return take(answer)
+		}
+	}
+	return []question{
+		{flag: "maker", value: "TEXT", does: "who makes the unit", asks: "Maker", take: unit("maker", &s.Maker)},
+		{flag: "model", value: "TEXT", does: "the model's name", asks: "Model", take: unit("model", &s.Model)},
+		{flag: "folder", value: "NAME", does: "its folder, part of its address; of maker and model if absent", asks: "Folder, which is also its address",
+			usual: func() string { return s.freeFolder() }, take: s.takeFolder},
+		{flag: "channels", value: "NAMES", does: "the channels' names, or how many", asks: "Channels, how many or their names",
+			usual: always("2"), take: s.takeChannels},
+		{flag: "kind", value: "TEXT", does: "what kind of amplifier, in the trade's words", asks: "Kind",
+			usual: func() string { return kindOf(len(s.Channels)) }, take: perhaps(unit("kind", &s.Kind))},
+		{flag: "class", value: "CLASS", does: "the output stage's class: A, AB, B, D, G, H", asks: "Class: A, AB, B, D, G or H (Enter if not known)",
+			take: perhaps(unit("class", &s.Class))},
+		{flag: "supply", value: "KIND", does: "what it runs from: dc or mains", asks: "Supply: dc or mains", usual: always("dc"), take: unit("supply", &s.Supply)},
+		{flag: "price", value: "NUMBER", does: "its price, in the site's currency", asks: "Price (Enter if not known)",
+			take: s.takePrice},
+		{flag: "how", value: "WORD", does: "how it came here: bought, lent, given, own", asks: "How it came here: bought, lent, given or own",
+			usual: always("bought"), take: takesText("record.toml", "source", "how", &s.How)},
+		{flag: "from", value: "TEXT", does: "from whom: a shop, the maker, a viewer", asks: "From whom, as readers are told",
+			usual: func() string { return either(s.How == "own", "the tester", "a shop") }, take: takesText("record.toml", "source", "from", &s.From)},
+		{flag: "claims", value: "CLAIMS", does: "what the maker claims, as it prints them", asks: "Claims, with a semicolon between two (Enter: none)",
+			explains: "What does the maker claim? Load, watts a channel, supply volts, distortion:\n  4 ohm 100 W 14.4 V 1 %; 2 ohm 160 W 14.4 V 1 %\nLeave out what isn't printed. For a bridged pair of channels: 4 ohm 300 W bridged.",
+			take:     s.takeClaims},
+	}
+}
+
+func (s *unitAnswers) takeFolder(answer string) error {
+	if _, problems := record.DecodeRecord(&record.File{}, answer); len(problems) > 0 {
+		for _, p := range problems {
+			if strings.Contains(p.Summary, "folder is called") {
+				return fmt.Errorf("%s\nhint: %s", p.Summary, p.Hint)
+			}
+		}
+	}
+	if s.taken != nil && s.taken(answer) {
+		return fmt.Errorf("there is already a unit %q; nothing was written\nhint: give this one another folder", answer)
+	}
+	s.Folder = answer
+	return nil
+}
+
+// mostChannels is what a record takes.
+const mostChannels = 64
+
+// takeChannels takes names, or how many there are, which get the usual names.
+func (s *unitAnswers) takeChannels(answer string) error {
+	names := channelsTyped(answer)
+	if n, err := strconv.Atoi(answer); err == nil {
+		if n < 1 || n > mostChannels {
+			return fmt.Errorf("%q is no number of channels\nhint: from 1 to %d", answer, mostChannels)
+		}
+		names = channelNames(n)
+	}
+	seen := map[string]bool{}
+	for _, name := range names {
+		if err := mistake("record.toml", "unit", "channels", "["+record.Quote(name)+"]"); err != nil {
+			return err
+		}
+		if seen[name] || strings.Contains(name, "+") {
+			return fmt.Errorf("%q can't name a channel\nhint: each channel has a name of its own, without +: L R", name)
+		}
+		seen[name] = true
+	}
+	if len(names) == 0 {
+		return errors.New("a unit has a channel at least\nhint: how many, as in 2, or their names, as in L R")
+	}
+	s.Channels = names
+	return nil
+}
+
+// channelsTyped splits names at commas, where there is one, else at blanks.
+func channelsTyped(answer string) (names []string) {
+	if !strings.ContainsAny(answer, ",;") {
+		return strings.Fields(answer)
+	}
+	for _, name := range strings.FieldsFunc(answer, func(r rune) bool { return r == ',' || r == ';' }) {
+		if name = strings.TrimSpace(name); name != "" {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+func channelNames(n int) []string {
+	switch n {
+	case 1:
+		return []string{"mono"}
+	case 2:
+		return []string{"L", "R"}
+	case 4:
+		return []string{"FL", "FR", "RL", "RR"}
+	case 5:
+		return []string{"FL", "FR", "RL", "RR", "sub"}
+	}
+	var names []string
+	for i := range n {
+		names = append(names, "ch"+strconv.Itoa(i+1))
+	}
+	return names
+}
+
+func kindOf(channels int) string {
+	words := []string{"", "mono", "two-channel", "three-channel", "four-channel", "five-channel", "six-channel"}
+	if channels < len(words) {
+		return words[channels]
+	}
+	return strconv.Itoa(channels) + "-channel"
+}
+
+func (s *unitAnswers) takePrice(answer string) error {
+	if answer != "" && s.currency == "" {
+		return errors.New("site.toml names no currency, so there can't be a price\nhint: add it there first: currency = \"EUR\"")
+	}
+	return takesNumber("record.toml", "unit", "price", true, &s.Price)(answer)
+}
+
+// freeFolder is a folder's name made of maker and model that no unit has yet.
+func (s *unitAnswers) freeFolder() string {
+	name := folderName(s.Maker + " " + s.Model)
+	free := name
+	for n := 2; s.taken != nil && s.taken(free); n++ {
+		free = name + "-" + strconv.Itoa(n)
+	}
+	return free
+}
+
+// asciiOf are letters as they are often written without their marks.
+var asciiOf = strings.NewReplacer(
+	"ä", "ae", "ö", "oe", "ü", "ue", "ß", "ss", "æ", "ae", "ø", "o", "å", "a", "œ", "oe", "ñ", "n", "ç", "c",
+	"á", "a", "à", "a", "â", "a", "ã", "a", "é", "e", "è", "e", "ê", "e", "ë", "e", "í", "i", "ì", "i", "î", "i", "ï", "i",
+	"ó", "o", "ò", "o", "ô", "o", "õ", "o", "ú", "u", "ù", "u", "û", "u", "ý", "y", "ł", "l", "š", "s", "ž", "z", "č", "c", "ř", "r")
+
+// folderName makes an address of a name: a-z, 0-9 and single hyphens.
+func folderName(name string) string {
+	const most = 60 // leaves room for a number behind it
+	var b strings.Builder
+	for _, r := range asciiOf.Replace(strings.ToLower(name)) {
+		switch {
+		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
+			b.WriteRune(r)
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+		if b.Len() >= most {
+			break
+		}
+	}
+	if name := strings.Trim(b.String(), "-"); name != "" {
+		return name
+	}
+	return "unit"
+}
+
+// The example of a run in the comments, with as many readings as the unit has channels.
+func (s *unitAnswers) LoadExample() string {
+	ids := append([]string{}, s.loads...)
+	for i := len(ids); i < len(s.Channels); i++ {
+		ids = append(ids, string(rune('a'+i%26))+"4")
+	}
+	quoted := make([]string, len(s.Channels))
+	for i := range quoted {
+		quoted[i] = record.Quote(ids[i])
+	}
+	return several(quoted)
+}
+
+func (s *unitAnswers) ReadingExample() string { return s.example("19.02", "18.97") }
+func (s *unitAnswers) PctExample() string     { return s.example("1.01", "0.99") }
+
+// AmperesExample goes with these readings at an efficiency of about 60 %.
+func (s *unitAnswers) AmperesExample() string {
+	const each = 10.5
+	return strconv.FormatFloat(each*float64(len(s.Channels)), 'f', 1, 64)
+}
+
+func (s *unitAnswers) example(one, other string) string {
+	values := make([]string, len(s.Channels))
+	for i := range values {
+		values[i] = either(i%2 == 0, one, other)
+	}
+	return several(values)
+}
+
+// several writes one value as it is, and more as a list.
+func several(values []string) string {
+	if len(values) == 1 {
+		return values[0]
+	}
+	return "[" + strings.Join(values, ", ") + "]"
+}
+
+// startUnit asks for a unit and writes it.
+func (u *ui) startUnit(a *asker, content string, s *unitAnswers, questions, others []question) int {
+	if err := a.strange("unit", others); err != nil {
+		return u.misused(err)
+	}
+	units := filepath.Join(content, "units")
+	if err := s.look(content, units); err != nil {
+		return u.failed(err)
+	}
+	if err := a.all(questions); err != nil {
+		return u.failed(err)
+	}
+	folder := filepath.Join(units, s.Folder)
+	files, err := startFiles(s, [2]string{"record.toml", "record.toml"}, [2]string{"notes.md", "notes.md"})
+	if err == nil {
+		err = unitMistakes(files[0].text, s)
+	}
+	if err == nil {
+		err = writeFolder(folder, files)
+	}
+	if err != nil {
+		return u.failed(notWritten(folder, err))
+	}
+	u.written(folder, files)
+	u.say("next: look through record.toml, and write your runs into it")
+	return exitDone
+}
+
+// look reads what the site says already.
+func (s *unitAnswers) look(content, units string) error {
+	name := filepath.Join(content, "site.toml")
+	site, err := os.ReadFile(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("there is no %s\nhint: wattsheet start site writes one; or name the site's folder with --root", filepath.ToSlash(name))
+	} else if err != nil {
+		return err
+	}
+	decoded, problems := record.DecodeSite(&record.File{Name: "content/site.toml", Text: site})
+	if problems.Errors() {
+		return fmt.Errorf("%s has mistakes\nhint: wattsheet check tells them", filepath.ToSlash(name))
+	}
+	s.currency = decoded.Currency
+	if text, err := os.ReadFile(filepath.Join(content, "bench.toml")); err == nil {
+		bench, _ := record.DecodeBench(&record.File{Name: "content/bench.toml", Text: text})
+		for _, l := range bench.Loads {
+			s.loads = append(s.loads, l.ID)
+		}
+	}
+	s.taken = func(folder string) bool { return standing(filepath.Join(units, folder)) }
+	return nil
+}
+
+// standing reports whether there is anything at a path.
+func standing(path string) bool {
+	_, err := os.Lstat(path)
+	return !errors.Is(err, fs.ErrNotExist)
+}
+
+// unitMistakes reads the new record as check would, but for what it shares with the site.
+func unitMistakes(text string, s *unitAnswers) error {
+	r, problems := record.DecodeRecord(&record.File{Name: "content/units/" + s.Folder + "/record.toml", Text: []byte(text)}, s.Folder)
+	problems = append(problems, (&record.Content{Records: []*record.Record{r}}).Check()...)
+	if len(problems) > 0 {
+		return problems
+	}
+	return nil
+}
