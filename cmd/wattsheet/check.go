@@ -12,15 +12,26 @@ import (
 
 func checkCommand() *command {
 	c := &command{
-		name: "check", does: "find mistakes and oddities, write nothing", takes: "[--root DIR]",
+		name: "check", does: "find mistakes and oddities, write nothing", takes: "[--strict] [--json] [--root DIR]",
 		about: `Does everything that build does short of writing: it prints the mistakes in
 the content and, for each unit, its findings: what is odd in a record and
-better looked at before publication, with the usual cause. Findings may be
-right, so they don't change the exit status; mistakes make it 1. What is held is
-looked at like all else, and a published verdict that would be another with it
-is named. It also tells which results of a sealed unit are not sealed yet.`,
-		flags:    []option{rootOption},
-		examples: []string{"wattsheet check", "wattsheet check --root demo"},
+better looked at before publication, with the usual cause. A finding is likely a
+mistake, or worth a look. It may be right all the same, so findings and warnings
+don't change the exit status, which mistakes make 1; with --strict they do.
+
+What is held is looked at like all else, and a published verdict that would be
+another with it is named. It also tells which results of a sealed unit are not
+sealed yet.
+
+With --json it prints one document for editors and other programs: version (1),
+counts, and messages, each with file (relative to the root), line and column
+(from 1, in characters; line 0 is the file as a whole), length, severity (error,
+warning, likely-mistake or worth-a-look), id (of a finding), message, hint (of a
+finding its usual cause) and unit (its folder).`,
+		flags: []option{rootOption,
+			{"strict", "", "exit with 1 also for findings and warnings"},
+			{"json", "", "print one JSON document instead"}},
+		examples: []string{"wattsheet check", "wattsheet check --root demo", "wattsheet check --json"},
 	}
 	c.run = func(u *ui, args []string) int { return runCheck(u, c, args) }
 	return c
@@ -28,25 +39,26 @@ is named. It also tells which results of a sealed unit are not sealed yet.`,
 
 func runCheck(u *ui, c *command, args []string) int {
 	start := u.clock()
-	root := "."
-	if _, status, ok := c.read(u, args, map[string]*string{"root": &root}, 0); !ok {
+	root, strict, asJSON := ".", "", ""
+	if _, status, ok := c.read(u, args, map[string]*string{"root": &root, "strict": &strict, "json": &asJSON}, 0); !ok {
 		return status
 	}
 	m, err := makeSite(u, root, start, site.Inspect)
 	if err != nil {
 		return u.failed(err)
 	}
-	u.problems(m.problems)
-	for _, f := range m.bench() {
-		sayFinding(u, "bench", f)
-	}
 	if !m.problems.Errors() {
 		m.sheets = m.site.Whole()
 	}
-	for _, s := range m.sheets {
-		for _, f := range s.Findings {
-			sayFinding(u, s.Slug, f)
+	if asJSON != "" {
+		if err := u.json(m.report()); err != nil {
+			return u.failed(err)
 		}
+		return m.judged(strict != "")
+	}
+	u.problems(m.problems)
+	for _, g := range m.groups() {
+		sayGroup(u, g)
 	}
 	if m.problems.Errors() {
 		sayCorrections(u, m.site.Uncovered())
@@ -56,11 +68,40 @@ func runCheck(u *ui, c *command, args []string) int {
 	m.sayUnsealed(u)
 	m.sayPending(u)
 	m.summarise(u)
-	u.say("%s", count(m.findings(), "finding"))
+	u.say("%s", m.counted())
 	sayHeld(u, m.site.StillHeld(""))
 	sayOtherwise(u, m.site)
 	u.say("took %s", took(u.clock().Sub(start)))
+	status := m.judged(strict != "")
+	if status != exitDone {
+		u.note("", "--strict: %s and %s", count(len(m.problems), "warning"), count(m.findings(), "finding"))
+	}
+	return status
+}
+
+// judged is the exit status of a check.
+func (m made) judged(strict bool) int {
+	if m.problems.Errors() || strict && (len(m.problems) > 0 || m.findings() > 0) {
+		return exitFailed
+	}
 	return exitDone
+}
+
+// counted is how many findings there are: "3 findings, 1 likely a mistake".
+func (m made) counted() string {
+	likely := 0
+	for _, g := range m.groups() {
+		likely += g.likely()
+	}
+	return countLikely(m.findings(), likely)
+}
+
+func countLikely(n, likely int) string {
+	text := count(n, "finding")
+	if likely > 0 {
+		text += fmt.Sprintf(", %d likely a mistake", likely)
+	}
+	return text
 }
 
 // bench returns the findings on the bench itself; none while its files have
@@ -72,14 +113,26 @@ func (m made) bench() []sheet.Finding {
 	return sheet.BenchFindings(m.site.Content)
 }
 
-// sayFinding prints a finding of a unit, or of the bench, with its place and usual
-// cause.
+// sayGroup prints the findings of a unit or of the bench, likely mistakes first.
+func sayGroup(u *ui, g findingGroup) {
+	u.say("%s: %s", g.of, countLikely(len(g.findings), g.likely()))
+	for _, severity := range []sheet.Severity{sheet.LikelyMistake, sheet.WorthALook} {
+		for _, f := range g.findings {
+			if f.Severity() == severity {
+				sayFinding(u, g.of, f)
+			}
+		}
+	}
+	u.say("")
+}
+
+// sayFinding prints a finding with its place, severity and usual cause.
 func sayFinding(u *ui, of string, f sheet.Finding) {
 	file, line, column := f.Place.Position()
 	if line > 0 {
-		u.say("%s:%d:%d: %s: %s", file, line, column, f.ID, f.Text)
+		u.say("%s:%d:%d: %s: %s: %s", file, line, column, f.Severity().Words(), f.ID, f.Text)
 	} else {
-		u.say("%s: %s: %s", of, f.ID, f.Text)
+		u.say("%s: %s: %s: %s", of, f.Severity().Words(), f.ID, f.Text)
 	}
 	if f.Cause != "" {
 		u.say("cause: %s", f.Cause)
