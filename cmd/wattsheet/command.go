@@ -31,6 +31,7 @@ func commands() []*command {
 		startCommand(),
 		planCommand(),
 		logCommand(),
+		importCommand(),
 		checkCommand(),
 		buildCommand(),
 		whyCommand(),

@@ -47,7 +47,7 @@ commands:
 	}
 	b.WriteString(`
 It reads the folder content: site.toml, bench.toml, methods.toml, prose/*.md,
-and units/NAME/record.toml with notes.md.
+and units/NAME/record.toml with notes.md and perhaps runs.csv.
 
 wattsheet help COMMAND says more about a command.
 `)

@@ -61,6 +61,9 @@ func TestExamplesOfHelpWork(t *testing.T) {
 			units := filepath.Join("content", "units")
 			fsDir(filepath.Join(string(tiny), units, "ottersprocket-20")).copyTo(t, filepath.Join(dir, units, "ottersprocket-21"))
 			addCheckUnit(t, filepath.Join(dir, "content", "bench.toml"))
+			if err := os.WriteFile(filepath.Join(dir, "bench.csv"), []byte("out_v,thdn_pct\n20.1,1.0\n"), 0o644); err != nil {
+				t.Fatal(err)
+			}
 			t.Chdir(dir)
 			if status, _, err := result("build"); status != exitDone { // verify needs a built site
 				t.Fatal(err)

@@ -226,8 +226,8 @@ func (u *ui) startSite(a *asker, content string, s *siteAnswers, questions, othe
 		return u.failed(notWritten(content, err))
 	}
 	u.written(content, files)
-	u.say("replace the figures in bench.toml by those of your own instruments and loads, and read the caution there")
-	u.say("next: wattsheet start unit")
+	u.say("next: put the figures of your own instruments and loads into bench.toml, and")
+	u.say("read the caution there; then wattsheet start unit")
 	return exitDone
 }
 

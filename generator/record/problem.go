@@ -69,6 +69,9 @@ func (p Place) Problem(summary, hint string) Problem {
 	}
 	if p.node != nil {
 		problem.point(p.file, p.node.value)
+		if p.node.column != "" {
+			problem.Summary = p.node.column + ": " + summary
+		}
 	}
 	return problem
 }

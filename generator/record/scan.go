@@ -18,6 +18,7 @@ type node struct {
 	name       string
 	key, value span             // value is the head's span for a table with a head
 	text       string           // a scalar as written
+	column     string           // of a cell of runs.csv: what its column is called
 	kids       []*node          // of a table, in the order of the file
 	items      []*node          // of a list
 	index      map[string]*node // of kids, once there are many

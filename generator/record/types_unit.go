@@ -24,6 +24,7 @@ type Record struct {
 	Source   Source   `toml:"source" need:"yes" about:"how the unit came here"`
 	Claims   []Claim  `toml:"claim" about:"one figure that the maker states"`
 	Runs     []Run    `toml:"run" about:"one measurement at the bench"`
+	RunsFile RunsFile `toml:"runs_file" about:"how the rows of runs.csv, beside the record, become runs"`
 
 	Specs     []Spec     `toml:"spec" about:"any other stated-and-measured pair"`
 	Functions []Function `toml:"function" about:"a check that has no number"`

@@ -292,7 +292,7 @@ func (d *Draft) naming(content *os.Root, u *unit) func(text string) bool {
 		return func(string) bool { return true }
 	}
 	var all strings.Builder
-	for _, name := range []string{recordFile, notesFile} {
+	for _, name := range []string{recordFile, runsFile, notesFile} {
 		data, err := read(content, path.Join(unitsFolder, u.slug, name), maxFile)
 		if err == nil {
 			all.Write(data)

@@ -127,11 +127,12 @@ type loader struct {
 	// sealed holds the numbers of each unit's sealed sheets, by slug; a unit that
 	// has nothing sealed has no entry.
 	sealed   map[string][]int
+	tables   map[string]bool // the units that have a runs.csv, by slug
 	problems record.Problems
 }
 
 func newLoader(content *os.Root) *loader {
-	return &loader{root: content, files: content.FS(), pictures: map[string][]string{}, sealed: map[string][]int{}}
+	return &loader{root: content, files: content.FS(), pictures: map[string][]string{}, sealed: map[string][]int{}, tables: map[string]bool{}}
 }
 
 // mistake notes a problem with a file or folder as a whole.
@@ -220,6 +221,8 @@ func (l *loader) surveyUnit(folder, slug string) {
 		case name == recordFile:
 		case name == notesFile:
 			l.notes = append(l.notes, slug)
+		case name == runsFile:
+			l.tables[slug] = true
 		case name == ledgerFile:
 			l.sealedOf(slug)
 		case name == sealedFolder:
@@ -227,7 +230,7 @@ func (l *loader) surveyUnit(folder, slug string) {
 		case isPicture(name):
 			l.pictures[slug] = append(l.pictures[slug], name)
 		default:
-			l.odd(path.Join(folder, name), "nothing reads this", "a unit's folder holds record.toml, notes.md and pictures, .jpg or .png")
+			l.odd(path.Join(folder, name), "nothing reads this", "a unit's folder holds record.toml, notes.md, runs.csv and pictures, .jpg or .png")
 		}
 	}
 }

@@ -52,7 +52,7 @@ func (l *loader) look(slug string, was *entry) looked {
 		return out
 	}
 	var names []string
-	var text, notes []byte
+	var text, notes, rows []byte
 	for _, e := range entries {
 		name := e.Name()
 		if leftBehind(name) {
@@ -62,6 +62,8 @@ func (l *loader) look(slug string, was *entry) looked {
 		switch {
 		case name == recordFile:
 			text = file(theRecord, name, maxFile)
+		case name == runsFile:
+			rows = file(theRecord, name, maxFile)
 		case name == notesFile:
 			notes = file(theNotes, name, maxFile)
 		case name == ledgerFile:
@@ -77,7 +79,7 @@ func (l *loader) look(slug string, was *entry) looked {
 	}
 	add(theNames, "", digestOf([]byte(strings.Join(names, "\n"))))
 	out.own.sort()
-	out.outline = outlineOf(slug, text, notes, out.own, was)
+	out.outline = outlineOf(slug, text, notes, rows, out.own, was)
 	return out
 }
 
@@ -97,7 +99,7 @@ func (l *loader) sealedNames(folder string) (names []string) {
 // outlineOf gives the outline of a record and notes. A key can't be there without its
 // name in the text, unless the text has an escape sequence; so most records needn't be
 // decoded for it.
-func outlineOf(slug string, text, notes []byte, own inputs, was *entry) outline {
+func outlineOf(slug string, text, notes, rows []byte, own inputs, was *entry) outline {
 	if was != nil && same(was.Inputs, own, []class{theRecord, theNotes}) {
 		return was.Outline
 	}
@@ -115,6 +117,7 @@ func outlineOf(slug string, text, notes []byte, own inputs, was *entry) outline 
 	if r == nil {
 		return o
 	}
+	r.AddRuns(&record.File{Name: runsFile, Text: rows})
 	o.Follows = r.Unit.Follows.ID
 	o.Holds = len((&record.Content{Records: []*record.Record{r}}).Held()) > 0
 	return o
@@ -127,7 +130,8 @@ func (l *loader) whole(slug string) *record.Record {
 	if err != nil {
 		return nil
 	}
-	r, _ := record.DecodeRecord(&record.File{Name: path.Join(contentFolder, name), Text: data}, slug)
+	r, problems := record.DecodeRecord(&record.File{Name: path.Join(contentFolder, name), Text: data}, slug)
+	l.addRuns(r, problems)
 	return r
 }
 

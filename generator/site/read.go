@@ -46,7 +46,7 @@ func (l *loader) decode(s *Site) record.Problems {
 			missing: "every folder of units holds the record of one unit",
 			use: func(f *record.File) (p record.Problems) {
 				records[i], p = record.DecodeRecord(f, slug)
-				return p
+				return append(p, l.addRuns(records[i], p)...)
 			},
 		})
 	}

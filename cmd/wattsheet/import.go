@@ -1,0 +1,245 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+)
+
+func importCommand() *command {
+	c := &command{
+		name: "import", does: "add the rows of a table to a record, as runs", takes: `UNIT FILE.csv [--columns LIST] [--method ID]
+       [--load IDS] [--driven NAMES] [--offset HOURS] [--separator WORD]
+       [--head LINE] [--comma] [--yes] [--root DIR]`,
+		about: `Reads what a spreadsheet or a logger saved as CSV, says how it understands the
+columns, shows what would be added, asks, and then adds a [[run]] for each row
+to the unit's record.toml. What stands there isn't touched, and all is checked
+before anything is written.
+
+Columns are known by their heads: the key of a run, such as out_v, or words in
+plain use, such as "Vout L (V)" or "Battery (mV)". --columns names them
+otherwise: out_v=Left; out_v=Right; supply_v:mV=Batt; remarks=7 takes the
+seventh, and remarks= none. Several columns of a reading are the channels', in
+this order. Where no column has them, --method, --load and --driven say what all
+rows have, and runs without an id are numbered on.
+
+The separator, the line of the heads and decimal commas are guessed, and said.
+To keep runs in a table for good, put it beside the record as runs.csv, with
+[runs_file] in the record.`,
+		flags: []option{rootOption,
+			{"columns", "LIST", "key=head or key:unit=head, with semicolons between"},
+			{"method", "ID", "the method of all rows"},
+			{"load", "IDS", "the loads of all rows, one a driven channel"},
+			{"driven", "NAMES", "the channels that all rows drive"},
+			{"offset", "HOURS", "the time zone's offset of times without one: +01:00"},
+			{"separator", "WORD", "comma, semicolon or tab"},
+			{"head", "LINE", "the line of the heads, 0 where there is none"},
+			{"comma", "", "numbers have a decimal comma"},
+			{"yes", "", "add them without asking"},
+		},
+		examples: []string{"wattsheet import ottersprocket-20 bench.csv --method thd1 --load four --yes"},
+	}
+	c.run = func(u *ui, args []string) int { return runImport(u, c, args) }
+	return c
+}
+
+// An importing is what the flags of import say.
+type importing struct {
+	root, columns, method, load, driven, offset, separator, head, comma, yes string
+}
+
+func runImport(u *ui, c *command, args []string) int {
+	i := importing{root: "."}
+	words, status, ok := c.read(u, args, map[string]*string{
+		"root": &i.root, "columns": &i.columns, "method": &i.method, "load": &i.load, "driven": &i.driven,
+		"offset": &i.offset, "separator": &i.separator, "head": &i.head, "comma": &i.comma, "yes": &i.yes}, 2)
+	if !ok {
+		return status
+	}
+	if len(words) < 2 {
+		return u.misused(errors.New("import needs a unit and a file\nhint: wattsheet import UNIT FILE.csv; UNIT is the name of its folder in content/units"))
+	}
+	loaded, status, ok := u.siteOf(i.root, u.clock())
+	if !ok {
+		return status
+	}
+	whole := loaded.Whole()
+	s, err := sheetOf(whole, words[0])
+	if err != nil {
+		return u.failed(err)
+	}
+	file, err := readTable(words[1])
+	if err != nil {
+		return u.failed(err)
+	}
+	path := filepath.Join(i.root, "content", "units", s.Slug, "record.toml")
+	before, err := os.ReadFile(path)
+	if err != nil {
+		return u.failed(err)
+	}
+	layout := record.GuessLayout(file, s.Record.Unit.Channels)
+	mapping, err := i.mapping(layout)
+	if err != nil {
+		return u.misused(err)
+	}
+	added, problems := i.rows(s.Record, file, mapping)
+	if !problems.Errors() {
+		problems = append(problems, checkWith(loaded.Content, whole, added)...)
+	}
+	if problems.Errors() {
+		u.problems(forImport(problems))
+		u.note("", "%s; nothing was written", tally(problems))
+		return exitFailed
+	}
+	return u.adding(&i, s.Slug, path, before, mapping, added, len(s.Record.Runs))
+}
+
+// largestTable is what a table may have in bytes.
+const largestTable = 8 << 20
+
+// readTable reads the file to be imported.
+func readTable(name string) (*record.File, error) {
+	info, err := os.Stat(name)
+	switch {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, fmt.Errorf("%s is not a plain file\nhint: name the table that the spreadsheet or logger saved as CSV", name)
+	case info.Size() > largestTable:
+		return nil, fmt.Errorf("%s has more than 8 MB\nhint: import a part of it; a logger's samples are not runs", name)
+	}
+	text, err := os.ReadFile(name)
+	return &record.File{Name: filepath.ToSlash(name), Text: text}, err
+}
+
+// rows gives the record with a run for each row.
+func (i *importing) rows(r *record.Record, file *record.File, mapping *importMap) (*record.Record, record.Problems) {
+	table, problems := record.DecodeRunsFile(&record.File{Name: "columns of " + file.Name, Text: []byte(mapping.table())})
+	out := *r
+	out.RunsFile, out.Runs = *table, slices.Clone(r.Runs)
+	if problems.Errors() {
+		return &out, problems
+	}
+	return &out, append(problems, out.AddNumberedRuns(file)...)
+}
+
+// checkWith checks the content with a record in the place of the one that it has.
+func checkWith(content *record.Content, whole []*sheet.Sheet, r *record.Record) record.Problems {
+	all := *content
+	all.Records = nil
+	for _, s := range whole {
+		one := s.Record
+		if s.Slug == r.Slug {
+			one = r
+		}
+		all.Records = append(all.Records, one)
+	}
+	return all.Check()
+}
+
+// mostProblems is how many problems of a table are printed.
+const mostProblems = 40
+
+// forImport says in hints which flag helps, in the place of a key of [runs_file].
+func forImport(problems record.Problems) record.Problems {
+	flags := strings.NewReplacer(
+		"where this file has a comma, say decimal_comma = true in [runs_file]", "where this file has a comma: --comma",
+		`or to [runs_file]: utc_offset = "+01:00"`, "or give it here: --offset +01:00",
+		"head_line of [runs_file] is another", "--head names another",
+		"head_line of [runs_file] says in which line they stand", "--head says in which line they stand",
+		"name this one by its number in [runs_file]: number = ", "name this one by its number in --columns: KEY=",
+		"name the loads of bench.toml, one a driven channel, or give load_ohm", "name the loads of bench.toml, one a driven channel: --load ID; or name the column: --columns load=HEAD",
+		`or say what all rows have: { key = "method", is = "…" }`, "or say what all rows have: --method ID",
+		`name the column: { key = "method", head = "…" }`, "name the column: --columns method=HEAD",
+	)
+	out := slices.Clone(problems[:min(len(problems), mostProblems)])
+	for i := range out {
+		out[i].Hint = flags.Replace(out[i].Hint)
+	}
+	return out
+}
+
+// adding shows what would be added, asks, and adds it.
+func (u *ui) adding(i *importing, slug, path string, before []byte, mapping *importMap, r *record.Record, stood int) int {
+	runs := r.Runs[stood:]
+	if len(runs) == 0 {
+		return u.failed(errors.New("the table has no rows below its heads\nhint: --head says in which line the heads stand"))
+	}
+	mapping.say(u, &r.Unit)
+	u.say("")
+	for _, line := range runTable(runs) {
+		u.say("%s", line)
+	}
+	var tables []string
+	for n := range runs {
+		tables = append(tables, runs[n].Text())
+	}
+	text := appended(before, strings.Join(tables, "\n"))
+	if err := asAdded(slug, text, runs); err != nil {
+		return u.failed(err)
+	}
+	name := filepath.ToSlash(path)
+	if i.yes == "" {
+		if ok, err := u.confirmed(fmt.Sprintf("add %s to %s? y or n [n]", count(len(runs), "run"), name)); err != nil || !ok {
+			if err != nil {
+				return u.failed(err)
+			}
+			u.say("nothing was written")
+			return exitDone
+		}
+	}
+	if err := appendFile(path, before, text); err != nil {
+		return u.failed(err)
+	}
+	u.say("added %s to %s", count(len(runs), "run"), name)
+	u.say("next: wattsheet check looks for what is odd in them")
+	return exitDone
+}
+
+// asAdded reads the whole new record, as check would, and compares the new runs.
+func asAdded(slug string, text []byte, runs []record.Run) error {
+	r, problems := record.DecodeRecord(&record.File{Name: "content/units/" + slug + "/record.toml", Text: text}, slug)
+	if problems.Errors() {
+		problems = problems[:1]
+		return fmt.Errorf("[[run]] can't stand behind what record.toml has: %s\nhint: %s", problems[0].Summary, problems[0].Hint)
+	}
+	if len(r.Runs) >= len(runs) {
+		last := r.Runs[len(r.Runs)-len(runs):]
+		same := func(a, b record.Run) bool { return a.Text() == b.Text() }
+		if slices.EqualFunc(last, runs, same) {
+			return nil
+		}
+	}
+	return errors.New("record.toml would not say what the table says; nothing was written")
+}
+
+// confirmed asks for a yes. At the end of the input nobody has said it.
+func (u *ui) confirmed(question string) (bool, error) {
+	none := ""
+	a := newAsker(u, map[string]*string{"yes": &none})
+	yes := false
+	err := a.ask(yesOrNo(question, &yes))
+	if err == nil && !yes && a.ended {
+		return false, errors.New("nobody said yes; nothing was written\nhint: --yes adds without asking")
+	}
+	return yes, err
+}
+
+func yesOrNo(asks string, yes *bool) question {
+	return question{flag: "yes", asks: asks, take: func(answer string) error {
+		switch strings.ToLower(answer) {
+		case "y", "yes":
+			*yes = true
+		case "", "n", "no":
+		default:
+			return fmt.Errorf("%q is neither y nor n", answer)
+		}
+		return nil
+	}}
+}
