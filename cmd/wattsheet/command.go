@@ -41,6 +41,7 @@ func commands() []*command {
 		compareCommand(),
 		holdsCommand(),
 		verifyCommand(),
+		completionCommand(),
 		helpCommand(),
 		versionCommand(),
 	}

@@ -43,7 +43,7 @@ usage: wattsheet COMMAND [FLAGS]
 commands:
 `)
 	for _, c := range commands() {
-		fmt.Fprintf(&b, "  %-9s%s\n", c.name, c.does)
+		fmt.Fprintf(&b, "  %-12s%s\n", c.name, c.does)
 	}
 	b.WriteString(`
 It reads the folder content: site.toml, bench.toml, methods.toml, prose/*.md,

@@ -33,6 +33,8 @@ func run(stdin io.Reader, stdout, stderr io.Writer, args []string, clock func() 
 		name = "help"
 	case "-version", "--version":
 		name = "version"
+	case candidatesWord:
+		return runCandidates(u, rest)
 	}
 	c := commandCalled(name)
 	if c == nil {

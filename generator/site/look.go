@@ -108,7 +108,7 @@ func outlineOf(slug string, text, notes, rows []byte, own inputs, was *entry) ou
 	}
 	o := outline{
 		Asked:   has("answer_by", `\`),
-		Escapes: has(`\`, "%") || bytes.ContainsAny(notes, `\%&`),
+		Escapes: has(`\`, "%") || bytes.ContainsAny(notes, `\%&`) || bytes.ContainsRune(rows, '"'),
 	}
 	if !has("follows", "hold", `\`) {
 		return o
@@ -117,7 +117,9 @@ func outlineOf(slug string, text, notes, rows []byte, own inputs, was *entry) ou
 	if r == nil {
 		return o
 	}
-	r.AddRuns(&record.File{Name: runsFile, Text: rows})
+	if rows != nil && r.RunsFile.Given() {
+		r.AddRuns(&record.File{Name: runsFile, Text: rows})
+	}
 	o.Follows = r.Unit.Follows.ID
 	o.Holds = len((&record.Content{Records: []*record.Record{r}}).Held()) > 0
 	return o
