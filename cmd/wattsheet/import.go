@@ -54,11 +54,17 @@ type importing struct {
 	root, columns, method, load, driven, offset, separator, head, comma, yes string
 }
 
+// flags are where the values of the flags go.
+func (i *importing) flags() map[string]*string {
+	return map[string]*string{
+		"root": &i.root, "columns": &i.columns, "method": &i.method, "load": &i.load, "driven": &i.driven,
+		"offset": &i.offset, "separator": &i.separator, "head": &i.head, "comma": &i.comma, "yes": &i.yes,
+	}
+}
+
 func runImport(u *ui, c *command, args []string) int {
 	i := importing{root: "."}
-	words, status, ok := c.read(u, args, map[string]*string{
-		"root": &i.root, "columns": &i.columns, "method": &i.method, "load": &i.load, "driven": &i.driven,
-		"offset": &i.offset, "separator": &i.separator, "head": &i.head, "comma": &i.comma, "yes": &i.yes}, 2)
+	words, status, ok := c.read(u, args, i.flags(), 2)
 	if !ok {
 		return status
 	}
@@ -74,30 +80,37 @@ func runImport(u *ui, c *command, args []string) int {
 	if err != nil {
 		return u.failed(err)
 	}
-	file, err := readTable(words[1])
-	if err != nil {
-		return u.failed(err)
-	}
 	path := filepath.Join(i.root, "content", "units", s.Slug, "record.toml")
 	before, err := os.ReadFile(path)
 	if err != nil {
 		return u.failed(err)
 	}
-	layout := record.GuessLayout(file, s.Record.Unit.Channels)
-	mapping, err := i.mapping(layout)
+	file, err := readTable(words[1])
+	if err != nil {
+		return u.failed(err)
+	}
+	mapping, err := i.mapping(record.GuessLayout(file, s.Record.Unit.Channels))
 	if err != nil {
 		return u.misused(err)
 	}
 	added, problems := i.rows(s.Record, file, mapping)
+	content := contentWith(loaded.Content, whole, added)
 	if !problems.Errors() {
-		problems = append(problems, checkWith(loaded.Content, whole, added)...)
+		problems = append(problems, content.Check()...)
 	}
 	if problems.Errors() {
 		u.problems(forImport(problems))
 		u.note("", "%s; nothing was written", tally(problems))
 		return exitFailed
 	}
-	return u.adding(&i, s.Slug, path, before, mapping, added, len(s.Record.Runs))
+	runs := added.Runs[len(s.Record.Runs):]
+	if len(runs) == 0 {
+		return u.failed(errors.New("the table has no rows below its heads\nhint: --head says in which line the heads stand"))
+	}
+	mapping.say(u, &added.Unit)
+	sayRuns(u, runs)
+	sayOdd(u, content, added, file.Name)
+	return u.adding(i.yes != "", s.Slug, path, before, runs)
 }
 
 // largestTable is what a table may have in bytes.
@@ -129,8 +142,8 @@ func (i *importing) rows(r *record.Record, file *record.File, mapping *importMap
 	return &out, append(problems, out.AddNumberedRuns(file)...)
 }
 
-// checkWith checks the content with a record in the place of the one that it has.
-func checkWith(content *record.Content, whole []*sheet.Sheet, r *record.Record) record.Problems {
+// contentWith is the content with a record in the place of the one that it has.
+func contentWith(content *record.Content, whole []*sheet.Sheet, r *record.Record) *record.Content {
 	all := *content
 	all.Records = nil
 	for _, s := range whole {
@@ -140,7 +153,28 @@ func checkWith(content *record.Content, whole []*sheet.Sheet, r *record.Record) 
 		}
 		all.Records = append(all.Records, one)
 	}
-	return all.Check()
+	return &all
+}
+
+// mostEvaluated is up to how many runs of a unit a table is looked at for findings
+// before it's added: each run is compared with each other.
+const mostEvaluated = 400
+
+// sayOdd prints what is odd in the new runs, while it can still be left out.
+func sayOdd(u *ui, content *record.Content, r *record.Record, file string) {
+	if len(r.Runs) > mostEvaluated {
+		return
+	}
+	var odd []sheet.Finding
+	for _, f := range sheet.Evaluate(content, r).Findings {
+		if name, _, _ := f.Place.Position(); name == file {
+			odd = append(odd, f)
+		}
+	}
+	if len(odd) > 0 {
+		u.say("")
+		sayGroup(u, findingGroup{of: file, findings: odd})
+	}
 }
 
 // mostProblems is how many problems of a table are printed.
@@ -165,17 +199,8 @@ func forImport(problems record.Problems) record.Problems {
 	return out
 }
 
-// adding shows what would be added, asks, and adds it.
-func (u *ui) adding(i *importing, slug, path string, before []byte, mapping *importMap, r *record.Record, stood int) int {
-	runs := r.Runs[stood:]
-	if len(runs) == 0 {
-		return u.failed(errors.New("the table has no rows below its heads\nhint: --head says in which line the heads stand"))
-	}
-	mapping.say(u, &r.Unit)
-	u.say("")
-	for _, line := range runTable(runs) {
-		u.say("%s", line)
-	}
+// adding asks, and adds the runs.
+func (u *ui) adding(yes bool, slug, path string, before []byte, runs []record.Run) int {
 	var tables []string
 	for n := range runs {
 		tables = append(tables, runs[n].Text())
@@ -185,7 +210,7 @@ func (u *ui) adding(i *importing, slug, path string, before []byte, mapping *imp
 		return u.failed(err)
 	}
 	name := filepath.ToSlash(path)
-	if i.yes == "" {
+	if !yes {
 		if ok, err := u.confirmed(fmt.Sprintf("add %s to %s? y or n [n]", count(len(runs), "run"), name)); err != nil || !ok {
 			if err != nil {
 				return u.failed(err)

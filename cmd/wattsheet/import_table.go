@@ -14,6 +14,14 @@ const screen = 80
 // shownFirst and shownLast are how many rows of a long table are shown.
 const shownFirst, shownLast = 12, 4
 
+// sayRuns prints runs as a table.
+func sayRuns(u *ui, runs []record.Run) {
+	u.say("")
+	for _, line := range runTable(runs) {
+		u.say("%s", line)
+	}
+}
+
 // runTable shows runs as a table that fits a terminal: where all keys don't fit side by
 // side, the rest stands in a further part below, with the ids again.
 func runTable(runs []record.Run) (lines []string) {

@@ -74,20 +74,19 @@ func (a *asker) ask(q question) error {
 	if q.explains != "" && !a.ended {
 		a.u.ask(q.explains + "\n")
 	}
+	prompt := q.asks
+	if usual != "" {
+		prompt += " [" + harmless(usual) + "]"
+	}
 	for {
-		prompt := q.asks
-		if usual != "" {
-			prompt += " [" + harmless(usual) + "]"
-		}
 		asked := !a.ended
 		if asked {
 			a.u.ask(prompt + ": ")
 		}
 		answer, err := a.line()
-		switch { // nobody's typing has ended the line
-		case asked && !a.again:
-			a.u.ask(harmless(answer) + "\n")
-		case asked && a.ended:
+		if asked && !a.again {
+			a.u.ask(harmless(answer) + "\n") // nobody's typing has ended the line
+		} else if asked && a.ended {
 			a.u.ask("\n")
 		}
 		if answer == "" && usual != "" {
@@ -115,6 +114,9 @@ func firstLine(err error) string {
 
 // all asks the questions in their order.
 func (a *asker) all(questions []question) error {
+	if a.again {
+		a.u.ask("Enter alone takes what stands in brackets. Until all is answered, nothing is\nwritten.\n\n")
+	}
 	for _, q := range questions {
 		if err := a.ask(q); err != nil {
 			return err

@@ -2,6 +2,7 @@ package record
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 )
@@ -56,9 +57,15 @@ func (c *csvReader) add(p Problem) { c.problems = append(c.problems, p) }
 
 func (c *csvReader) read() {
 	rf := &c.record.RunsFile
+	if v := rf.HeadLine.Value; v < 0 || v > 1000 || separators[rf.Separator] == 0 {
+		return // told by the record's decoder
+	}
 	var problems Problems
 	c.grid, problems = readGrid(c.file, separators[rf.Separator], int(rf.HeadLine.Value))
 	c.problems = append(c.problems, problems...)
+	if problems.Errors() {
+		return // nothing to find columns in
+	}
 	c.plan()
 	if c.problems.Errors() {
 		return
@@ -87,6 +94,7 @@ func (c *csvReader) plan() {
 	if rf.UTCOffset != "" && !offsetForm.MatchString(rf.UTCOffset) {
 		c.add(rf.Key("utc_offset").Problem("utc_offset is "+quoted(rf.UTCOffset)+", which is no offset", "Z, or hours and minutes with their sign: +01:00"))
 	}
+	c.whole("head_line", rf.HeadLine)
 	c.common = map[string]bool{}
 	first := map[string]bool{}
 	s := runSchema()
@@ -114,6 +122,15 @@ func (c *csvReader) plan() {
 			c.add(rf.Key("column").Problem("no column is for "+key+", which every run needs", hint))
 		}
 	}
+}
+
+// whole refuses a number with a fraction.
+func (c *csvReader) whole(key string, n Number) bool {
+	if n.Value == math.Trunc(n.Value) {
+		return true
+	}
+	c.add(n.Problem(key+" is "+n.Text+"; a whole number is needed", "write "+key+" without a fraction"))
+	return false
 }
 
 // several reports whether a key takes several values, as channels do.
@@ -172,6 +189,10 @@ func columnUnits(units map[string]int) string {
 // it isn't there, which is told.
 func (c *csvReader) find(col *RunsColumn) (called string, index int) {
 	if col.Number.Given() {
+		const most = 1000 // the schema's bound, whose breach has been told
+		if v := col.Number.Value; v < 1 || v > most || !c.whole("number", col.Number) {
+			return "", -1
+		}
 		n := int(col.Number.Value)
 		if c.grid.head != nil && n > len(c.grid.head) {
 			c.add(col.Number.Problem("there is no column "+strconv.Itoa(n)+" in "+c.file.Name, "its head line has "+counted(len(c.grid.head), "cell")))
