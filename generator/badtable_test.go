@@ -26,6 +26,9 @@ func TestEverySpoiledCell(t *testing.T) {
 		t.Fatalf("as it stands: %v", problems)
 	}
 	values := []string{"nan", "inf", "0", "-1", "1e300", "1e-300", "1e12", "x", "", "\"", "1;2", "\"1,5\"", "\x00", "\xff", "\"a\nb\""}
+	if testing.Short() {
+		values = []string{"nan", "0", "1e300", "x", "", "\""}
+	}
 	for i := range cells {
 		for _, value := range values {
 			if heads[i] == "id" && !strings.ContainsAny(value, "x\";,\x00\xff") {

@@ -181,3 +181,14 @@ func TestWriteFolderNeverOverwrites(t *testing.T) {
 		t.Errorf("left behind: %v", left)
 	}
 }
+
+// Questions fit a terminal's line, as long as what stands in brackets is short.
+func TestQuestionsFitTheScreen(t *testing.T) {
+	for _, q := range append(siteQuestions(&siteAnswers{}), unitQuestions(&unitAnswers{})...) {
+		for line := range strings.SplitSeq(q.explains+"\n"+q.asks, "\n") {
+			if n := len([]rune(line)); n > screen-20 && line == q.asks || n > screen {
+				t.Errorf("%d characters: %s", n, line)
+			}
+		}
+	}
+}

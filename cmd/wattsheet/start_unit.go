@@ -52,7 +52,7 @@ func unitQuestions(s *unitAnswers) []question {
 		{flag: "from", value: "TEXT", does: "from whom: a shop, the maker, a viewer", asks: "From whom, as readers are told",
 			usual: func() string { return either(s.How == "own", "the tester", "a shop") }, take: takesText("record.toml", "source", "from", &s.From)},
 		{flag: "claims", value: "CLAIMS", does: "what the maker claims, as it prints them", asks: "Claims, with a semicolon between two (Enter: none)",
-			explains: "What does the maker claim? Load, watts a channel, supply volts, distortion:\n  4 ohm 100 W 14.4 V 1 %; 2 ohm 160 W 14.4 V 1 %\nLeave out what isn't printed. For a bridged pair of channels: 4 ohm 300 W bridged.",
+			explains: "What does the maker claim? Load, watts a channel, supply volts, distortion:\n  4 ohm 100 W 14.4 V 1 %; 2 ohm 160 W 14.4 V 1 %\nLeave out what isn't printed. Of a bridged pair: 4 ohm 300 W bridged.",
 			take:     s.takeClaims},
 	}
 }
