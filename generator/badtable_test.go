@@ -31,7 +31,7 @@ func TestEverySpoiledCell(t *testing.T) {
 	}
 	for i := range cells {
 		for _, value := range values {
-			if heads[i] == "id" && !strings.ContainsAny(value, "x\";,\x00\xff") {
+			if heads[i] == "id" && slices.Contains([]string{"nan", "inf", "0", "1e300", "1e12"}, value) {
 				continue // a name like others
 			}
 			spoiled := slices.Clone(cells)

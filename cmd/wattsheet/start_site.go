@@ -63,7 +63,7 @@ func siteQuestions(s *siteAnswers) []question {
 		{flag: "currency", value: "CODE", does: "the currency of prices, as in EUR", asks: "Currency of prices, three letters",
 			usual: always("EUR"), take: takesText("site.toml", "", "currency", &s.Currency)},
 		{flag: "volts", value: "VOLTS", does: "the supply that units are tested at", asks: "Supply volts at which you test",
-			explains: "14.4 is usual for car amplifiers, as with the engine running. 90 or more is taken\nfor the mains.",
+			explains: "14.4 is usual for car amplifiers, as with the engine running. 90 or more is\ntaken for the mains.",
 			usual:    always("14.4"), take: s.takeVolts},
 		{flag: "meters", value: "WORDS", does: "of " + meterWords(), asks: "Meters",
 			explains: "Which meters do you have? Of these:\n  " + meterWords() + "\nThey get rough figures to start with, to be replaced by those of yours.",
