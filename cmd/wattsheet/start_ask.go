@@ -32,13 +32,7 @@ type asker struct {
 }
 
 func newAsker(u *ui, given map[string]*string) *asker {
-	return &asker{u: u, in: bufio.NewReader(u.stdin), again: isTerminalIn(u.stdin), given: given}
-}
-
-// isTerminalIn reports whether somebody types what is read.
-func isTerminalIn(r io.Reader) bool {
-	w, ok := r.(io.Writer)
-	return ok && isTerminal(w)
+	return &asker{u: u, in: bufio.NewReader(u.stdin), again: isTerminal(u.stdin), given: given}
 }
 
 // longestAnswer is far more than an answer has.

@@ -92,8 +92,7 @@ func (k *Checker) Shared() Problems {
 func (k *Checker) Record(r *Record) Problems {
 	one := *k.base
 	one.record(r)
-	one.problems.Sort()
-	return slices.Compact(one.problems) // what all rows of runs.csv have in common is wrong once
+	return one.problems
 }
 
 // A checker holds what is looked up often, made once.
@@ -139,7 +138,11 @@ func newChecker(c *Content) *checker {
 }
 
 func (k *checker) add(at Place, hint, format string, args ...any) {
-	k.problems = append(k.problems, at.Problem(fmt.Sprintf(format, args...), hint))
+	p := at.Problem(fmt.Sprintf(format, args...), hint)
+	if at.node != nil && at.node.common && slices.Contains(k.problems, p) {
+		return // it has been told of another row
+	}
+	k.problems = append(k.problems, p)
 }
 
 // dangling reports a reference to something that isn't there.

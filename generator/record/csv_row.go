@@ -38,7 +38,7 @@ func (w *csvRow) cell(col csvColumn, cell gridCell) {
 		f = &field{kind: aRef}
 	}
 	for _, raw := range w.raws(f, col, cell) {
-		at := &node{key: cell.where, value: cell.where, text: raw.text, column: col.called}
+		at := &node{key: cell.where, value: cell.where, text: raw.text, column: col.called, common: col.called == ""}
 		w.put(f, values, table, key, raw.value, at)
 	}
 }

@@ -19,6 +19,7 @@ type node struct {
 	key, value span             // value is the head's span for a table with a head
 	text       string           // a scalar as written
 	column     string           // of a cell of runs.csv: what its column is called
+	common     bool             // what all rows of runs.csv have in common
 	kids       []*node          // of a table, in the order of the file
 	items      []*node          // of a list
 	index      map[string]*node // of kids, once there are many

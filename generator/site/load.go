@@ -127,12 +127,11 @@ type loader struct {
 	// sealed holds the numbers of each unit's sealed sheets, by slug; a unit that
 	// has nothing sealed has no entry.
 	sealed   map[string][]int
-	tables   map[string]bool // the units that have a runs.csv, by slug
 	problems record.Problems
 }
 
 func newLoader(content *os.Root) *loader {
-	return &loader{root: content, files: content.FS(), pictures: map[string][]string{}, sealed: map[string][]int{}, tables: map[string]bool{}}
+	return &loader{root: content, files: content.FS(), pictures: map[string][]string{}, sealed: map[string][]int{}}
 }
 
 // mistake notes a problem with a file or folder as a whole.
@@ -218,11 +217,9 @@ func (l *loader) surveyUnits() {
 func (l *loader) surveyUnit(folder, slug string) {
 	for _, name := range l.list(folder) {
 		switch {
-		case name == recordFile:
+		case name == recordFile, name == runsFile:
 		case name == notesFile:
 			l.notes = append(l.notes, slug)
-		case name == runsFile:
-			l.tables[slug] = true
 		case name == ledgerFile:
 			l.sealedOf(slug)
 		case name == sealedFolder:

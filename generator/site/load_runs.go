@@ -14,7 +14,7 @@ const runsFile = "runs.csv"
 func (l *loader) addRuns(r *record.Record, known record.Problems) record.Problems {
 	name := path.Join(unitsFolder, r.Slug, runsFile)
 	if !r.RunsFile.Given() {
-		if !l.tables[r.Slug] || known.Errors() {
+		if known.Errors() || !l.exists(name) {
 			return nil
 		}
 		return record.Problems{whole(name, record.Warning, "nothing reads this", "[runs_file] in record.toml says which column holds what; then its rows are runs")}
