@@ -40,8 +40,15 @@ func appendFile(path string, before, text []byte) (err error) {
 	if !bytes.Equal(now, before) {
 		return fmt.Errorf("%s: %w\nhint: do it again", filepath.ToSlash(path), errChanged)
 	}
-	if _, err := f.Write(text[len(before):]); err != nil {
+	if len(text) > largestTable {
+		return fmt.Errorf("%s would have more than 8 MB, which no command reads; nothing was written\nhint: import fewer rows, or keep them as runs.csv", filepath.ToSlash(path))
+	}
+	n, err := f.Write(text[len(before):])
+	if err == nil {
+		err = f.Sync()
+	}
+	if info, failed := f.Stat(); err != nil && failed == nil && info.Size() == int64(len(before)+n) {
 		return errors.Join(err, f.Truncate(int64(len(before))))
 	}
-	return f.Sync()
+	return err
 }
