@@ -17,6 +17,7 @@ import (
 const (
 	contentFolder = "content"
 	unitsFolder   = "content/units"
+	runsFile      = "runs.csv" // beside a record
 	siteFile      = "content/site.toml"
 	benchFile     = "content/bench.toml"
 	methodsFile   = "content/methods.toml"
@@ -179,6 +180,14 @@ func (b *Book) reread() error {
 // methods.
 func (b *Book) decode(text []byte) (*record.Record, record.Problems) {
 	rec, problems := record.DecodeRecord(&record.File{Name: b.name, Text: text}, b.slug)
+	if rec.RunsFile.Given() { // its rows are runs too, and have ids
+		name := path.Join(path.Dir(b.name), runsFile)
+		rows, err := b.read(name)
+		if err != nil {
+			rows = nil // a build says that it is missing
+		}
+		problems = append(problems, rec.AddRuns(&record.File{Name: name, Text: rows})...)
+	}
 	alone := *rec
 	alone.Unit.Follows = record.Ref{} // another record, which isn't read here
 	c := *b.content
