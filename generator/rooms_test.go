@@ -43,8 +43,12 @@ var rooms = map[string]room{
 		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/ledger generator/picture charts themes",
 		modules: "github.com/yuin/goldmark", touches: "disk",
 	},
+	"generator/preview": {
+		ours:    "generator/record generator/site",
+		modules: "github.com/fsnotify/fsnotify", touches: "disk clock network",
+	},
 	"cmd/wattsheet": {
-		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/logbook charts themes generator/plan",
+		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/logbook charts themes generator/plan generator/preview",
 		touches: "disk clock terminal",
 	},
 }

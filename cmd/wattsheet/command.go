@@ -21,7 +21,8 @@ type command struct {
 }
 
 // An option is a flag that takes a text; one whose value has no name is a switch,
-// whose text becomes "yes" when it is given.
+// whose text becomes "yes" when it is given. A value in brackets may be left out:
+// the text is then "yes" too.
 type option struct{ name, value, does string }
 
 // commands are all commands, in the order of the overview. It is a function, as
@@ -34,6 +35,7 @@ func commands() []*command {
 		importCommand(),
 		checkCommand(),
 		buildCommand(),
+		watchCommand(),
 		whyCommand(),
 		poolCommand(),
 		sealCommand(),
@@ -85,6 +87,15 @@ func (c *command) parse(args []string, values map[string]*string) ([]string, err
 	flags.SetOutput(io.Discard)
 	flags.Usage = func() {}
 	for _, o := range c.flags {
+		if strings.HasPrefix(o.value, "[=") {
+			flags.BoolFunc(o.name, o.does, func(text string) error {
+				if *values[o.name] = text; text == "true" {
+					*values[o.name] = "yes"
+				}
+				return nil
+			})
+			continue
+		}
 		if o.value == "" {
 			flags.BoolFunc(o.name, o.does, func(string) error { *values[o.name] = "yes"; return nil })
 			continue

@@ -72,6 +72,13 @@ func TestExamplesOfHelpWork(t *testing.T) {
 			if words[0] != "wattsheet" || len(words) < 2 || words[1] != c.name {
 				t.Fatalf("%q is no example of %s", example, c.name)
 			}
+			if c.name == "watch" { // it goes on until it is ended
+				w := watching(t, words[2:]...)
+				if w.address(t); w.end() != exitDone {
+					t.Errorf("%s: said\n%s", example, w.said())
+				}
+				continue
+			}
 			if status, out, err := result(words[1:]...); status != exitDone || out == "" {
 				t.Errorf("%s: status %d\n%s%s", example, status, out, err)
 			}

@@ -1,0 +1,376 @@
+package preview
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/site"
+)
+
+// inBrowser starts Chromium with a fresh profile. Where there is none the test is skipped, but not where changes are
+// checked.
+func inBrowser(t *testing.T, flags ...chromedp.ExecAllocatorOption) context.Context {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("another program: left out in short runs")
+	}
+	path := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if found, err := exec.LookPath(name); err == nil {
+			path = found
+			break
+		}
+	}
+	if path == "" && os.Getenv("CI") == "true" {
+		t.Fatal("Chromium is needed: sh .ci/setup installs it")
+	}
+	if path == "" {
+		t.Skip("Chromium is not installed: sh .ci/setup installs it")
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.NoSandbox, chromedp.DisableGPU, chromedp.ExecPath(path),
+		chromedp.UserDataDir(t.TempDir()), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
+		chromedp.Flag("disable-sync", true))
+	allocator, stop := chromedp.NewExecAllocator(t.Context(), append(options, flags...)...)
+	t.Cleanup(stop)
+	ctx, cancel := chromedp.NewContext(allocator)
+	t.Cleanup(cancel)
+	limited, done := context.WithTimeout(ctx, 3*time.Minute)
+	t.Cleanup(done)
+	return limited
+}
+
+// js runs a script on the page.
+func js[T any](t *testing.T, ctx context.Context, script string) T {
+	t.Helper()
+	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](script, chromedp.EvalAwaitPromise))
+	if err != nil {
+		t.Fatalf("%v, in %s", err, script)
+	}
+	return v
+}
+
+// soon waits until a script is true. While a page is loaded anew a script may fail.
+func soon(t *testing.T, ctx context.Context, script string) {
+	t.Helper()
+	var last error
+	for end := time.Now().Add(8 * time.Second); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
+		ok, err := chromedp.Run(ctx, chromedp.Evaluate[bool](script))
+		if last = err; err == nil && ok {
+			return
+		}
+	}
+	t.Fatalf("never became true: %s (%v)", script, last)
+}
+
+func visit(t *testing.T, ctx context.Context, address string) {
+	t.Helper()
+	if err := chromedp.Do(ctx, chromedp.EmulateViewport(1000, 700), chromedp.Navigate(address)); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// stay marks a page, so that a test sees whether it was loaded anew.
+const stay, stayed = `window.marked = true`, `window.marked === true`
+
+// A console is what pages complain of.
+type console struct {
+	lock sync.Mutex
+	said []string
+}
+
+func listening(ctx context.Context) *console {
+	c := &console{}
+	messages := chromedp.Console(ctx)
+	go func() {
+		for m, err := range messages {
+			if err != nil {
+				return
+			}
+			c.lock.Lock()
+			c.said = append(c.said, fmt.Sprint(m.Type, ": ", m.Text))
+			c.lock.Unlock()
+		}
+	}()
+	return c
+}
+
+func (c *console) silent(t *testing.T) {
+	t.Helper()
+	time.Sleep(100 * time.Millisecond)
+	c.lock.Lock()
+	defer c.lock.Unlock()
+	for _, said := range c.said {
+		t.Errorf("the console says %s", said)
+	}
+}
+
+// demo is the demo site as a source.
+func demo(t *testing.T) *fake {
+	t.Helper()
+	s, problems, err := site.Load("../..", time.Date(2026, 11, 1, 0, 0, 0, 0, time.UTC))
+	if err != nil || problems.Errors() {
+		t.Fatalf("the demo doesn't load: %v %v", err, problems)
+	}
+	outputs, problems, err := s.Outputs()
+	if err != nil || problems.Errors() {
+		t.Fatalf("the demo doesn't build: %v %v", err, problems)
+	}
+	f := newFake(map[string]string{})
+	for _, o := range outputs {
+		f.files[o.Path] = string(o.Bytes)
+	}
+	return f
+}
+
+// aProblem is one with a place in a text.
+func aProblem(text, marked, summary, hint string) record.Problem {
+	f := &record.File{Name: "content/units/otter/record.toml", Text: []byte(text)}
+	return f.Problem(record.Error, strings.Index(text, marked), len(marked), summary, hint)
+}
+
+const (
+	inDialog = `document.getElementById('wattsheet-preview').shadowRoot.querySelector('dialog')`
+	inStrip  = `document.getElementById('wattsheet-preview').shadowRoot.querySelector('.strip')`
+)
+
+// A day at the desk, on the demo's fullest page: what becomes of the page on screen, save by save.
+func TestPageWhileItIsEdited(t *testing.T) {
+	ctx := inBrowser(t)
+	f := demo(t)
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	name := "units/copperdaub-hedgeclank-900/index.html"
+	page := f.files[name]
+	if page == "" {
+		t.Fatal("the demo has no such unit")
+	}
+	address := server.URL + "/units/copperdaub-hedgeclank-900/"
+	visit(t, ctx, address)
+	console := listening(ctx)
+	connected(t, h, 1)
+
+	t.Run("equal bytes leave the page alone", func(t *testing.T) {
+		js[bool](t, ctx, stay)
+		f.set(map[string]string{"index.html": f.files["index.html"] + "<!-- another page -->"})
+		h.publish(nil)
+		time.Sleep(200 * time.Millisecond)
+		if !js[bool](t, ctx, stayed) {
+			t.Error("it was loaded again")
+		}
+	})
+
+	t.Run("another page comes where the reader was", func(t *testing.T) {
+		js[bool](t, ctx, stay)
+		js[bool](t, ctx, `(async () => { const f = document.querySelector('figure.chart[id][data-chart]'); f.scrollIntoView();
+  for (let n = 0; n < 200 && f.dataset.live !== 'ready'; n++) await new Promise((d) => setTimeout(d, 25));
+  f.querySelector('.chart-parts button').click(); f.querySelectorAll('.chart-scales button')[1].click();
+  for (const d of [...document.querySelectorAll('details')].slice(0, 3)) d.open = !d.open;
+  scrollTo({ top: f.getBoundingClientRect().top + scrollY - 80, behavior: 'instant' }); return true; })()`)
+		const where = `(() => { const f = document.querySelector('figure.chart[id][data-chart]'); return JSON.stringify([Math.round(f.getBoundingClientRect().top),
+  [...document.querySelectorAll('details')].map((d) => d.open), [...f.querySelectorAll('.chart-controls button')].map((b) => b.getAttribute('aria-pressed'))]); })()`
+		before := js[string](t, ctx, where)
+		// The page grows above what is read.
+		f.set(map[string]string{name: strings.Replace(page, `<main id="main">`, `<main id="main"><p>new</p><p>newer</p>`, 1)})
+		h.publish(nil)
+		soon(t, ctx, `!window.marked && document.querySelector('main p').textContent === 'new' && document.querySelector('figure.chart[id][data-chart]').dataset.live === 'ready'`)
+		soon(t, ctx, fmt.Sprintf(`%s === %q`, where, before))
+		if !strings.Contains(before, `"false"`) {
+			t.Errorf("nothing was chosen at the chart: %s", before)
+		}
+		if kept := js[float64](t, ctx, `sessionStorage.length`); kept != 0 {
+			t.Errorf("%v things are kept for good", kept)
+		}
+	})
+
+	t.Run("style is swapped", func(t *testing.T) {
+		js[bool](t, ctx, stay)
+		sheet := js[string](t, ctx, `document.querySelector('link[rel=stylesheet]').getAttribute('href')`)
+		fresh := "../../assets/style.01234567.css"
+		f.lock.Lock()
+		css := f.files[strings.TrimPrefix(sheet, "../../")]
+		now := f.files[name]
+		f.lock.Unlock()
+		f.set(map[string]string{strings.TrimPrefix(fresh, "../../"): css + "\nh1 { color: rgb(1, 2, 3); }\n", name: strings.ReplaceAll(now, sheet, fresh)})
+		h.publish(nil)
+		soon(t, ctx, `getComputedStyle(document.querySelector('h1')).color === 'rgb(1, 2, 3)'`)
+		if !js[bool](t, ctx, stayed) {
+			t.Error("the page was loaded again")
+		}
+		if n := js[float64](t, ctx, `document.querySelectorAll('head link[rel=stylesheet]').length`); n != 2 {
+			t.Errorf("%v stylesheets are left", n)
+		}
+		h.publish(nil)
+		time.Sleep(150 * time.Millisecond)
+		if !js[bool](t, ctx, stayed) {
+			t.Error("the next change, of nothing, loaded the page again")
+		}
+	})
+
+	t.Run("mistakes are shown over the page, and go", func(t *testing.T) {
+		js[bool](t, ctx, stay)
+		title := js[string](t, ctx, `document.title`)
+		hostile := `<img src=x onerror="document.title='struck'"></script><script>document.title='struck'</script>`
+		f.set(nil, aProblem("a = 1\nload = \"4a\" # "+hostile+"\n", `"4a"`, "there is no load "+hostile, "did you mean "+hostile+"?"))
+		h.publish(f.problems)
+		soon(t, ctx, inDialog+`?.open === true`)
+		shown := js[string](t, ctx, inDialog+`.innerText`)
+		for _, want := range []string{"1 error", "content/units/otter/record.toml:2:8", "there is no load " + hostile, `load = "4a" # ` + hostile, "hint: did you mean " + hostile} {
+			if !strings.Contains(shown, want) {
+				t.Errorf("%q isn't in %q", want, shown)
+			}
+		}
+		if marked := js[string](t, ctx, inDialog+`.querySelector('mark').textContent`); marked != `"4a"` {
+			t.Errorf("marked is %q", marked)
+		}
+		if n := js[float64](t, ctx, inDialog+`.querySelectorAll('img, script').length`); n != 0 {
+			t.Errorf("%v elements came from the text", n)
+		}
+		if got := js[string](t, ctx, `document.title`); got != "(1 error) "+title {
+			t.Errorf("the title is %q", got)
+		}
+		if icon := js[string](t, ctx, `document.querySelector('link[rel~=icon]').href`); !strings.HasSuffix(icon, "/.preview/mistake.svg") {
+			t.Errorf("the icon is %q", icon)
+		}
+		if focused := js[string](t, ctx, `document.getElementById('wattsheet-preview').shadowRoot.activeElement.id`); focused != "heading" {
+			t.Errorf("the focus is on %q", focused)
+		}
+		// Escape closes it; a line stays that opens it again.
+		if err := chromedp.Do(ctx, chromedp.KeyEvent("\u001b")); err != nil {
+			t.Fatal(err)
+		}
+		soon(t, ctx, `!`+inDialog+`.open && !`+inStrip+`.hidden`)
+		h.publish(f.problems)
+		time.Sleep(100 * time.Millisecond)
+		if js[bool](t, ctx, inDialog+`.open`) {
+			t.Error("the same mistakes open it again")
+		}
+		js[bool](t, ctx, inStrip+`.querySelector('button').click() || true`)
+		soon(t, ctx, inDialog+`.open`)
+		f.set(nil)
+		h.publish(nil)
+		soon(t, ctx, `!`+inDialog+`.open && `+inStrip+`.hidden`)
+		if got := js[string](t, ctx, `document.title`); got != title {
+			t.Errorf("the title stays %q", got)
+		}
+		if icon := js[string](t, ctx, `document.querySelector('link[rel~=icon]').href`); !strings.HasSuffix(icon, "/icon.svg") {
+			t.Errorf("the icon stays %q", icon)
+		}
+		if !js[bool](t, ctx, stayed) {
+			t.Error("the page was loaded again")
+		}
+	})
+
+	t.Run("warnings are a line", func(t *testing.T) {
+		warning := aProblem("x", "x", "nothing reads this", "")
+		warning.Severity = record.Warning
+		h.publish(record.Problems{warning})
+		soon(t, ctx, `!`+inStrip+`.hidden && `+inStrip+`.innerText.startsWith('1 warning') && !`+inDialog+`.open`)
+		h.publish(nil)
+		soon(t, ctx, inStrip+`.hidden`)
+	})
+
+	t.Run("a page that goes says so, and comes back", func(t *testing.T) {
+		f.lock.Lock()
+		now := f.files[name]
+		f.lock.Unlock()
+		f.set(map[string]string{name: ""})
+		h.publish(nil)
+		soon(t, ctx, inDialog+`.open && `+inDialog+`.innerText.includes('This page is gone') && document.title.startsWith('(gone)')`)
+		f.set(map[string]string{name: now})
+		h.publish(nil)
+		soon(t, ctx, `!`+inDialog+`.open`)
+		if !js[bool](t, ctx, stayed) {
+			t.Error("the page was loaded again")
+		}
+	})
+	console.silent(t)
+}
+
+// connected waits until so many streams are held.
+func connected(t *testing.T, h *hub, n int) {
+	t.Helper()
+	eventually(t, fmt.Sprintf("%d streams", n), func() bool {
+		h.lock.Lock()
+		defer h.lock.Unlock()
+		return len(h.waiting) == n
+	})
+}
+
+// Where there is no page yet, or none any more, a page says why, and gives way to the page when it comes.
+func TestPageThatIsNotThereYet(t *testing.T) {
+	ctx := inBrowser(t)
+	f := newFake(map[string]string{})
+	h, server, _ := served(t, f)
+	f.set(nil, aProblem("load = 1", "1", "there is <b>no</b> load", ""))
+	h.publish(f.problems)
+	visit(t, ctx, server.URL+"/units/otter/")
+	console := listening(ctx)
+	connected(t, h, 1)
+	if text := js[string](t, ctx, `document.body.innerText`); !strings.Contains(text, "there is <b>no</b> load") || !strings.Contains(text, "1 error") {
+		t.Errorf("the page says %q", text)
+	}
+	f.set(nil)
+	h.publish(nil)
+	soon(t, ctx, `document.title === 'No such page'`)
+	connected(t, h, 1)
+	f.set(map[string]string{"units/otter/index.html": plainPage("otter", "")})
+	h.publish(nil)
+	soon(t, ctx, `document.title === 'otter'`)
+	// The 404 and 503 of the page itself are the browser's own messages; nothing else is said.
+	console.lock.Lock()
+	defer console.lock.Unlock()
+	for _, said := range console.said {
+		if !strings.Contains(said, "the server responded with a status of") {
+			t.Errorf("the console says %s", said)
+		}
+	}
+}
+
+// plainPage is a page with the policy of published ones.
+func plainPage(title, body string) string {
+	return `<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'"><title>` +
+		title + `</title></head><body><main id="main"><h1>` + title + `</h1>` + body + `</main></body></html>`
+}
+
+// Eight tabs stay alive, though a browser has six connections: all of them share one stream. Where there are no shared
+// workers, those that are hidden let go of theirs.
+func TestEightTabs(t *testing.T) {
+	ctx := inBrowser(t)
+	files := map[string]string{}
+	for i := range 8 {
+		files[fmt.Sprintf("p%d/index.html", i)] = plainPage(fmt.Sprintf("tab %d", i), "")
+	}
+	f := newFake(files)
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	js[float64](t, ctx, `1`)
+	tabs := make([]context.Context, 8)
+	for i := range tabs {
+		tab, cancel := chromedp.NewContext(ctx)
+		t.Cleanup(cancel)
+		tabs[i] = tab
+		visit(t, tab, fmt.Sprintf("%s/p%d/", server.URL, i))
+	}
+	connected(t, h, 1)
+	for round := range 3 {
+		fresh := map[string]string{}
+		for i := range tabs {
+			fresh[fmt.Sprintf("p%d/index.html", i)] = plainPage(fmt.Sprintf("tab %d, round %d", i, round), "")
+		}
+		f.set(fresh)
+		h.publish(nil)
+		for i, tab := range tabs {
+			soon(t, tab, fmt.Sprintf(`document.title === 'tab %d, round %d'`, i, round))
+		}
+	}
+	connected(t, h, 1)
+}

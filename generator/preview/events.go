@@ -1,0 +1,167 @@
+package preview
+
+import (
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"strings"
+	"time"
+)
+
+// The stream of events (HTML Living Standard, server-sent events) is asked for with the pages that are open in the
+// browser, each as "ID,DIGEST,LOOK,PATH" in a parameter p. Each event is a JSON object of what is news: the problems of
+// the content, and under each ID what became of the page:
+//
+//	same     its bytes are what the browser has
+//	style    only its stylesheets have other names
+//	reload   it is another
+//	gone     the site has it no more
+//
+// The first event tells of everything, so whoever lost the connection asks again and has missed nothing.
+const (
+	heartbeat = 15 * time.Second
+	// sendTime bounds how long a client may take to receive an event.
+	sendTime = 10 * time.Second
+	// mostPages is how many pages one stream may be about.
+	mostPages = 300
+)
+
+// A listener is one browser with its pages.
+type listener struct {
+	open     []openPage
+	problems string // what it was told last
+	begun    bool
+}
+
+// An openPage is one tab, with what the browser has of its page.
+type openPage struct {
+	id, path     string
+	digest, look string
+	told         string
+}
+
+// A news is one event.
+type news struct {
+	Problems json.RawMessage     `json:"problems,omitempty"`
+	Pages    map[string]pageNews `json:"pages,omitempty"`
+}
+
+type pageNews struct {
+	Kind   string   `json:"kind"`
+	Have   string   `json:"have,omitempty"`
+	Look   string   `json:"look,omitempty"`
+	Styles []string `json:"styles,omitempty"`
+}
+
+func (p *pages) events(w http.ResponseWriter, r *http.Request) {
+	asked := r.URL.Query()["p"]
+	if len(asked) > mostPages {
+		refuse(w, http.StatusBadRequest, "These are too many pages.")
+		return
+	}
+	l := &listener{}
+	for _, text := range asked {
+		parts := strings.SplitN(text, ",", 4)
+		if len(parts) != 4 {
+			refuse(w, http.StatusBadRequest, "This is no list of pages.")
+			return
+		}
+		l.open = append(l.open, openPage{id: parts[0], digest: parts[1], look: parts[2], path: parts[3]})
+	}
+	wake, end := p.hub.listen()
+	defer end()
+	w.Header().Set("Content-Type", "text/event-stream")
+	w.WriteHeader(http.StatusOK)
+	if r.Method == http.MethodHead {
+		return
+	}
+	stream := http.NewResponseController(w)
+	send := func(text string) bool {
+		if stream.SetWriteDeadline(time.Now().Add(sendTime)) != nil {
+			return false
+		}
+		_, err := w.Write([]byte(text))
+		return err == nil && stream.Flush() == nil
+	}
+	if !send("retry: 500\n\n") {
+		return
+	}
+	beat := time.NewTicker(heartbeat)
+	defer beat.Stop()
+	for {
+		s := p.hub.current(r.Context())
+		if s == nil {
+			return
+		}
+		if text := l.news(p.hub, s); text != "" && !send(text) {
+			return
+		}
+		for waiting := true; waiting; {
+			select {
+			case <-r.Context().Done():
+				return
+			case <-beat.C:
+				if !send(": still here\n\n") {
+					return
+				}
+			case <-wake:
+				waiting = false
+			}
+		}
+	}
+}
+
+// news is the event for a state; empty when there is nothing new for this browser.
+func (l *listener) news(h *hub, s *state) string {
+	var n news
+	if text := string(s.problems); text != l.problems {
+		l.problems, n.Problems = text, s.problems
+	}
+	for i := range l.open {
+		o := &l.open[i]
+		became := pageNews{Kind: "gone"}
+		if isPlain(o.path) {
+			became = o.became(h.kept(s, o.path), s)
+		}
+		if l.begun && became.Kind == o.told && became.Kind != "style" && became.Kind != "reload" {
+			continue
+		}
+		if l.begun && became.Kind == "same" && (o.told == "style" || o.told == "reload") {
+			o.told = "same"
+			continue
+		}
+		o.told = became.Kind
+		if n.Pages == nil {
+			n.Pages = map[string]pageNews{}
+		}
+		n.Pages[o.id] = became
+	}
+	l.begun = true
+	if n.Problems == nil && n.Pages == nil {
+		return ""
+	}
+	data, err := json.Marshal(n)
+	if err != nil {
+		panic(err) // texts only
+	}
+	return fmt.Sprintf("data: %s\n\n", data)
+}
+
+// became compares what the browser has with what the page is now, and remembers that the browser will have it.
+func (o *openPage) became(now page, s *state) pageNews {
+	switch {
+	case now.digest == o.digest:
+		return pageNews{Kind: "same"}
+	case now.own && now.err == nil && !strings.HasPrefix(o.digest, ownMark):
+		if s.errors > 0 && o.told != "gone" {
+			return pageNews{Kind: "same"} // there is nothing better: the problems say why
+		}
+		return pageNews{Kind: "gone"}
+	}
+	kind := "reload"
+	if now.look == o.look && len(now.styles) > 0 {
+		kind = "style"
+	}
+	o.digest, o.look = now.digest, now.look
+	return pageNews{Kind: kind, Have: now.digest, Look: now.look, Styles: now.styles}
+}

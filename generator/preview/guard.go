@@ -1,0 +1,96 @@
+package preview
+
+import (
+	"crypto/subtle"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+)
+
+// A guard lets requests through that come from a browser on a page of this server itself, or from nowhere (an address
+// typed). Any web site can make a visitor's browser ask this machine for a page; a guard keeps such a site from
+// reading one: by the name it used (a name of its own that leads here), or by what the browser says of where the
+// request comes from.
+type guard struct {
+	hosts []string // the names of this server, each with its port, as browsers write them
+	token string   // what the address has to carry, or the cookie that it was changed for; empty where none is needed
+	next  http.Handler
+}
+
+// The token's names, in an address and as a cookie.
+const (
+	tokenKey    = "token"
+	tokenCookie = "wattsheet-preview"
+)
+
+func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	h := w.Header()
+	h.Set("Cache-Control", "no-store")
+	h.Set("X-Content-Type-Options", "nosniff")
+	h.Set("Cross-Origin-Resource-Policy", "same-origin")
+	h.Set("Referrer-Policy", "same-origin")
+	h.Set("Content-Security-Policy", ownPolicy)
+	if why := g.refuses(r); why != "" {
+		refuse(w, http.StatusForbidden, why)
+		return
+	}
+	if r.Method != http.MethodGet && r.Method != http.MethodHead {
+		h.Set("Allow", "GET, HEAD")
+		refuse(w, http.StatusMethodNotAllowed, "This preview only answers GET and HEAD.")
+		return
+	}
+	if r.ContentLength != 0 {
+		h.Set("Connection", "close") // nobody waits for a body that isn't read
+	}
+	if g.token != "" && !g.known(w, r) {
+		return
+	}
+	g.next.ServeHTTP(w, r)
+}
+
+// refuses says why a request isn't answered; empty when it is. No name of a file or unit is in what it says.
+func (g *guard) refuses(r *http.Request) string {
+	if !slices.Contains(g.hosts, r.Host) {
+		return "This preview isn't called by that name. Use the address that wattsheet watch printed."
+	}
+	for _, origin := range r.Header.Values("Origin") {
+		if origin != "http://"+r.Host {
+			return "This preview doesn't answer pages of another site."
+		}
+	}
+	for _, from := range r.Header.Values("Sec-Fetch-Site") {
+		if from != "same-origin" && from != "none" {
+			return "This preview doesn't answer what another site asks for or links to. Type its address, or open it from the terminal."
+		}
+	}
+	return ""
+}
+
+// known reports whether a request carries the token. One in the address is changed for a cookie, so that it doesn't
+// stay in the address. Where it isn't known, or was changed, the answer is given.
+func (g *guard) known(w http.ResponseWriter, r *http.Request) bool {
+	if cookie, err := r.Cookie(tokenCookie); err == nil && g.is(cookie.Value) && !r.URL.Query().Has(tokenKey) {
+		return true
+	}
+	if !g.is(r.URL.Query().Get(tokenKey)) {
+		refuse(w, http.StatusForbidden, "This preview is only for those who know its whole address, with the token that wattsheet watch printed.")
+		return false
+	}
+	http.SetCookie(w, &http.Cookie{Name: tokenCookie, Value: g.token, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
+	path := "/" + strings.TrimLeft(r.URL.Path, "/\\")
+	w.Header().Set("Location", (&url.URL{Path: path}).EscapedPath())
+	w.WriteHeader(http.StatusSeeOther)
+	return false
+}
+
+// is compares in a time that doesn't depend on how much of the token is right.
+func (g *guard) is(said string) bool {
+	return subtle.ConstantTimeCompare([]byte(said), []byte(g.token)) == 1
+}
+
+func refuse(w http.ResponseWriter, status int, sentence string) {
+	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+	w.WriteHeader(status)
+	_, _ = w.Write([]byte(sentence + "\n"))
+}

@@ -1,0 +1,256 @@
+package preview
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+)
+
+// asked sends a request as it is written, without a client that mends it, and gives the answer.
+func asked(t *testing.T, address, request string) (*http.Response, string) {
+	t.Helper()
+	c, err := net.Dial("tcp", address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer c.Close()
+	_ = c.SetDeadline(time.Now().Add(5 * time.Second))
+	if _, err := io.WriteString(c, request); err != nil {
+		t.Fatal(err)
+	}
+	method, _, _ := strings.Cut(request, " ")
+	r, err := http.ReadResponse(bufio.NewReader(c), &http.Request{Method: method})
+	if err != nil {
+		t.Fatalf("%v, to %q", err, request)
+	}
+	defer r.Body.Close()
+	body, _ := io.ReadAll(r.Body)
+	return r, string(body)
+}
+
+// Who is answered, and who isn't: by the name asked for, where the request comes from, and how. A name that leads here
+// is how DNS rebinding reads a server on this machine; Origin and Sec-Fetch-Site are the browser's own word (Fetch
+// Metadata Request Headers, W3C; RFC 6454).
+func TestWhoIsAnswered(t *testing.T) {
+	f := newFake(map[string]string{"index.html": plainPage("secret", ""), "data.json": "{}"})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	host := server.Listener.Addr().String()
+	port := host[strings.LastIndex(host, ":"):]
+	for _, row := range []struct {
+		method, host string
+		headers      string
+		want         int
+	}{
+		{"GET", host, "", 200},
+		{"GET", "localhost" + port, "", 200},
+		{"HEAD", host, "", 200},
+		{"GET", host, "Origin: http://" + host + "\r\n", 200},
+		{"GET", host, "Sec-Fetch-Site: same-origin\r\n", 200},
+		{"GET", host, "Sec-Fetch-Site: none\r\n", 200},
+		// names that are not its own
+		{"GET", "evil.example", "", 403},
+		{"GET", "evil.example" + port, "", 403},
+		{"GET", "localhost", "", 403},
+		{"GET", "localhost.evil.example" + port, "", 403},
+		{"GET", "localhost." + port, "", 403},
+		{"GET", "127.0.0.2" + port, "", 403},
+		{"GET", "127.1" + port, "", 403},
+		{"GET", "0.0.0.0" + port, "", 403},
+		{"GET", "2130706433" + port, "", 403},
+		{"GET", host + "1", "", 403},
+		{"GET", "", "", 403},
+		{"GET", "user@" + host, "", 403},
+		// other origins
+		{"GET", host, "Origin: http://evil.example\r\n", 403},
+		{"GET", host, "Origin: null\r\n", 403},
+		{"GET", host, "Origin: https://" + host + "\r\n", 403},
+		{"GET", host, "Origin: http://localhost" + port + "\r\n", 403},
+		{"GET", host, "Origin: http://" + host + "\r\nOrigin: http://evil.example\r\n", 403},
+		{"GET", host, "Sec-Fetch-Site: cross-site\r\n", 403},
+		{"GET", host, "Sec-Fetch-Site: same-site\r\n", 403},
+		{"GET", host, "Sec-Fetch-Site: none\r\nSec-Fetch-Site: cross-site\r\n", 403},
+		// other ways to ask
+		{"POST", host, "Content-Length: 0\r\n", 405},
+		{"PUT", host, "Content-Length: 0\r\n", 405},
+		{"DELETE", host, "", 405},
+		{"OPTIONS", host, "Access-Control-Request-Method: GET\r\n", 405},
+		{"TRACE", host, "", 405},
+		{"get", host, "", 405},
+	} {
+		for _, path := range []string{"/", "/data.json", "/.preview/page.js"} {
+			r, body := asked(t, host, fmt.Sprintf("%s %s HTTP/1.1\r\nHost: %s\r\n%sConnection: close\r\n\r\n", row.method, path, row.host, row.headers))
+			what := fmt.Sprintf("%s %s of %q with %q", row.method, path, row.host, row.headers)
+			if r.StatusCode != row.want && !(row.host == "user@"+host && r.StatusCode == 400) {
+				t.Errorf("%s: status %d, want %d", what, r.StatusCode, row.want)
+			}
+			if row.want != 200 && (strings.Contains(body, "secret") || strings.Contains(body, "otter") || strings.TrimSpace(body) == "") && row.method != "HEAD" {
+				t.Errorf("%s: answered %q", what, body)
+			}
+			for name := range r.Header {
+				if strings.HasPrefix(name, "Access-Control-") {
+					t.Errorf("%s: there is a header %s", what, name)
+				}
+			}
+			if row.want == 200 && (r.Header.Get("Cache-Control") != "no-store" || r.Header.Get("X-Content-Type-Options") != "nosniff") {
+				t.Errorf("%s: headers %v", what, r.Header)
+			}
+		}
+	}
+}
+
+// An absolute address in the request line counts as the name (RFC 9112, 3.2.2).
+func TestAbsoluteAddressIsAName(t *testing.T) {
+	f := newFake(map[string]string{"index.html": plainPage("secret", "")})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	host := server.Listener.Addr().String()
+	if r, _ := asked(t, host, "GET http://evil.example/ HTTP/1.1\r\nHost: "+host+"\r\nConnection: close\r\n\r\n"); r.StatusCode != 403 {
+		t.Errorf("status %d", r.StatusCode)
+	}
+}
+
+// Nothing but the site's files can be named: no way out of it, no hidden file, no odd byte. The site is asked, never the disk.
+func TestPathsThatNameNothing(t *testing.T) {
+	f := newFake(map[string]string{"index.html": plainPage("front", ""), "units/otter/index.html": plainPage("otter", "")})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	host := server.Listener.Addr().String()
+	for _, path := range []string{
+		"/..", "/../", "/../go.mod", "/../../etc/passwd", "/units/../index.html", "/./index.html", "/units//otter/", "//evil.example/", "//",
+		"/%2e%2e/go.mod", "/%2e%2e%2fgo.mod", "/%2E%2E/", "/..%2fgo.mod", "/..%5cgo.mod", "/units%2fotter/index.html", "/units%5cotter",
+		"/units\\otter", "/index.html%00", "/%00", "/index.html%0a", "/.wattsheet", "/units/.hidden/x", "/.preview", "/.preview/",
+		"/.preview/own.html", "/.preview/../pages.go", "/.preview/%2e%2e/pages.go", "/.preview/page.js%00", "/.git/config", "/c:/x", "/units/otter/index.html/x",
+		"/%c0%ae%c0%ae/go.mod", "/%252e%252e/go.mod",
+	} {
+		r, body := asked(t, host, "GET "+path+" HTTP/1.1\r\nHost: "+host+"\r\nConnection: close\r\n\r\n")
+		if r.StatusCode != 404 && r.StatusCode != 400 {
+			t.Errorf("%s: status %d, %q", path, r.StatusCode, body)
+		}
+		if strings.Contains(body, "front") && !strings.Contains(body, "To the front page") || strings.Contains(body, "module wattsheet") {
+			t.Errorf("%s: answered %q", path, body)
+		}
+	}
+	for path := range f.opened {
+		if !isPlain(path) {
+			t.Errorf("the site was asked for %q", path)
+		}
+	}
+}
+
+// With a token only who has it is answered; the address loses it at once.
+func TestToken(t *testing.T) {
+	f := newFake(map[string]string{"units/otter/index.html": plainPage("secret", "")})
+	h := newHub(f)
+	h.publish(nil)
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	host := l.Addr().String()
+	s := &server{hub: h}
+	s.add(l, &guard{hosts: []string{host}, token: "RIGHT", next: &pages{hub: h, say: &oneAtATime{to: &notes{}}}})
+	ctx, cancel := context.WithCancel(t.Context())
+	ended := make(chan error, 1)
+	go func() { ended <- s.serve(ctx) }()
+	defer func() { cancel(); <-ended }()
+
+	for _, row := range []struct {
+		path, cookie string
+		want         int
+	}{
+		{"/units/otter/", "", 403}, {"/units/otter/?token=wrong", "", 403}, {"/units/otter/?token=", "", 403}, {"/units/otter/?token=RIGHTS", "", 403},
+		{"/.preview/events", "", 403}, {"/.preview/page.js", "", 403}, {"/nowhere", "", 403},
+		{"/units/otter/", "wrong", 403}, {"/units/otter/", "", 403}, {"/units/otter/?token=wrong", "RIGHT", 403},
+		{"/units/otter/", "RIGHT", 200}, {"/.preview/page.js", "RIGHT", 200}, {"/units/otter/?token=RIGHT", "", 303},
+	} {
+		cookie := ""
+		if row.cookie != "" {
+			cookie = "Cookie: " + tokenCookie + "=" + row.cookie + "\r\n"
+		}
+		r, body := asked(t, host, "GET "+row.path+" HTTP/1.1\r\nHost: "+host+"\r\n"+cookie+"Connection: close\r\n\r\n")
+		if r.StatusCode != row.want || (r.StatusCode != 200 && strings.Contains(body, "secret")) {
+			t.Errorf("%s with %q: status %d, want %d: %q", row.path, row.cookie, r.StatusCode, row.want, body)
+		}
+		if row.want != 303 {
+			continue
+		}
+		set := r.Header.Get("Set-Cookie")
+		for _, want := range []string{tokenCookie + "=RIGHT", "Path=/", "HttpOnly", "SameSite=Strict"} {
+			if !strings.Contains(set, want) {
+				t.Errorf("the cookie is %q, without %s", set, want)
+			}
+		}
+		if to := r.Header.Get("Location"); to != "/units/otter/" {
+			t.Errorf("leads to %q", to)
+		}
+	}
+	// What looks like another site's address in the path stays a path.
+	r, _ := asked(t, host, "GET //evil.example/%2e%2e?token=RIGHT HTTP/1.1\r\nHost: "+host+"\r\nConnection: close\r\n\r\n")
+	if to, err := url.Parse(r.Header.Get("Location")); err != nil || to.Host != "" {
+		t.Errorf("leads to %q", r.Header.Get("Location"))
+	}
+}
+
+// The usual port is left to who has it; a port that was asked for is taken or refused. Only this machine's own addresses
+// are listened on.
+func TestPorts(t *testing.T) {
+	o := Options{Source: newFake(nil)}
+	one, err := listen(o, &oneAtATime{to: &notes{}})
+	if err != nil {
+		t.Skipf("no port is free here: %v", err)
+	}
+	defer one.close()
+	two, err := listen(o, &oneAtATime{to: &notes{}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer two.close()
+	if one.own[0] == two.own[0] {
+		t.Errorf("both are at %s", one.own[0])
+	}
+	for _, p := range one.parts {
+		if at := p.listener.Addr().(*net.TCPAddr); !at.IP.IsLoopback() {
+			t.Errorf("%v is listened on", at)
+		}
+	}
+	taken := one.parts[0].listener.Addr().(*net.TCPAddr).Port
+	if _, err := listen(Options{Source: o.Source, Port: taken}, &oneAtATime{to: &notes{}}); err == nil || !strings.Contains(err.Error(), "\nhint: choose another with --port") {
+		t.Errorf("a taken port gives %v", err)
+	}
+}
+
+func TestShareHasATokenInTheAddress(t *testing.T) {
+	if _, err := localAddress(); err != nil {
+		t.Skip(err)
+	}
+	tokens := map[string]bool{}
+	for range 2 {
+		s, err := listen(Options{Source: newFake(nil), Share: true}, &oneAtATime{to: &notes{}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		at, err := url.Parse(s.shared[0])
+		if err != nil || len(at.Query().Get(tokenKey)) < 26 { // 130 bits in base 32
+			t.Errorf("the address is %s (%v)", s.shared[0], err)
+		}
+		tokens[at.Query().Get(tokenKey)] = true
+		for _, p := range s.parts {
+			ip := p.listener.Addr().(*net.TCPAddr).IP
+			if guard := p.server.Handler.(*guard); ip.IsLoopback() == (guard.token != "") || ip.IsUnspecified() {
+				t.Errorf("%v has the token %q", ip, guard.token)
+			}
+		}
+		s.close()
+	}
+	if len(tokens) != 2 {
+		t.Error("two previews have one token")
+	}
+}

@@ -1,0 +1,168 @@
+package preview
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"io/fs"
+	"sync"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/site"
+)
+
+// A hub knows the state of the site and wakes who waits for a change of it.
+type hub struct {
+	source Source
+	ready  chan struct{} // closed when there is a first state
+
+	lock    sync.Mutex
+	now     *state
+	waiting map[chan struct{}]bool
+}
+
+// A state is the site between two changes. What is made of it is kept until the next: a page that was compared is the
+// page that is served then.
+type state struct {
+	number   int
+	problems []byte // as pages get them
+	list     []record.Shown
+	errors   int
+
+	lock  sync.Mutex
+	pages map[string]*making
+}
+
+// A making is one page that is made once, for all who want it.
+type making struct {
+	once sync.Once
+	page page
+}
+
+func newHub(source Source) *hub {
+	return &hub{source: source, ready: make(chan struct{}), waiting: map[chan struct{}]bool{}}
+}
+
+// publish begins a new state of the site.
+func (h *hub) publish(problems record.Problems) {
+	s := &state{pages: map[string]*making{}}
+	for _, severity := range []record.Severity{record.Error, record.Warning} {
+		for _, p := range problems {
+			if p.Severity == severity {
+				s.list = append(s.list, p.Shown())
+			}
+		}
+		if severity == record.Error {
+			s.errors = len(s.list)
+		}
+	}
+	s.problems = problemsJSON(s.list)
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	if h.now == nil {
+		close(h.ready)
+	} else {
+		s.number = h.now.number + 1
+	}
+	h.now = s
+	for wake := range h.waiting {
+		select {
+		case wake <- struct{}{}:
+		default: // it will see this state too when it wakes
+		}
+	}
+}
+
+// most is how many problems a page shows; there are more only in files that are something else altogether.
+const most = 200
+
+// problemsJSON writes problems for the script: it shows them as text only.
+func problemsJSON(list []record.Shown) []byte {
+	more := max(0, len(list)-most)
+	if list == nil {
+		list = []record.Shown{}
+	}
+	data, err := json.Marshal(struct {
+		List []record.Shown
+		More int
+	}{list[:len(list)-more], more})
+	if err != nil {
+		panic(err) // texts and numbers only
+	}
+	return data
+}
+
+// current waits for the first state and gives the present one; nil when the context ended before.
+func (h *hub) current(ctx context.Context) *state {
+	select {
+	case <-h.ready:
+	case <-ctx.Done():
+		return nil
+	}
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	return h.now
+}
+
+// listen gives a channel that is woken when there is a new state, and what ends that.
+func (h *hub) listen() (wake chan struct{}, end func()) {
+	wake = make(chan struct{}, 1)
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	h.waiting[wake] = true
+	return wake, func() {
+		h.lock.Lock()
+		defer h.lock.Unlock()
+		delete(h.waiting, wake)
+	}
+}
+
+// kept gives a page of a state that is made once, for listeners and whoever asks for it afterwards.
+func (h *hub) kept(s *state, path string) page {
+	s.lock.Lock()
+	m := s.pages[path]
+	if m == nil {
+		m = &making{}
+		s.pages[path] = m
+	}
+	s.lock.Unlock()
+	m.once.Do(func() { m.page = h.make(s, path) })
+	return m.page
+}
+
+// open gives a page: the kept one where a listener had it made already.
+func (h *hub) open(s *state, path string) page {
+	s.lock.Lock()
+	_, there := s.pages[path]
+	s.lock.Unlock()
+	if there {
+		return h.kept(s, path)
+	}
+	return h.make(s, path)
+}
+
+// make makes the file of a path below the site's root, or the page that says why there is none.
+func (h *hub) make(s *state, path string) (made page) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			made = ownPage(s, path, faultOf(fault))
+		}
+	}()
+	out, err := h.source.Open(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return ownPage(s, path, nil)
+	case err != nil:
+		return ownPage(s, path, err)
+	}
+	return sitePage(out)
+}
+
+// sitePage is a file of the site as it is served.
+func sitePage(out site.Output) page {
+	p := page{status: 200, kind: contentType(out.Path), path: out.Path, body: out.Bytes}
+	if p.isHTML() {
+		p.digest, p.look, p.styles = marksOf(out.Bytes)
+	}
+	return p
+}

@@ -1,0 +1,305 @@
+// Keeps a page of the preview current: hears from the worker what became of it, loads it again where the reader was, swaps
+// stylesheets without that, and lists what is wrong in the content. Published pages don't have this script. Texts of the
+// content are only ever set as text.
+(function () {
+  'use strict';
+
+  const tag = document.currentScript;
+  const own = 'own' in tag.dataset; // the page lists the problems itself
+  const folder = new URL('.', tag.src);
+  const mine = { page: tag.dataset.page, have: tag.dataset.have, look: tag.dataset.look };
+
+  // ---- Where the reader was ----
+
+  const KEY = 'preview ' + location.pathname;
+
+  // The anchor of a place on the page: the last named element above the top of the window, and how far above.
+  function anchor() {
+    let found = null;
+    for (const one of document.querySelectorAll('main [id]')) {
+      const [box] = one.getClientRects();
+      if (box && box.top <= 0) found = { id: one.id, above: box.top };
+    }
+    return found;
+  }
+
+  // A fold's name: the nearest named element around it, and which of its folds it is.
+  function foldName(fold) {
+    const around = fold.closest('[id]') || document.body;
+    return around.id + ' ' + [...around.querySelectorAll('details')].indexOf(fold);
+  }
+
+  const folds = () => [...document.querySelectorAll('details')].map((fold) => [foldName(fold), fold.open]);
+
+  // What is chosen at a chart, by its buttons: charts know nothing of the preview.
+  const buttons = (figure) => [...figure.querySelectorAll('.chart-controls button')];
+  const pressed = (button) => button.getAttribute('aria-pressed') === 'true';
+  const wishes = new Map(); // of charts that aren't live yet, by their id
+
+  function charts() {
+    const all = Object.fromEntries(wishes);
+    for (const figure of document.querySelectorAll('figure.chart[id]')) {
+      if (figure.dataset.live === 'ready') all[figure.id] = buttons(figure).map((b) => [b.textContent, pressed(b)]);
+    }
+    return all;
+  }
+
+  function choose(figure, wish) {
+    const wanted = new Map(wish);
+    for (const button of buttons(figure)) {
+      const want = wanted.get(button.textContent);
+      const view = button.closest('.chart-scales');
+      if (want === undefined || want === pressed(button) || view && !want) continue;
+      button.click();
+    }
+  }
+
+  function whenLive(figure, act) {
+    if (figure.dataset.live === 'ready') return act();
+    new MutationObserver((_, watch) => {
+      if (figure.dataset.live !== 'ready') return;
+      watch.disconnect();
+      act();
+    }).observe(figure, { attributes: true, attributeFilter: ['data-live'] });
+  }
+
+  function keep() {
+    try {
+      const place = { x: scrollX, y: scrollY, anchor: scrollY > 0 ? anchor() : null };
+      sessionStorage.setItem(KEY, JSON.stringify({ place, folds: folds(), charts: charts() }));
+    } catch { /* no storage: the page begins at its top */ }
+  }
+
+  function reload() {
+    keep();
+    try { history.scrollRestoration = 'manual'; } catch { /* as the browser likes */ }
+    location.reload();
+  }
+
+  function put(place) {
+    const at = place.anchor && document.getElementById(place.anchor.id);
+    const [box] = at ? at.getClientRects() : [];
+    scrollTo({ left: place.x, top: box ? box.top + scrollY - place.anchor.above : place.y, behavior: 'instant' });
+  }
+
+  function restore() {
+    let kept = null;
+    try {
+      kept = JSON.parse(sessionStorage.getItem(KEY));
+      sessionStorage.removeItem(KEY);
+    } catch { /* nothing is restored */ }
+    if (!kept) return;
+    const open = new Map(kept.folds);
+    for (const fold of document.querySelectorAll('details')) {
+      const want = open.get(foldName(fold));
+      if (want !== undefined && want !== fold.open) fold.open = want;
+    }
+    for (const [id, wish] of Object.entries(kept.charts)) {
+      const figure = document.getElementById(id);
+      if (!figure) continue;
+      wishes.set(id, wish);
+      whenLive(figure, () => {
+        wishes.delete(id);
+        choose(figure, wish);
+      });
+    }
+    // Until all is loaded the place may move; then the browser goes to the address's anchor. The reader comes first.
+    let moved = false;
+    const hand = () => { moved = true; };
+    const hands = ['wheel', 'touchstart', 'keydown', 'pointerdown'];
+    for (const kind of hands) addEventListener(kind, hand, { passive: true });
+    put(kept.place);
+    const settle = () => {
+      if (!moved) put(kept.place);
+      for (const kind of hands) removeEventListener(kind, hand);
+      history.scrollRestoration = 'auto';
+    };
+    addEventListener('load', () => requestAnimationFrame(settle));
+  }
+
+  // ---- Stylesheets ----
+
+  // restyle gives the page's stylesheets their new addresses. The old one goes when the new one is there.
+  function restyle(styles) {
+    const links = [...document.querySelectorAll('link[rel="stylesheet"]')].filter((link) => !link.dataset.old);
+    if (links.length !== styles.length) return reload();
+    const loads = links.map((link, i) => {
+      if (link.getAttribute('href') === styles[i]) return null;
+      const fresh = link.cloneNode();
+      link.dataset.old = '';
+      return new Promise((done, failed) => {
+        fresh.onload = () => { link.remove(); done(); };
+        fresh.onerror = failed;
+        fresh.href = styles[i];
+        link.after(fresh);
+      });
+    });
+    Promise.all(loads).then(redraw, reload);
+  }
+
+  // Charts take their colours from the style when they are drawn. To choose what is chosen draws them again.
+  function redraw() {
+    for (const figure of document.querySelectorAll('figure.chart[data-live="ready"]')) {
+      const [one] = buttons(figure).filter((b) => pressed(b) && !b.disabled);
+      if (!one) continue;
+      one.click();
+      if (!pressed(one)) one.click();
+    }
+  }
+
+  // ---- What is wrong ----
+
+  const state = { errors: [], warnings: [], more: 0, gone: false, lost: false };
+  const title = document.title;
+  const icon = document.querySelector('link[rel~="icon"]');
+  let host, dialog, heading, text, list, strip, line, show, marked = '', drawn = '';
+  let closed = ''; // what was wrong when the reader closed the dialog
+  let asked = false; // the reader opened it
+
+  function element(name, attributes, ...content) {
+    const made = document.createElement(name);
+    for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+    made.append(...content);
+    return made;
+  }
+
+  const count = (n, thing) => (n === 1 ? '1 ' + thing : n + ' ' + thing + 's');
+
+  // build makes the dialog and the line at the window's foot, apart from the page and its styles.
+  function build() {
+    host = element('div', { id: 'wattsheet-preview', lang: 'en' });
+    const shadow = host.attachShadow({ mode: 'open' });
+    const style = element('link', { rel: 'stylesheet', href: new URL('page.css', folder) });
+    heading = element('h2', { id: 'heading', tabindex: '-1' });
+    text = element('p', { id: 'text' });
+    list = element('ol', { tabindex: '0', 'aria-label': 'Problems' });
+    const close = element('button', { type: 'button' }, 'Close');
+    dialog = element('dialog', { 'aria-labelledby': 'heading', 'aria-describedby': 'text' },
+      element('div', { class: 'head' }, heading, close), text, list);
+    line = element('span', { role: 'status' });
+    show = element('button', { type: 'button' }, 'Show');
+    strip = element('div', { class: 'strip', hidden: '' }, line, show);
+    close.addEventListener('click', () => dialog.close());
+    show.addEventListener('click', () => { asked = true; draw(); });
+    dialog.addEventListener('close', () => {
+      asked = false;
+      closed = wrong();
+      draw();
+    });
+    shadow.append(style, dialog, strip);
+    host.hidden = true;
+    style.onload = () => { host.hidden = false; draw(); };
+    document.documentElement.append(host);
+  }
+
+  // wrong names what is wrong, so that what is closed stays closed until it is something else.
+  const wrong = () => (state.gone ? 'gone' : state.errors.length ? JSON.stringify(state.errors) : '');
+
+  function item(problem) {
+    const place = problem.Line ? `${problem.File}:${problem.Line}:${problem.Column}` : problem.File;
+    const made = element('li', {});
+    if (place) made.append(element('p', { class: 'place' }, place));
+    made.append(element('p', { class: 'summary' }, (problem.Warning ? 'warning: ' : '') + problem.Summary));
+    if (problem.Before || problem.Marked || problem.After) {
+      made.append(element('pre', { tabindex: '0', 'aria-label': 'Line ' + problem.Line }, element('span', { class: 'number' }, problem.Line + ' '), problem.Before,
+        element('mark', {}, problem.Marked || '\u2038'), problem.After));
+    }
+    if (problem.Hint) made.append(element('p', { class: 'hint' }, 'hint: ' + problem.Hint));
+    return made;
+  }
+
+  function words() {
+    const errors = count(state.errors.length, 'error');
+    if (state.gone) {
+      return ['This page is gone', 'The site has no page of this address any more: it was deleted or moved. What is behind this is its last state.', 'This page is gone from the site.'];
+    }
+    if (state.errors.length) {
+      return [errors, 'The page behind this is the last good one. It becomes current, and this goes, when the content has no errors.', `${errors}: this page is the last good one.`];
+    }
+    const warnings = count(state.warnings.length, 'warning');
+    return [warnings, 'Warnings don’t keep the site from being made.', warnings];
+  }
+
+  // draw shows the state: title, icon, dialog and line.
+  function draw() {
+    mark(state.gone ? 'gone' : state.errors.length ? count(state.errors.length, 'error') : '');
+    const any = wrong() || state.warnings.length || state.lost;
+    if (!any && !host) return;
+    if (!host) build();
+    if (host.hidden) return; // until its style is there
+    const problems = [...state.errors, ...state.warnings];
+    const now = JSON.stringify([state.gone, problems]);
+    if (now !== drawn) {
+      drawn = now;
+      const [head, below] = words();
+      heading.textContent = head;
+      text.replaceChildren(below);
+      if (state.gone) text.append(' ', element('a', { href: '/' }, 'To the front page'));
+      list.replaceChildren(...(problems.map(item)));
+      if (state.more) list.append(element('li', {}, count(state.more, 'more problem')));
+      list.hidden = !problems.length;
+    }
+    if (!wrong()) closed = '';
+    const wanted = wrong() && !own && closed !== wrong() || asked && (wrong() || state.warnings.length);
+    if (wanted && !dialog.open) {
+      dialog.showModal();
+      heading.focus();
+    } else if (!wanted && dialog.open) {
+      dialog.close();
+    }
+    const said = state.lost ? 'The preview has ended: this page isn’t kept current.' : wrong() || state.warnings.length ? words()[2] : '';
+    if (line.textContent !== said) line.textContent = said;
+    show.hidden = state.lost;
+    strip.hidden = !said || dialog.open || own && !state.lost;
+  }
+
+  // mark tells of what is wrong in the title and by the icon, for who looks at another page.
+  function mark(what) {
+    if (own || marked === what) return;
+    marked = what;
+    document.title = what ? `(${what}) ${title}` : title;
+    for (const link of document.querySelectorAll('link[rel~="icon"]')) link.remove();
+    if (what) document.head.append(element('link', { rel: 'icon', type: 'image/svg+xml', href: new URL('mistake.svg', folder) }));
+    else if (icon) document.head.append(icon);
+  }
+
+  // ---- What the worker tells ----
+
+  function hear({ data }) {
+    if ('lost' in data) state.lost = data.lost;
+    if (data.problems) {
+      state.errors = data.problems.List.filter((p) => !p.Warning);
+      state.warnings = data.problems.List.filter((p) => p.Warning);
+      state.more = data.problems.More;
+    }
+    if (data.page) {
+      state.gone = data.page.kind === 'gone';
+      if (data.page.kind === 'reload') return reload();
+      if (data.page.kind === 'style') {
+        Object.assign(mine, { have: data.page.have, look: data.page.look });
+        restyle(data.page.styles);
+      }
+    }
+    draw();
+  }
+
+  // speak finds a worker: one for all pages, or one of the page's own, which rests while the page is hidden.
+  function speak() {
+    const address = new URL('worker.js', folder);
+    let port;
+    if ('SharedWorker' in window) {
+      const shared = new SharedWorker(address, { name: 'preview' });
+      port = shared.port;
+    } else {
+      port = new Worker(address);
+      document.addEventListener('visibilitychange', () => port.postMessage({ hidden: document.hidden }));
+    }
+    port.onmessage = hear;
+    addEventListener('pagehide', () => port.postMessage({ bye: true }));
+    addEventListener('pageshow', (event) => { if (event.persisted) port.postMessage(mine); });
+    port.postMessage(mine);
+  }
+
+  restore();
+  speak();
+})();

@@ -1,0 +1,68 @@
+// Holds the one stream of events for all pages of the preview that are open in this browser: a browser allows a server
+// six connections, so a stream for each page would leave the seventh waiting. A page's policy lets it hold none at all;
+// this worker has a policy of its own. As a shared worker it serves all pages; where a browser has no shared workers,
+// each page has one of its own, which lets go of the stream while the page is hidden.
+(function () {
+  'use strict';
+
+  const AGAIN = 500; // milliseconds until a lost stream is asked for again
+  const LOST = 2000; // how long the stream may be away before the pages say so
+  const pages = new Map(); // by number: { port, page, have, look }
+  let next = 1, stream = null, opening = 0, losing = 0, lost = false, hidden = false;
+
+  function tell(message) {
+    for (const { port } of pages.values()) port.postMessage(message);
+  }
+
+  // open asks for the events of all pages that are known now.
+  function open() {
+    opening = 0;
+    if (stream) stream.close();
+    stream = null;
+    if (!pages.size || hidden) return;
+    const query = [...pages].map(([id, p]) => 'p=' + encodeURIComponent([id, p.have, p.look, p.page].join(','))).join('&');
+    const mine = stream = new EventSource('events?' + query);
+    mine.onopen = () => {
+      clearTimeout(losing);
+      losing = 0;
+      if (lost) tell({ lost: lost = false });
+    };
+    mine.onerror = () => {
+      if (stream !== mine) return;
+      mine.close();
+      losing ||= setTimeout(() => tell({ lost: lost = true }), LOST);
+      soon(AGAIN);
+    };
+    mine.onmessage = (event) => {
+      if (stream === mine) pass(JSON.parse(event.data));
+    };
+  }
+
+  function soon(wait) {
+    clearTimeout(opening);
+    opening = setTimeout(open, wait);
+  }
+
+  // pass gives each page what is news for it.
+  function pass(news) {
+    for (const [id, p] of pages) {
+      const page = news.pages && news.pages[id];
+      if (page && page.have) Object.assign(p, { have: page.have, look: page.look });
+      if (page || news.problems) p.port.postMessage({ problems: news.problems, page });
+    }
+  }
+
+  function connect(port) {
+    const id = next++;
+    port.onmessage = ({ data }) => {
+      if (data.page) pages.set(id, { port, ...data });
+      if (data.bye) pages.delete(id);
+      if ('hidden' in data) hidden = data.hidden;
+      if (lost && data.page) port.postMessage({ lost });
+      soon(0);
+    };
+  }
+
+  if ('onconnect' in self) self.onconnect = (event) => connect(event.ports[0]);
+  else connect(self);
+})();

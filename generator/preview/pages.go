@@ -1,0 +1,229 @@
+package preview
+
+import (
+	"bytes"
+	"embed"
+	"errors"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"net/http"
+	"net/url"
+	"path"
+	"strconv"
+	"strings"
+	"time"
+
+	"wattsheet/generator/record"
+)
+
+// ownFolder is where the preview's own files are. Names that begin with a dot are never the site's, so no published
+// file can be meant.
+const ownFolder = "/.preview/"
+
+// The policies of the preview's own pages and of its worker, the only one that may hold a connection: pages of the site
+// keep the policy that they are published with.
+const (
+	ownPolicy    = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
+	workerPolicy = "default-src 'none'; connect-src 'self'"
+	framesPolicy = "frame-ancestors 'self'"
+)
+
+//go:embed page
+var ownFiles embed.FS
+
+var ownTemplate = template.Must(template.ParseFS(ownFiles, "page/own.html"))
+
+// answerTime bounds how long a client may take to receive an answer.
+const answerTime = 30 * time.Second
+
+// A page is a file as it is served.
+type page struct {
+	status int
+	path   string // below the site's root
+	kind   string // its content type
+	body   []byte
+	own    bool // it is none of the site's, but says why there is none
+	err    error
+
+	digest, look string // of HTML only
+	styles       []string
+}
+
+func (p page) isHTML() bool { return strings.HasPrefix(p.kind, "text/html") }
+
+// pages answers requests that a guard let through.
+type pages struct {
+	hub *hub
+	say *oneAtATime
+}
+
+func (p *pages) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	control := http.NewResponseController(w)
+	switch name, own := strings.CutPrefix(r.URL.Path, ownFolder); {
+	case own && name == "events":
+		p.events(w, r)
+		return
+	case own:
+		_ = control.SetWriteDeadline(time.Now().Add(answerTime))
+		serveOwn(w, name)
+		return
+	}
+	way, folder, ok := wayOf(r.URL)
+	if !ok {
+		refuse(w, http.StatusNotFound, "The site has no such address.")
+		return
+	}
+	s := p.hub.current(r.Context())
+	if s == nil {
+		return
+	}
+	found := p.hub.open(s, way)
+	if found.own && found.err == nil && !folder {
+		if index := way + "/index.html"; !p.hub.open(s, index).own {
+			w.Header().Set("Location", (&url.URL{Path: "/" + way + "/"}).EscapedPath())
+			w.WriteHeader(http.StatusTemporaryRedirect)
+			return
+		}
+	}
+	if found.err != nil {
+		p.say.Trouble(fmt.Errorf("%s can't be made: %w", way, found.err))
+	}
+	_ = control.SetWriteDeadline(time.Now().Add(answerTime))
+	found.serve(w)
+}
+
+// wayOf is the path below the site's root that an address names; folder says that it names a folder, whose index.html is
+// meant. ok is false for what no file of a site is called: the site has plain paths without hidden names.
+func wayOf(u *url.URL) (way string, folder, ok bool) {
+	escaped := strings.ToLower(u.EscapedPath())
+	if strings.Contains(escaped, "%2f") || strings.Contains(escaped, "%5c") || !strings.HasPrefix(u.Path, "/") {
+		return "", false, false
+	}
+	way = u.Path[1:]
+	if way == "" || strings.HasSuffix(way, "/") {
+		way, folder = way+"index.html", true
+	}
+	return way, folder, isPlain(way)
+}
+
+// isPlain reports whether a file of a site may have this path.
+func isPlain(way string) bool {
+	odd := func(r rune) bool { return r < ' ' || r == 0x7f || r == '\\' || r == ':' }
+	return fs.ValidPath(way) && !strings.ContainsFunc(way, odd) && !strings.HasPrefix(way, ".") && !strings.Contains(way, "/.")
+}
+
+// serve answers with a page; HTML gets the preview's script on its way out.
+func (p page) serve(w http.ResponseWriter) {
+	h := w.Header()
+	body := p.body
+	if !p.own {
+		h.Set("Content-Security-Policy", framesPolicy)
+	}
+	if p.isHTML() {
+		if own := policyOf(body); own != "" {
+			h.Set("Content-Security-Policy", own+"; "+framesPolicy)
+		}
+		body = p.withScript()
+	}
+	h.Set("Content-Type", p.kind)
+	h.Set("Content-Length", strconv.Itoa(len(body)))
+	w.WriteHeader(p.status)
+	_, _ = w.Write(body)
+}
+
+// withScript puts the preview's script behind the page's own, at the end of its head. It holds back the first paint, as
+// theirs do: what was scrolled to and unfolded is so again before the page is seen.
+func (p page) withScript() []byte {
+	own := ""
+	if p.own {
+		own = " data-own"
+	}
+	tag := fmt.Appendf(nil, "<script defer blocking=\"render\" src=\"%spage.js\" data-page=\"%s\" data-have=\"%s\" data-look=\"%s\"%s></script>\n",
+		ownFolder, template.HTMLEscapeString(p.path), p.digest, p.look, own)
+	head, rest, found := bytes.Cut(p.body, []byte("</head>"))
+	if !found {
+		return append(bytes.Clone(p.body), tag...)
+	}
+	return bytes.Join([][]byte{head, tag, []byte("</head>"), rest}, nil)
+}
+
+// serveOwn answers with a file of the preview's own.
+func serveOwn(w http.ResponseWriter, name string) {
+	data, err := ownFiles.ReadFile("page/" + name)
+	if err != nil || !fs.ValidPath(name) || path.Ext(name) == ".html" {
+		refuse(w, http.StatusNotFound, "The preview has no such file.")
+		return
+	}
+	if name == "worker.js" {
+		w.Header().Set("Content-Security-Policy", workerPolicy)
+	}
+	w.Header().Set("Content-Type", contentType(name))
+	_, _ = w.Write(data)
+}
+
+// ownPage says why there is no page, with what is wrong in the content.
+func ownPage(s *state, way string, err error) page {
+	about := struct {
+		Title, Text, Fault string
+		Problems           []record.Shown
+		More               int
+	}{Title: "No such page", Text: "The site has no file of this address: it was deleted or moved, or never was there.", Problems: s.list}
+	p := page{status: http.StatusNotFound, path: way, kind: contentType(".html"), own: true, err: err}
+	switch {
+	case err != nil:
+		p.status = http.StatusInternalServerError
+		about.Title, about.Text, about.Fault = "This page can't be made", "That is a mistake of the program, or of the theme.", err.Error()
+	case s.errors > 0:
+		p.status = http.StatusServiceUnavailable
+		about.Title = count(s.errors, "error")
+		about.Text = "There is no page of this address yet. As soon as the content has no errors, it is made and shown, if the site has it."
+	}
+	if about.More = max(0, len(about.Problems)-most); about.More > 0 {
+		about.Problems = about.Problems[:most]
+	}
+	var b bytes.Buffer
+	if err := ownTemplate.Execute(&b, about); err != nil {
+		panic(err) // the template is a part of the program
+	}
+	p.body = b.Bytes()
+	p.digest = ownMark + short(p.body)
+	p.look = p.digest
+	return p
+}
+
+// ownMark begins the digest of a page that is none of the site's.
+const ownMark = "own-"
+
+// faultOf makes what a panic says an error.
+func faultOf(fault any) error {
+	if err, is := fault.(error); is {
+		return err
+	}
+	return errors.New(fmt.Sprint(fault))
+}
+
+func count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+// contentTypes are those of all files that a site has, by the ending of their names.
+var contentTypes = map[string]string{
+	".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8",
+	".txt": "text/plain; charset=utf-8", ".md": "text/markdown; charset=utf-8", ".csv": "text/csv; charset=utf-8",
+	".json": "application/json", ".toml": "application/toml", ".xml": "application/xml", ".atom": "application/atom+xml",
+	".svg": "image/svg+xml", ".png": "image/png", ".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".webp": "image/webp",
+	".ico": "image/x-icon", ".woff2": "font/woff2", ".pdf": "application/pdf", ".zip": "application/zip",
+	".webmanifest": "application/manifest+json", ".wav": "audio/wav",
+}
+
+// contentType goes by the ending of a name alone: what is in a file doesn't decide what a browser makes of it.
+func contentType(name string) string {
+	if kind := contentTypes[strings.ToLower(path.Ext(name))]; kind != "" {
+		return kind
+	}
+	return "application/octet-stream"
+}

@@ -1,0 +1,195 @@
+package preview
+
+import (
+	"io"
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"golang.org/x/net/html"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/site"
+)
+
+func get(t *testing.T, address string) (*http.Response, string) {
+	t.Helper()
+	client := &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	r, err := client.Get(address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Body.Close()
+	body, err := io.ReadAll(r.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r, string(body)
+}
+
+func TestFilesAsTheyAreServed(t *testing.T) {
+	page := plainPage("otter", "<p>text</p>")
+	f := newFake(map[string]string{
+		"index.html": plainPage("front", ""), "units/otter/index.html": page, "units/otter/sheet.json": "{}", "units/otter/runs.csv": "a,b",
+		"assets/style.0a1b2c3d.css": "a{}", "assets/chart.0a1b2c3d.js": "1", "icon.svg": "<svg/>", "a.bin": "<html></head>", "feed.atom": "<feed/>",
+	})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	for path, kind := range map[string]string{
+		"": "text/html; charset=utf-8", "units/otter/": "text/html; charset=utf-8", "units/otter/index.html": "text/html; charset=utf-8",
+		"units/otter/sheet.json": "application/json", "units/otter/runs.csv": "text/csv; charset=utf-8", "assets/style.0a1b2c3d.css": "text/css; charset=utf-8",
+		"assets/chart.0a1b2c3d.js": "text/javascript; charset=utf-8", "icon.svg": "image/svg+xml", "a.bin": "application/octet-stream", "feed.atom": "application/atom+xml",
+	} {
+		r, body := get(t, server.URL+"/"+path)
+		if r.StatusCode != 200 || r.Header.Get("Content-Type") != kind {
+			t.Errorf("%q: status %d, type %q", path, r.StatusCode, r.Header.Get("Content-Type"))
+		}
+		if has := strings.Contains(body, "/.preview/page.js"); has != strings.HasPrefix(kind, "text/html") {
+			t.Errorf("%q: has the script: %v", path, has)
+		}
+	}
+	r, body := get(t, server.URL+"/units/otter/")
+	_, published, _ := strings.Cut(page, `content="`)
+	published, _, _ = strings.Cut(published, `"`)
+	if got := r.Header.Get("Content-Security-Policy"); got != published+"; frame-ancestors 'self'" {
+		t.Errorf("the policy is %q", got)
+	}
+	// Without the script it is the published page, byte for byte.
+	before, rest, _ := strings.Cut(body, "<script defer blocking")
+	_, after, _ := strings.Cut(rest, "</script>\n")
+	if before+after != page {
+		t.Errorf("the page became %q", body)
+	}
+	if r, _ := get(t, server.URL+"/units/otter"); r.StatusCode != 307 || r.Header.Get("Location") != "/units/otter/" {
+		t.Errorf("without its slash: status %d, to %q", r.StatusCode, r.Header.Get("Location"))
+	}
+	if r, body := get(t, server.URL+"/units/badger/"); r.StatusCode != 404 || !strings.Contains(body, "No such page") || !strings.Contains(body, "/.preview/page.js") {
+		t.Errorf("nothing there: status %d, %q", r.StatusCode, body)
+	}
+	head, err := http.Head(server.URL + "/units/otter/")
+	if err != nil || head.ContentLength != int64(len(bodyOf(t, server.URL+"/units/otter/"))) {
+		t.Errorf("HEAD: %v, %v", head, err)
+	}
+}
+
+func bodyOf(t *testing.T, address string) string {
+	t.Helper()
+	_, body := get(t, address)
+	return body
+}
+
+// A page that can't be made says so, and the preview goes on.
+func TestFaultInAPage(t *testing.T) {
+	f := newFake(map[string]string{"panics/index.html": "panic", "fails/index.html": "error", "index.html": plainPage("front", "")})
+	h, server, n := served(t, f)
+	h.publish(nil)
+	for path, want := range map[string]string{"panics/": "spoiled &lt;template&gt;", "fails/": "the template is wrong"} {
+		if r, body := get(t, server.URL+"/"+path); r.StatusCode != 500 || !strings.Contains(body, want) {
+			t.Errorf("%s: status %d, %q", path, r.StatusCode, body)
+		}
+	}
+	if r, _ := get(t, server.URL+"/"); r.StatusCode != 200 {
+		t.Errorf("then the front page has status %d", r.StatusCode)
+	}
+	if _, _, _, trouble := n.all(); len(trouble) != 2 {
+		t.Errorf("told %q", trouble)
+	}
+}
+
+// While there is nothing good yet, a page lists what is wrong; texts of the content stay text.
+func TestPageOfMistakes(t *testing.T) {
+	f := newFake(map[string]string{})
+	h, server, _ := served(t, f)
+	bad := aProblem("load = \"<script>alert(1)</script>\"", `"<script>alert(1)</script>"`, `no "load" <b>'`, "</ol>")
+	h.publish(record.Problems{bad, {Summary: "of no file"}})
+	r, body := get(t, server.URL+"/units/otter/")
+	if r.StatusCode != 503 {
+		t.Errorf("status %d", r.StatusCode)
+	}
+	root, err := html.Parse(strings.NewReader(body))
+	if err != nil {
+		t.Fatal(err)
+	}
+	scripts, items, text := 0, 0, ""
+	for n := range root.Descendants() {
+		switch {
+		case n.Type == html.ElementNode && n.Data == "script":
+			scripts++
+		case n.Type == html.ElementNode && n.Data == "li":
+			items++
+		case n.Type == html.TextNode:
+			text += n.Data
+		}
+	}
+	if scripts != 1 || items != 2 || !strings.Contains(text, `load = "<script>alert(1)</script>"`) || !strings.Contains(text, "hint: </ol>") || !strings.Contains(text, "2 errors") {
+		t.Errorf("%d scripts, %d items: %s", scripts, items, text)
+	}
+}
+
+// What is asked for before the site is made for the first time waits for it.
+func TestFirstRequestWaits(t *testing.T) {
+	f := newFake(map[string]string{"index.html": plainPage("front", "")})
+	h, server, _ := served(t, f)
+	answered := make(chan string, 1)
+	go func() {
+		r, err := http.Get(server.URL + "/")
+		if err != nil {
+			answered <- err.Error()
+			return
+		}
+		defer r.Body.Close()
+		answered <- r.Status
+	}()
+	select {
+	case got := <-answered:
+		t.Fatalf("answered %s before there was a site", got)
+	case <-time.After(50 * time.Millisecond):
+	}
+	h.publish(nil)
+	if got := <-answered; got != "200 OK" {
+		t.Errorf("answered %s", got)
+	}
+}
+
+// Pages differ in style alone when the digests in the names of their stylesheets are all that differs.
+func TestMarksOfPages(t *testing.T) {
+	base := `<head><link rel="stylesheet" href="../assets/style.0a1b2c3d.css"><link rel="icon" href="a.css"></head><p>assets/style.0a1b2c3d.css</p>`
+	digest, look, styles := marksOf([]byte(base))
+	if len(styles) != 1 || styles[0] != "../assets/style.0a1b2c3d.css" {
+		t.Errorf("styles %q", styles)
+	}
+	for changed, same := range map[string]bool{
+		strings.Replace(base, "0a1b2c3d", "ffffffff", 1):                  true,
+		strings.Replace(base, "style.0a", "other.0a", 1):                  false,
+		strings.ReplaceAll(base, "0a1b2c3d", "ffffffff"):                  false,
+		strings.Replace(base, `"a.css"`, `"b.css"`, 1):                    false,
+		strings.Replace(base, "../assets/style.0a1b2c3d.css", "x.css", 1): false,
+		base + " ": false,
+	} {
+		d, l, _ := marksOf([]byte(changed))
+		if d == digest || (l == look) != same {
+			t.Errorf("%s: digest the same %v, look the same %v, want %v", changed, d == digest, l == look, same)
+		}
+	}
+}
+
+// No published file has anything of the preview, and none could be taken for it.
+func TestPublishedFilesKnowNothingOfThePreview(t *testing.T) {
+	s, problems, err := site.Load("../site/testdata/tiny", time.Date(2026, 12, 1, 0, 0, 0, 0, time.UTC))
+	if err != nil || problems.Errors() {
+		t.Fatal(err, problems)
+	}
+	outputs, problems, err := s.Outputs()
+	if err != nil || problems.Errors() {
+		t.Fatal(err, problems)
+	}
+	for _, o := range outputs {
+		if strings.Contains(string(o.Bytes), ".preview") || strings.HasPrefix("/"+o.Path, ownFolder) {
+			t.Errorf("%s has something of the preview", o.Path)
+		}
+	}
+	if _, err := s.Publish(t.TempDir(), []site.Output{{Path: strings.TrimPrefix(ownFolder, "/") + "page.js"}}); err == nil {
+		t.Error("a file of the preview's name can be published")
+	}
+}

@@ -1,0 +1,209 @@
+// Package preview shows a site while it is written: it watches the content's folders, has what changed made again, serves
+// pages to browsers on this machine, and tells each page that is open what became of it.
+package preview
+
+import (
+	"context"
+	"time"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/site"
+)
+
+// A Source is a site in memory that is brought up to date piece by piece. Refresh and Sweep are never called at the same
+// time; the others are called at any time, Open by many at once.
+type Source interface {
+	// Refresh brings the site up to date with the disk as it may be seen at an instant. names are the paths that may
+	// have changed, relative to the root with slashes, a folder standing for all below it; nil looks at everything,
+	// and none at all (not nil) says that only the time went on. The error is one for people: there is no content.
+	Refresh(asOf time.Time, names []string) (site.Refreshed, error)
+	// Sweep looks at the units that are pending until there are none or stop is closed, and reports as Refresh does.
+	Sweep(stop <-chan struct{}) (site.Refreshed, error)
+	// Open makes one output by its path below public, "units/otter/index.html". While the content has errors it is the
+	// last good one. The error is fs.ErrNotExist where the site has no such file, or nothing good yet.
+	Open(path string) (site.Output, error)
+	// Folders are the folders to watch, absolute.
+	Folders() []string
+	// Opens is when the next held thing opens by itself; ok is false if none does.
+	Opens() (at time.Time, ok bool)
+}
+
+// A Teller is told what happens, one thing at a time.
+type Teller interface {
+	// Listening gives the addresses of the site: those for this machine, and those for others in its network.
+	Listening(own, shared []string)
+	// Made tells of a change that the site was brought up to date with.
+	Made(Made)
+	// Trouble tells of what went wrong beside the content: an error for people, and the preview goes on.
+	Trouble(error)
+}
+
+// A Made is what one change came to.
+type Made struct {
+	Names     []string // what may have changed, relative to the root; nil when everything was looked at
+	Opening   bool     // no file changed: something that was held may be seen now
+	Swept     bool     // units that were left for later were looked at
+	Refreshed site.Refreshed
+	Took      time.Duration
+}
+
+// Options are what a preview needs.
+type Options struct {
+	Source Source
+	// Root is the folder that names of changed files are relative to, absolute.
+	Root string
+	// Port is the port to listen on; 0 takes [UsualPort], or the next one that is free.
+	Port int
+	// Share listens on this machine's address in the local network too, for whoever knows the address with its token.
+	Share bool
+	// Poll looks at all files again and again after so long, instead of being told of changes; 0 is told.
+	Poll time.Duration
+	// Clock tells the time: what is held opens by it.
+	Clock func() time.Time
+	// Write, if there is one, is called after each change when the content has no errors and nothing is pending; never
+	// while Refresh or Sweep runs.
+	Write func(asOf time.Time) error
+	// Teller is told what happens.
+	Teller Teller
+}
+
+// Run watches and serves until the context ends, which is no error.
+func Run(ctx context.Context, o Options) error {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	p := &preview{Options: o, say: &oneAtATime{to: o.Teller}}
+	s, err := listen(o, p.say)
+	if err != nil {
+		return err
+	}
+	p.hub = s.hub
+	p.say.Listening(s.own, s.shared)
+	served := make(chan error, 1)
+	go func() {
+		defer cancel() // without a server there is nobody to watch for
+		served <- s.serve(ctx)
+	}()
+	p.loop(ctx)
+	cancel()
+	return <-served
+}
+
+// A preview is the loop between what changes and what is made.
+type preview struct {
+	Options
+	say *oneAtATime
+	hub *hub
+
+	watcher  watcher
+	folders  []string // that are watched
+	sweeping *sweep   // what runs beside the loop; nil when nothing does
+	opens    *time.Timer
+}
+
+// wakeEvery bounds how long a timer sleeps: one that runs over a machine's own sleep comes late.
+const wakeEvery = time.Minute
+
+func (p *preview) loop(ctx context.Context) {
+	p.watch()
+	defer func() { p.watcher.close() }()
+	p.opens = time.NewTimer(wakeEvery)
+	defer p.opens.Stop()
+	defer p.stopSweep()
+	p.refresh(nil, false)
+	for {
+		var swept <-chan struct{}
+		if p.sweeping != nil {
+			swept = p.sweeping.done
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case b, ok := <-p.watcher.batches():
+			if !ok {
+				p.pollInstead()
+				b = batch{all: true}
+			}
+			p.refresh(namesBelow(p.Root, b), false)
+		case <-swept:
+			p.sweeping = nil
+		case <-p.opens.C:
+			if at, ok := p.Source.Opens(); ok && !p.Clock().Before(at) {
+				p.refresh([]string{}, true)
+			}
+			p.sleepUntilOpening()
+		}
+	}
+}
+
+// refresh brings the site up to date and tells the pages and the teller.
+func (p *preview) refresh(names []string, opening bool) {
+	p.stopSweep()
+	start := p.Clock()
+	r, err := p.Source.Refresh(start, names)
+	if err != nil {
+		r.Problems = append(r.Problems, whole(err))
+	}
+	p.hub.publish(r.Problems)
+	p.say.Made(Made{Names: names, Opening: opening, Refreshed: r, Took: p.Clock().Sub(start)})
+	p.sleepUntilOpening()
+	if p.watchAgain() {
+		p.refresh(nil, false) // what changed in the new folders before they were watched
+		return
+	}
+	if r.Pending > 0 || p.Write != nil && !r.Problems.Errors() {
+		p.startSweep(r, start)
+	}
+}
+
+// whole makes an error that concerns no file a problem.
+func whole(err error) record.Problem {
+	summary, hint := cutHint(err)
+	return record.Problem{Severity: record.Error, Summary: summary, Hint: hint}
+}
+
+// A sweep is what goes on beside the loop after a change: looking at what is pending, then writing.
+type sweep struct{ stop, done chan struct{} }
+
+func (p *preview) startSweep(r site.Refreshed, asOf time.Time) {
+	s := &sweep{stop: make(chan struct{}), done: make(chan struct{})}
+	p.sweeping = s
+	go func() {
+		defer close(s.done)
+		if r.Pending > 0 {
+			start := p.Clock()
+			var err error
+			if r, err = p.Source.Sweep(s.stop); err != nil {
+				r.Problems = append(r.Problems, whole(err))
+			}
+			p.hub.publish(r.Problems)
+			p.say.Made(Made{Swept: true, Names: []string{}, Refreshed: r, Took: p.Clock().Sub(start)})
+		}
+		if p.Write == nil || r.Pending > 0 || r.Problems.Errors() {
+			return
+		}
+		select {
+		case <-s.stop: // something changed already
+		default:
+			if err := p.Write(asOf); err != nil {
+				p.say.Trouble(err)
+			}
+		}
+	}()
+}
+
+// stopSweep ends what goes on beside the loop, and waits for it.
+func (p *preview) stopSweep() {
+	if p.sweeping != nil {
+		close(p.sweeping.stop)
+		<-p.sweeping.done
+		p.sweeping = nil
+	}
+}
+
+func (p *preview) sleepUntilOpening() {
+	wait := wakeEvery
+	if at, ok := p.Source.Opens(); ok {
+		wait = min(wait, max(at.Sub(p.Clock()), time.Millisecond))
+	}
+	p.opens.Reset(wait)
+}

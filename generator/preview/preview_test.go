@@ -1,0 +1,196 @@
+package preview
+
+import (
+	"context"
+	"errors"
+	"net"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"wattsheet/generator/record"
+)
+
+// freePort is one that nobody listens on at the moment.
+func freePort(t *testing.T) int {
+	t.Helper()
+	l, err := net.Listen("tcp4", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	return l.Addr().(*net.TCPAddr).Port
+}
+
+// running runs a preview of a source on a folder; end ends it and gives what Run returned.
+func running(t *testing.T, f *fake, change func(*Options)) (address, root string, n *notes, end func() error) {
+	t.Helper()
+	root = t.TempDir()
+	f.folders = []string{filepath.Join(root, "content")}
+	must(t, os.Mkdir(f.folders[0], 0o777))
+	n = &notes{}
+	o := Options{Source: f, Root: root, Port: freePort(t), Clock: time.Now, Teller: n}
+	if change != nil {
+		change(&o)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	ended := make(chan error, 1)
+	go func() { ended <- Run(ctx, o) }()
+	end = sync.OnceValue(func() error { cancel(); return <-ended })
+	t.Cleanup(func() { _ = end() })
+	eventually(t, "the first build", func() bool { _, _, made, _ := n.all(); return len(made) > 0 })
+	return "http://localhost:" + strconv.Itoa(o.Port), root, n, end
+}
+
+// A save reaches the source by its name, the browser by an event, and the teller with the time it took.
+func TestFromSaveToEvent(t *testing.T) {
+	t.Parallel()
+	f := newFake(map[string]string{"index.html": "one"})
+	address, root, n, end := running(t, f, nil)
+	if got := f.looked(); len(got) != 1 || got[0] != nil {
+		t.Errorf("the first look is at %q", got)
+	}
+	s := hears(t, address, asHad("1", "index.html", "one"))
+	s.next(t)
+	f.set(map[string]string{"index.html": "two"})
+	must(t, os.MkdirAll(filepath.Join(root, "content", "units", "otter"), 0o777))
+	must(t, write(filepath.Join(root, "content", "units", "otter", "record.toml"), "x"))
+	if told := s.next(t); told.Pages["1"].Kind != "reload" {
+		t.Errorf("told %+v", told)
+	}
+	eventually(t, "the word of it", func() bool { _, _, made, _ := n.all(); return len(made) >= 2 })
+	if names := f.looked()[1]; !slices.Contains(names, "content/units") {
+		t.Errorf("the second look is at %q", names)
+	}
+	own, shared, made, trouble := n.all()
+	if len(own) != 1 || shared != nil || trouble != nil || made[1].Refreshed.Evaluated != 1 || made[1].Names == nil {
+		t.Errorf("told %v %v %v %+v", own, shared, trouble, made)
+	}
+	began := time.Now()
+	if err := end(); err != nil || time.Since(began) > time.Second {
+		t.Errorf("ended with %v after %v, with a stream open", err, time.Since(began))
+	}
+}
+
+// When something that was held opens, the source is told so, at that time and once.
+func TestHeldThingOpens(t *testing.T) {
+	t.Parallel()
+	f := newFake(map[string]string{})
+	at := time.Now().Add(400 * time.Millisecond)
+	f.opens = at
+	_, _, n, _ := running(t, f, nil)
+	eventually(t, "the opening", func() bool { return len(f.looked()) == 2 })
+	if time.Now().Before(at) {
+		t.Error("it opened too early")
+	}
+	if names := f.looked()[1]; names == nil || len(names) != 0 {
+		t.Errorf("the look is at %q, want at nothing", names)
+	}
+	time.Sleep(100 * time.Millisecond)
+	if _, _, made, _ := n.all(); len(made) != 2 || !made[1].Opening {
+		t.Errorf("told %+v", made)
+	}
+}
+
+// What is pending is looked at beside the loop, until something changes; then the folder is written, but not with
+// errors, and never while the source is at work.
+func TestSweepAndWrite(t *testing.T) {
+	t.Parallel()
+	f := newFake(map[string]string{})
+	f.pending = 3
+	stopped := make(chan bool, 10)
+	f.sweeping = func(stop <-chan struct{}) {
+		select {
+		case <-stop:
+			stopped <- true
+		case <-time.After(150 * time.Millisecond):
+			stopped <- false
+		}
+	}
+	var lock sync.Mutex
+	written := 0
+	wrote := func() int { lock.Lock(); defer lock.Unlock(); return written }
+	_, root, n, _ := running(t, f, func(o *Options) {
+		o.Write = func(time.Time) error { lock.Lock(); defer lock.Unlock(); written++; return errors.New("the disk is full") }
+	})
+	if <-stopped {
+		t.Error("the sweep was stopped")
+	}
+	eventually(t, "the writing", func() bool { return wrote() == 1 })
+	eventually(t, "the trouble", func() bool { _, _, _, trouble := n.all(); return slices.Contains(trouble, "the disk is full") })
+	if _, _, made, _ := n.all(); len(made) != 2 || !made[1].Swept || made[1].Refreshed.Evaluated != 2 {
+		t.Errorf("told %+v", made)
+	}
+	// A change stops the sweep of the one before.
+	f.lock.Lock()
+	f.pending = 3
+	f.sweeping = func(stop <-chan struct{}) { <-stop; stopped <- true }
+	f.lock.Unlock()
+	must(t, write(filepath.Join(root, "content", "a.toml"), "1"))
+	eventually(t, "the sweep", func() bool { f.lock.Lock(); defer f.lock.Unlock(); return f.sweeps == 2 })
+	f.set(nil, aProblem("x = 1", "1", "wrong", ""))
+	must(t, write(filepath.Join(root, "content", "a.toml"), "2"))
+	if !<-stopped {
+		t.Error("the sweep wasn't stopped")
+	}
+	time.Sleep(100 * time.Millisecond)
+	if wrote() != 1 {
+		t.Errorf("written %d times, though there is an error", wrote())
+	}
+}
+
+// Content that can't be read at all is a problem like others while it is edited.
+func TestContentThatIsGone(t *testing.T) {
+	t.Parallel()
+	f := newFake(map[string]string{"index.html": "one"})
+	_, root, n, _ := running(t, f, nil)
+	f.lock.Lock()
+	f.fails = errors.New("there is no folder content\nhint: make one")
+	f.lock.Unlock()
+	must(t, write(filepath.Join(root, "content", "a.toml"), "1"))
+	eventually(t, "the problem", func() bool {
+		_, _, made, _ := n.all()
+		last := made[len(made)-1].Refreshed.Problems
+		return len(last) == 1 && last[0].Severity == record.Error && last[0].Summary == "there is no folder content" && last[0].Hint == "make one"
+	})
+}
+
+// A source that reads other folders has them watched; where the system tells nothing any more, files are looked at.
+func TestOtherFoldersAndNoEvents(t *testing.T) {
+	t.Parallel()
+	f := newFake(map[string]string{})
+	_, root, _, _ := running(t, f, nil)
+	theme := filepath.Join(root, "theme")
+	must(t, os.Mkdir(theme, 0o777))
+	f.lock.Lock()
+	f.folders = append(f.folders, theme)
+	f.lock.Unlock()
+	must(t, write(filepath.Join(root, "content", "site.toml"), "theme"))
+	eventually(t, "a look at everything", func() bool { got := f.looked(); return len(got) >= 3 && got[len(got)-1] == nil })
+	must(t, write(filepath.Join(theme, "style.css"), "a{}"))
+	eventually(t, "the theme", func() bool { got := f.looked(); return slices.Contains(got[len(got)-1], "theme/style.css") })
+}
+
+func TestWatcherThatFailsIsReplaced(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	n := &notes{}
+	p := &preview{Options: Options{Clock: time.Now}, say: &oneAtATime{to: n}, folders: []string{dir}}
+	w, err := newEventWatcher(p.folders, time.Now)
+	must(t, err)
+	p.watcher = w
+	w.system.Errors <- errors.New("no more")
+	<-w.batches()
+	p.pollInstead()
+	defer p.watcher.close()
+	must(t, write(filepath.Join(dir, "a"), "1"))
+	told(t, p.watcher, filepath.Join(dir, "a"))
+	if _, _, _, trouble := n.all(); len(trouble) != 1 || !strings.Contains(trouble[0], "no more") {
+		t.Errorf("told %q", trouble)
+	}
+}
