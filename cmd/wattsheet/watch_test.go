@@ -60,7 +60,7 @@ func watching(t *testing.T, args ...string) *watched {
 // says waits until it has said something; a status instead is a failure.
 func (w *watched) says(t *testing.T, pattern string) string {
 	t.Helper()
-	for end := time.Now().Add(20 * time.Second); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(40 * time.Second); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
 		select {
 		case status := <-w.status:
 			t.Fatalf("it ended with status %d, and said\n%s", status, w.said())
@@ -162,7 +162,7 @@ func TestWatch(t *testing.T) {
 // eventuallySays waits until something was said so many times.
 func eventuallySays(t *testing.T, w *watched, text string, times int) {
 	t.Helper()
-	for end := time.Now().Add(20 * time.Second); strings.Count(w.said(), text) < times; time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(40 * time.Second); strings.Count(w.said(), text) < times; time.Sleep(5 * time.Millisecond) {
 		if time.Now().After(end) {
 			t.Fatalf("%q was not said %d times:\n%s", text, times, w.said())
 		}
@@ -174,7 +174,7 @@ func TestWatchPollsAndShares(t *testing.T) {
 	dir := t.TempDir()
 	tinySite(t).copyTo(t, dir)
 	w := watching(t, "--root", dir, "--poll=50ms", "--share")
-	for end := time.Now().Add(20 * time.Second); !strings.Contains(w.said(), "unit evaluated") && time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(40 * time.Second); !strings.Contains(w.said(), "unit evaluated") && time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
 		if strings.Contains(w.said(), "no address in a local network") {
 			<-w.status
 			w.status <- exitFailed

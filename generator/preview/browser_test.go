@@ -3,6 +3,8 @@ package preview
 import (
 	"context"
 	"fmt"
+	"net"
+	"net/http"
 	"os"
 	"os/exec"
 	"strings"
@@ -10,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	cdp "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
 	"wattsheet/generator/record"
@@ -62,7 +65,7 @@ func js[T any](t *testing.T, ctx context.Context, script string) T {
 func soon(t *testing.T, ctx context.Context, script string) {
 	t.Helper()
 	var last error
-	for end := time.Now().Add(8 * time.Second); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
 		ok, err := chromedp.Run(ctx, chromedp.Evaluate[bool](script))
 		if last = err; err == nil && ok {
 			return
@@ -149,8 +152,8 @@ func TestPageWhileItIsEdited(t *testing.T) {
 	h, server, _ := served(t, f)
 	h.publish(nil)
 	name := "units/copperdaub-hedgeclank-900/index.html"
-	page := f.files[name]
-	if page == "" {
+	whole := f.files[name]
+	if whole == "" {
 		t.Fatal("the demo has no such unit")
 	}
 	address := server.URL + "/units/copperdaub-hedgeclank-900/"
@@ -179,7 +182,7 @@ func TestPageWhileItIsEdited(t *testing.T) {
   [...document.querySelectorAll('details')].map((d) => d.open), [...f.querySelectorAll('.chart-controls button')].map((b) => b.getAttribute('aria-pressed'))]); })()`
 		before := js[string](t, ctx, where)
 		// The page grows above what is read.
-		f.set(map[string]string{name: strings.Replace(page, `<main id="main">`, `<main id="main"><p>new</p><p>newer</p>`, 1)})
+		f.set(map[string]string{name: strings.Replace(whole, `<main id="main">`, `<main id="main"><p>new</p><p>newer</p>`, 1)})
 		h.publish(nil)
 		soon(t, ctx, `!window.marked && document.querySelector('main p').textContent === 'new' && document.querySelector('figure.chart[id][data-chart]').dataset.live === 'ready'`)
 		soon(t, ctx, fmt.Sprintf(`%s === %q`, where, before))
@@ -373,4 +376,68 @@ func TestEightTabs(t *testing.T) {
 		}
 	}
 	connected(t, h, 1)
+}
+
+// Where a browser has no shared workers each page has a worker of its own, which lets go of its stream while the page is
+// hidden, and catches up afterwards.
+func TestWithoutSharedWorkers(t *testing.T) {
+	ctx := inBrowser(t)
+	f := newFake(map[string]string{"index.html": plainPage("one", "")})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	js[float64](t, ctx, `1`)
+	if _, err := chromedp.Call(ctx, cdp.AddScriptToEvaluateOnNewDocument, cdp.AddScriptToEvaluateOnNewDocumentParams{Source: `delete window.SharedWorker`}); err != nil {
+		t.Fatal(err)
+	}
+	visit(t, ctx, server.URL+"/")
+	connected(t, h, 1)
+	change := func(title string) {
+		f.set(map[string]string{"index.html": plainPage(title, "")})
+		h.publish(nil)
+	}
+	change("two")
+	soon(t, ctx, `document.title === 'two' && !('SharedWorker' in window)`)
+	connected(t, h, 1)
+	hide := func(hidden bool) {
+		js[bool](t, ctx, fmt.Sprintf(`Object.defineProperty(document, 'hidden', { value: %v, configurable: true }) && document.dispatchEvent(new Event('visibilitychange'))`, hidden))
+	}
+	hide(true)
+	connected(t, h, 0)
+	change("three")
+	hide(false)
+	soon(t, ctx, `document.title === 'three'`)
+}
+
+// A preview that ends says so on the pages that stay open; one that is started again finds them, and what changed
+// meanwhile.
+func TestPreviewThatEndsAndStartsAgain(t *testing.T) {
+	ctx := inBrowser(t)
+	f := newFake(map[string]string{"index.html": plainPage("one", "")})
+	h, first, _ := served(t, f)
+	h.publish(nil)
+	visit(t, ctx, first.URL+"/")
+	connected(t, h, 1)
+	first.CloseClientConnections()
+	first.Close()
+	soon(t, ctx, inStrip+`.innerText.includes('The preview has ended') && !`+inStrip+`.hidden`)
+	js[bool](t, ctx, stay)
+	again := func() (end func()) {
+		l, err := net.Listen("tcp", first.Listener.Addr().String())
+		if err != nil {
+			t.Fatal(err)
+		}
+		server := &http.Server{Handler: first.Config.Handler}
+		go server.Serve(l)
+		return func() { server.Close() }
+	}
+	end := again()
+	soon(t, ctx, inStrip+`.hidden`)
+	if !js[bool](t, ctx, stayed) {
+		t.Error("the page was loaded again, though nothing changed")
+	}
+	end()
+	f.set(map[string]string{"index.html": plainPage("two", "")})
+	h.publish(nil)
+	defer again()()
+	soon(t, ctx, `document.title === 'two'`)
 }

@@ -52,7 +52,7 @@ func (s *stream) next(t *testing.T) news {
 			t.Fatal("the stream ended")
 		}
 		return n
-	case <-time.After(5 * time.Second):
+	case <-time.After(patience):
 		t.Fatal("no event came")
 	}
 	return news{}

@@ -133,12 +133,15 @@ func (n *notes) all() (own, shared []string, made []Made, trouble []string) {
 	return n.own, n.shared, append([]Made(nil), n.made...), append([]string(nil), n.trouble...)
 }
 
+// patience is how long a test waits for what has to come: long, for machines with much else to do.
+const patience = 30 * time.Second
+
 // eventually waits until something is so.
 func eventually(t *testing.T, what string, so func() bool) {
 	t.Helper()
-	for end := time.Now().Add(5 * time.Second); !so(); time.Sleep(2 * time.Millisecond) {
+	for end := time.Now().Add(patience); !so(); time.Sleep(2 * time.Millisecond) {
 		if time.Now().After(end) {
-			t.Fatalf("%s: not within 5 s", what)
+			t.Fatalf("%s: not within %v", what, patience)
 		}
 	}
 }

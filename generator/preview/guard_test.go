@@ -21,7 +21,7 @@ func asked(t *testing.T, address, request string) (*http.Response, string) {
 		t.Fatal(err)
 	}
 	defer c.Close()
-	_ = c.SetDeadline(time.Now().Add(5 * time.Second))
+	_ = c.SetDeadline(time.Now().Add(patience))
 	if _, err := io.WriteString(c, request); err != nil {
 		t.Fatal(err)
 	}

@@ -96,6 +96,7 @@ type preview struct {
 
 	watcher  watcher
 	folders  []string // that are watched
+	warned   bool     // of file systems that may tell of nothing
 	sweeping *sweep   // what runs beside the loop; nil when nothing does
 	opens    *time.Timer
 }

@@ -18,6 +18,10 @@ func (p *preview) watch() {
 		p.watcher = newPollWatcher(p.folders, p.Poll, p.Clock)
 		return
 	}
+	if !p.warned {
+		p.warned = true
+		p.warnOfMounts()
+	}
 	w, err := newEventWatcher(p.folders, p.Clock)
 	if err != nil {
 		p.say.Trouble(err)

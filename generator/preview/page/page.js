@@ -5,7 +5,7 @@
   'use strict';
 
   const tag = document.currentScript;
-  const own = 'own' in tag.dataset; // the page lists the problems itself
+  const own = 'own' in tag.dataset || window !== top; // the page, or the one around it, lists the problems itself
   const folder = new URL('.', tag.src);
   const mine = { page: tag.dataset.page, have: tag.dataset.have, look: tag.dataset.look };
 
@@ -208,6 +208,15 @@
     return made;
   }
 
+  // bringMarks scrolls long source lines to what is marked in them.
+  function bringMarks() {
+    for (const line of list.querySelectorAll('pre')) {
+      const [, mark] = line.children;
+      const beyond = mark.offsetLeft + mark.offsetWidth - line.offsetLeft - line.clientWidth;
+      if (beyond > 0 && !line.scrollLeft) line.scrollLeft = beyond + line.clientWidth / 3;
+    }
+  }
+
   function words() {
     const errors = count(state.errors.length, 'error');
     if (state.gone) {
@@ -223,9 +232,10 @@
   // draw shows the state: title, icon, dialog and line.
   function draw() {
     mark(state.gone ? 'gone' : state.errors.length ? count(state.errors.length, 'error') : '');
-    const any = wrong() || state.warnings.length || state.lost;
-    if (!any && !host) return;
-    if (!host) build();
+    if (!host) {
+      if (!wrong() && !state.warnings.length && !state.lost) return;
+      build();
+    }
     if (host.hidden) return; // until its style is there
     const problems = [...state.errors, ...state.warnings];
     const now = JSON.stringify([state.gone, problems]);
@@ -247,6 +257,7 @@
     } else if (!wanted && dialog.open) {
       dialog.close();
     }
+    if (dialog.open) bringMarks();
     const said = state.lost ? 'The preview has ended: this page isn’t kept current.' : wrong() || state.warnings.length ? words()[2] : '';
     if (line.textContent !== said) line.textContent = said;
     show.hidden = state.lost;
@@ -302,4 +313,6 @@
 
   restore();
   speak();
+  // Its style has to be here before the preview ends.
+  addEventListener('load', () => { if (!host && !own) build(); });
 })();
