@@ -21,7 +21,7 @@ import (
 
 // inBrowser starts Chromium with a fresh profile. Where there is none the test is skipped, but not where changes are
 // checked.
-func inBrowser(t *testing.T, flags ...chromedp.ExecAllocatorOption) context.Context {
+func inBrowser(t testing.TB, flags ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("another program: left out in short runs")
@@ -117,7 +117,7 @@ func (c *console) silent(t *testing.T) {
 }
 
 // demo is the demo site as a source.
-func demo(t *testing.T) *fake {
+func demo(t testing.TB) *fake {
 	t.Helper()
 	s, problems, err := site.Load("../..", time.Date(2026, 11, 1, 0, 0, 0, 0, time.UTC))
 	if err != nil || problems.Errors() {

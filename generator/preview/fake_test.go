@@ -24,6 +24,7 @@ type fake struct {
 	opened    map[string]int
 	folders   []string
 	opens     time.Time
+	stays     bool // the opening doesn't go by
 	fails     error
 	sweeps    int
 	// sweeping, if set, is what Sweep does.
@@ -38,7 +39,7 @@ func (f *fake) Refresh(asOf time.Time, names []string) (site.Refreshed, error) {
 	f.lock.Lock()
 	defer f.lock.Unlock()
 	f.refreshes = append(f.refreshes, names)
-	if !f.opens.IsZero() && !asOf.Before(f.opens) {
+	if !f.opens.IsZero() && !f.stays && !asOf.Before(f.opens) {
 		f.opens = time.Time{}
 	}
 	return site.Refreshed{Problems: f.problems, Pending: f.pending, Evaluated: 1}, f.fails

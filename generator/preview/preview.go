@@ -99,6 +99,7 @@ type preview struct {
 	warned   bool     // of file systems that may tell of nothing
 	sweeping *sweep   // what runs beside the loop; nil when nothing does
 	opens    *time.Timer
+	opened   time.Time // the opening that was looked at last: a source that can't get past it isn't asked all the time
 }
 
 // wakeEvery bounds how long a timer sleeps: one that runs over a machine's own sleep comes late.
@@ -129,6 +130,7 @@ func (p *preview) loop(ctx context.Context) {
 			p.sweeping = nil
 		case <-p.opens.C:
 			if at, ok := p.Source.Opens(); ok && !p.Clock().Before(at) {
+				p.opened = at
 				p.refresh([]string{}, true)
 			}
 			p.sleepUntilOpening()
@@ -203,7 +205,7 @@ func (p *preview) stopSweep() {
 
 func (p *preview) sleepUntilOpening() {
 	wait := wakeEvery
-	if at, ok := p.Source.Opens(); ok {
+	if at, ok := p.Source.Opens(); ok && !at.Equal(p.opened) {
 		wait = min(wait, max(at.Sub(p.Clock()), time.Millisecond))
 	}
 	p.opens.Reset(wait)

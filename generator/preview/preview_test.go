@@ -97,6 +97,18 @@ func TestHeldThingOpens(t *testing.T) {
 	}
 }
 
+// A source that stays behind an opening isn't asked again and again.
+func TestOpeningThatDoesNotCome(t *testing.T) {
+	t.Parallel()
+	f := newFake(map[string]string{})
+	f.opens, f.stays = time.Now().Add(-time.Hour), true
+	_, _, _, _ = running(t, f, nil)
+	time.Sleep(200 * time.Millisecond)
+	if n := len(f.looked()); n > 2 {
+		t.Errorf("asked %d times", n)
+	}
+}
+
 // What is pending is looked at beside the loop, until something changes; then the folder is written, but not with
 // errors, and never while the source is at work.
 func TestSweepAndWrite(t *testing.T) {

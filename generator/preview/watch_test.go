@@ -304,7 +304,10 @@ func TestSteadyStreamIsTold(t *testing.T) {
 func TestOverflow(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
+	unit := filepath.Join(dir, "otter")
+	must(t, os.Mkdir(unit, 0o777))
 	w := start(t, "events", dir).(*eventWatcher)
+	must(t, w.system.Remove(unit)) // as if its making had been lost
 	w.system.Errors <- fsnotify.ErrEventOverflow
 	select {
 	case b := <-w.batches():
@@ -314,7 +317,8 @@ func TestOverflow(t *testing.T) {
 	case <-time.After(patience):
 		t.Fatal("nothing was told")
 	}
-	file := filepath.Join(dir, "record.toml")
+	settleDown(w, longest)
+	file := filepath.Join(unit, "record.toml")
 	must(t, write(file, "text"))
 	told(t, w, file)
 }

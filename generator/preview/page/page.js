@@ -201,7 +201,7 @@
     if (place) made.append(element('p', { class: 'place' }, place));
     made.append(element('p', { class: 'summary' }, (problem.Warning ? 'warning: ' : '') + problem.Summary));
     if (problem.Before || problem.Marked || problem.After) {
-      made.append(element('pre', { tabindex: '0', 'aria-label': 'Line ' + problem.Line }, element('span', { class: 'number' }, problem.Line + ' '), problem.Before,
+      made.append(element('pre', { tabindex: '0', role: 'group', 'aria-label': 'Line ' + problem.Line }, element('span', { class: 'number' }, problem.Line + ' '), problem.Before,
         element('mark', {}, problem.Marked || '\u2038'), problem.After));
     }
     if (problem.Hint) made.append(element('p', { class: 'hint' }, 'hint: ' + problem.Hint));
@@ -312,7 +312,9 @@
   }
 
   restore();
-  speak();
+  // The first paint comes before everything else; a hidden page has none.
+  if (document.hidden) speak();
+  else requestAnimationFrame(() => setTimeout(speak));
   // Its style has to be here before the preview ends.
   addEventListener('load', () => { if (!host && !own) build(); });
 })();
