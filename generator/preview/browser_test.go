@@ -145,157 +145,175 @@ const (
 	inStrip  = `document.getElementById('wattsheet-preview').shadowRoot.querySelector('.strip')`
 )
 
-// A day at the desk, on the demo's fullest page: what becomes of the page on screen, save by save.
+// A desk is the demo's fullest page in a browser, while the content is edited.
+type desk struct {
+	ctx  context.Context
+	f    *fake
+	h    *hub
+	name string // of the page
+}
+
+// A day at the desk: what becomes of the page on screen, save by save.
 func TestPageWhileItIsEdited(t *testing.T) {
-	ctx := inBrowser(t)
-	f := demo(t)
-	h, server, _ := served(t, f)
+	d := desk{ctx: inBrowser(t), f: demo(t), name: "units/copperdaub-hedgeclank-900/index.html"}
+	h, server, _ := served(t, d.f)
+	d.h = h
 	h.publish(nil)
-	name := "units/copperdaub-hedgeclank-900/index.html"
-	whole := f.files[name]
-	if whole == "" {
+	if d.f.files[d.name] == "" {
 		t.Fatal("the demo has no such unit")
 	}
-	address := server.URL + "/units/copperdaub-hedgeclank-900/"
-	visit(t, ctx, address)
-	console := listening(ctx)
+	visit(t, d.ctx, server.URL+"/units/copperdaub-hedgeclank-900/")
+	console := listening(d.ctx)
 	connected(t, h, 1)
+	for _, part := range []struct {
+		name string
+		test func(*testing.T, desk)
+	}{
+		{"equal bytes leave the page alone", equalBytes},
+		{"another page comes where the reader was", samePlace},
+		{"style is swapped", newStyle},
+		{"mistakes are shown over the page, and go", mistakes},
+		{"warnings are a line", warnings},
+		{"a page that goes says so, and comes back", goneAndBack},
+	} {
+		t.Run(part.name, func(t *testing.T) { part.test(t, d) })
+	}
+	console.silent(t)
+}
 
-	t.Run("equal bytes leave the page alone", func(t *testing.T) {
-		js[bool](t, ctx, stay)
-		f.set(map[string]string{"index.html": f.files["index.html"] + "<!-- another page -->"})
-		h.publish(nil)
-		time.Sleep(200 * time.Millisecond)
-		if !js[bool](t, ctx, stayed) {
-			t.Error("it was loaded again")
-		}
-	})
+func equalBytes(t *testing.T, d desk) {
+	js[bool](t, d.ctx, stay)
+	d.f.set(map[string]string{"index.html": d.f.files["index.html"] + "<!-- another page -->"})
+	d.h.publish(nil)
+	time.Sleep(200 * time.Millisecond)
+	if !js[bool](t, d.ctx, stayed) {
+		t.Error("it was loaded again")
+	}
+}
 
-	t.Run("another page comes where the reader was", func(t *testing.T) {
-		js[bool](t, ctx, stay)
-		js[bool](t, ctx, `(async () => { const f = document.querySelector('figure.chart[id][data-chart]'); f.scrollIntoView();
+func samePlace(t *testing.T, d desk) {
+	js[bool](t, d.ctx, stay)
+	js[bool](t, d.ctx, `(async () => { const f = document.querySelector('figure.chart[id][data-chart]'); f.scrollIntoView();
   for (let n = 0; n < 200 && f.dataset.live !== 'ready'; n++) await new Promise((d) => setTimeout(d, 25));
   f.querySelector('.chart-parts button').click(); f.querySelectorAll('.chart-scales button')[1].click();
   for (const d of [...document.querySelectorAll('details')].slice(0, 3)) d.open = !d.open;
   scrollTo({ top: f.getBoundingClientRect().top + scrollY - 80, behavior: 'instant' }); return true; })()`)
-		const where = `(() => { const f = document.querySelector('figure.chart[id][data-chart]'); return JSON.stringify([Math.round(f.getBoundingClientRect().top),
+	const where = `(() => { const f = document.querySelector('figure.chart[id][data-chart]'); return JSON.stringify([Math.round(f.getBoundingClientRect().top),
   [...document.querySelectorAll('details')].map((d) => d.open), [...f.querySelectorAll('.chart-controls button')].map((b) => b.getAttribute('aria-pressed'))]); })()`
-		before := js[string](t, ctx, where)
-		// The page grows above what is read.
-		f.set(map[string]string{name: strings.Replace(whole, `<main id="main">`, `<main id="main"><p>new</p><p>newer</p>`, 1)})
-		h.publish(nil)
-		soon(t, ctx, `!window.marked && document.querySelector('main p').textContent === 'new' && document.querySelector('figure.chart[id][data-chart]').dataset.live === 'ready'`)
-		soon(t, ctx, fmt.Sprintf(`%s === %q`, where, before))
-		if !strings.Contains(before, `"false"`) {
-			t.Errorf("nothing was chosen at the chart: %s", before)
-		}
-		if kept := js[float64](t, ctx, `sessionStorage.length`); kept != 0 {
-			t.Errorf("%v things are kept for good", kept)
-		}
-	})
+	before := js[string](t, d.ctx, where)
+	// The page grows above what is read.
+	d.f.set(map[string]string{d.name: strings.Replace(d.f.files[d.name], `<main id="main">`, `<main id="main"><p>new</p><p>newer</p>`, 1)})
+	d.h.publish(nil)
+	soon(t, d.ctx, `!window.marked && document.querySelector('main p').textContent === 'new' && document.querySelector('figure.chart[id][data-chart]').dataset.live === 'ready'`)
+	soon(t, d.ctx, fmt.Sprintf(`%s === %q`, where, before))
+	if !strings.Contains(before, `"false"`) {
+		t.Errorf("nothing was chosen at the chart: %s", before)
+	}
+	if kept := js[float64](t, d.ctx, `sessionStorage.length`); kept != 0 {
+		t.Errorf("%v things are kept for good", kept)
+	}
+}
 
-	t.Run("style is swapped", func(t *testing.T) {
-		js[bool](t, ctx, stay)
-		sheet := js[string](t, ctx, `document.querySelector('link[rel=stylesheet]').getAttribute('href')`)
-		fresh := "../../assets/style.01234567.css"
-		f.lock.Lock()
-		css := f.files[strings.TrimPrefix(sheet, "../../")]
-		now := f.files[name]
-		f.lock.Unlock()
-		f.set(map[string]string{strings.TrimPrefix(fresh, "../../"): css + "\nh1 { color: rgb(1, 2, 3); }\n", name: strings.ReplaceAll(now, sheet, fresh)})
-		h.publish(nil)
-		soon(t, ctx, `getComputedStyle(document.querySelector('h1')).color === 'rgb(1, 2, 3)'`)
-		if !js[bool](t, ctx, stayed) {
-			t.Error("the page was loaded again")
-		}
-		if n := js[float64](t, ctx, `document.querySelectorAll('head link[rel=stylesheet]').length`); n != 2 {
-			t.Errorf("%v stylesheets are left", n)
-		}
-		h.publish(nil)
-		time.Sleep(150 * time.Millisecond)
-		if !js[bool](t, ctx, stayed) {
-			t.Error("the next change, of nothing, loaded the page again")
-		}
-	})
+func newStyle(t *testing.T, d desk) {
+	js[bool](t, d.ctx, stay)
+	sheet := js[string](t, d.ctx, `document.querySelector('link[rel=stylesheet]').getAttribute('href')`)
+	fresh := "../../assets/style.01234567.css"
+	d.f.lock.Lock()
+	css := d.f.files[strings.TrimPrefix(sheet, "../../")]
+	now := d.f.files[d.name]
+	d.f.lock.Unlock()
+	d.f.set(map[string]string{strings.TrimPrefix(fresh, "../../"): css + "\nh1 { color: rgb(1, 2, 3); }\n", d.name: strings.ReplaceAll(now, sheet, fresh)})
+	d.h.publish(nil)
+	soon(t, d.ctx, `getComputedStyle(document.querySelector('h1')).color === 'rgb(1, 2, 3)'`)
+	if !js[bool](t, d.ctx, stayed) {
+		t.Error("the page was loaded again")
+	}
+	if n := js[float64](t, d.ctx, `document.querySelectorAll('head link[rel=stylesheet]').length`); n != 2 {
+		t.Errorf("%v stylesheets are left", n)
+	}
+	d.h.publish(nil)
+	time.Sleep(150 * time.Millisecond)
+	if !js[bool](t, d.ctx, stayed) {
+		t.Error("the next change, of nothing, loaded the page again")
+	}
+}
 
-	t.Run("mistakes are shown over the page, and go", func(t *testing.T) {
-		js[bool](t, ctx, stay)
-		title := js[string](t, ctx, `document.title`)
-		hostile := `<img src=x onerror="document.title='struck'"></script><script>document.title='struck'</script>`
-		f.set(nil, aProblem("a = 1\nload = \"4a\" # "+hostile+"\n", `"4a"`, "there is no load "+hostile, "did you mean "+hostile+"?"))
-		h.publish(f.problems)
-		soon(t, ctx, inDialog+`?.open === true`)
-		shown := js[string](t, ctx, inDialog+`.innerText`)
-		for _, want := range []string{"1 error", "content/units/otter/record.toml:2:8", "there is no load " + hostile, `load = "4a" # ` + hostile, "hint: did you mean " + hostile} {
-			if !strings.Contains(shown, want) {
-				t.Errorf("%q isn't in %q", want, shown)
-			}
+func mistakes(t *testing.T, d desk) {
+	js[bool](t, d.ctx, stay)
+	title := js[string](t, d.ctx, `document.title`)
+	hostile := `<img src=x onerror="document.title='struck'"></script><script>document.title='struck'</script>`
+	d.f.set(nil, aProblem("a = 1\nload = \"4a\" # "+hostile+"\n", `"4a"`, "there is no load "+hostile, "did you mean "+hostile+"?"))
+	d.h.publish(d.f.problems)
+	soon(t, d.ctx, inDialog+`?.open === true`)
+	shown := js[string](t, d.ctx, inDialog+`.innerText`)
+	for _, want := range []string{"1 error", "content/units/otter/record.toml:2:8", "there is no load " + hostile, `load = "4a" # ` + hostile, "hint: did you mean " + hostile} {
+		if !strings.Contains(shown, want) {
+			t.Errorf("%q isn't in %q", want, shown)
 		}
-		if marked := js[string](t, ctx, inDialog+`.querySelector('mark').textContent`); marked != `"4a"` {
-			t.Errorf("marked is %q", marked)
-		}
-		if n := js[float64](t, ctx, inDialog+`.querySelectorAll('img, script').length`); n != 0 {
-			t.Errorf("%v elements came from the text", n)
-		}
-		if got := js[string](t, ctx, `document.title`); got != "(1 error) "+title {
-			t.Errorf("the title is %q", got)
-		}
-		if icon := js[string](t, ctx, `document.querySelector('link[rel~=icon]').href`); !strings.HasSuffix(icon, "/.preview/mistake.svg") {
-			t.Errorf("the icon is %q", icon)
-		}
-		if focused := js[string](t, ctx, `document.getElementById('wattsheet-preview').shadowRoot.activeElement.id`); focused != "heading" {
-			t.Errorf("the focus is on %q", focused)
-		}
-		// Escape closes it; a line stays that opens it again.
-		if err := chromedp.Do(ctx, chromedp.KeyEvent("\u001b")); err != nil {
-			t.Fatal(err)
-		}
-		soon(t, ctx, `!`+inDialog+`.open && !`+inStrip+`.hidden`)
-		h.publish(f.problems)
-		time.Sleep(100 * time.Millisecond)
-		if js[bool](t, ctx, inDialog+`.open`) {
-			t.Error("the same mistakes open it again")
-		}
-		js[bool](t, ctx, inStrip+`.querySelector('button').click() || true`)
-		soon(t, ctx, inDialog+`.open`)
-		f.set(nil)
-		h.publish(nil)
-		soon(t, ctx, `!`+inDialog+`.open && `+inStrip+`.hidden`)
-		if got := js[string](t, ctx, `document.title`); got != title {
-			t.Errorf("the title stays %q", got)
-		}
-		if icon := js[string](t, ctx, `document.querySelector('link[rel~=icon]').href`); !strings.HasSuffix(icon, "/icon.svg") {
-			t.Errorf("the icon stays %q", icon)
-		}
-		if !js[bool](t, ctx, stayed) {
-			t.Error("the page was loaded again")
-		}
-	})
+	}
+	if marked := js[string](t, d.ctx, inDialog+`.querySelector('mark').textContent`); marked != `"4a"` {
+		t.Errorf("marked is %q", marked)
+	}
+	if n := js[float64](t, d.ctx, inDialog+`.querySelectorAll('img, script').length`); n != 0 {
+		t.Errorf("%v elements came from the text", n)
+	}
+	if got := js[string](t, d.ctx, `document.title`); got != "(1 error) "+title {
+		t.Errorf("the title is %q", got)
+	}
+	if icon := js[string](t, d.ctx, `document.querySelector('link[rel~=icon]').href`); !strings.HasSuffix(icon, "/.preview/mistake.svg") {
+		t.Errorf("the icon is %q", icon)
+	}
+	if focused := js[string](t, d.ctx, `document.getElementById('wattsheet-preview').shadowRoot.activeElement.id`); focused != "heading" {
+		t.Errorf("the focus is on %q", focused)
+	}
+	// Escape closes it; a line stays that opens it again.
+	if err := chromedp.Do(d.ctx, chromedp.KeyEvent("\u001b")); err != nil {
+		t.Fatal(err)
+	}
+	soon(t, d.ctx, `!`+inDialog+`.open && !`+inStrip+`.hidden`)
+	d.h.publish(d.f.problems)
+	time.Sleep(100 * time.Millisecond)
+	if js[bool](t, d.ctx, inDialog+`.open`) {
+		t.Error("the same mistakes open it again")
+	}
+	js[bool](t, d.ctx, inStrip+`.querySelector('button').click() || true`)
+	soon(t, d.ctx, inDialog+`.open`)
+	d.f.set(nil)
+	d.h.publish(nil)
+	soon(t, d.ctx, `!`+inDialog+`.open && `+inStrip+`.hidden`)
+	if got := js[string](t, d.ctx, `document.title`); got != title {
+		t.Errorf("the title stays %q", got)
+	}
+	if icon := js[string](t, d.ctx, `document.querySelector('link[rel~=icon]').href`); !strings.HasSuffix(icon, "/icon.svg") {
+		t.Errorf("the icon stays %q", icon)
+	}
+	if !js[bool](t, d.ctx, stayed) {
+		t.Error("the page was loaded again")
+	}
+}
 
-	t.Run("warnings are a line", func(t *testing.T) {
-		warning := aProblem("x", "x", "nothing reads this", "")
-		warning.Severity = record.Warning
-		h.publish(record.Problems{warning})
-		soon(t, ctx, `!`+inStrip+`.hidden && `+inStrip+`.innerText.startsWith('1 warning') && !`+inDialog+`.open`)
-		h.publish(nil)
-		soon(t, ctx, inStrip+`.hidden`)
-	})
+func warnings(t *testing.T, d desk) {
+	warning := aProblem("x", "x", "nothing reads this", "")
+	warning.Severity = record.Warning
+	d.h.publish(record.Problems{warning})
+	soon(t, d.ctx, `!`+inStrip+`.hidden && `+inStrip+`.innerText.startsWith('1 warning') && !`+inDialog+`.open`)
+	d.h.publish(nil)
+	soon(t, d.ctx, inStrip+`.hidden`)
+}
 
-	t.Run("a page that goes says so, and comes back", func(t *testing.T) {
-		f.lock.Lock()
-		now := f.files[name]
-		f.lock.Unlock()
-		f.set(map[string]string{name: ""})
-		h.publish(nil)
-		soon(t, ctx, inDialog+`.open && `+inDialog+`.innerText.includes('This page is gone') && document.title.startsWith('(gone)')`)
-		f.set(map[string]string{name: now})
-		h.publish(nil)
-		soon(t, ctx, `!`+inDialog+`.open`)
-		if !js[bool](t, ctx, stayed) {
-			t.Error("the page was loaded again")
-		}
-	})
-	console.silent(t)
+func goneAndBack(t *testing.T, d desk) {
+	d.f.lock.Lock()
+	now := d.f.files[d.name]
+	d.f.lock.Unlock()
+	d.f.set(map[string]string{d.name: ""})
+	d.h.publish(nil)
+	soon(t, d.ctx, inDialog+`.open && `+inDialog+`.innerText.includes('This page is gone') && document.title.startsWith('(gone)')`)
+	d.f.set(map[string]string{d.name: now})
+	d.h.publish(nil)
+	soon(t, d.ctx, `!`+inDialog+`.open`)
+	if !js[bool](t, d.ctx, stayed) {
+		t.Error("the page was loaded again")
+	}
 }
 
 // connected waits until so many streams are held.

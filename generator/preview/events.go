@@ -53,37 +53,34 @@ type pageNews struct {
 	Styles []string `json:"styles,omitempty"`
 }
 
-func (p *pages) events(w http.ResponseWriter, r *http.Request) {
-	asked := r.URL.Query()["p"]
+// openPages reads what a browser has open; empty why says that it could be read.
+func openPages(asked []string) (open []openPage, why string) {
 	if len(asked) > mostPages {
-		refuse(w, http.StatusBadRequest, "These are too many pages.")
-		return
+		return nil, "These are too many pages."
 	}
-	l := &listener{}
 	for _, text := range asked {
 		parts := strings.SplitN(text, ",", 4)
 		if len(parts) != 4 {
-			refuse(w, http.StatusBadRequest, "This is no list of pages.")
-			return
+			return nil, "This is no list of pages."
 		}
-		l.open = append(l.open, openPage{id: parts[0], digest: parts[1], look: parts[2], path: parts[3]})
+		open = append(open, openPage{id: parts[0], digest: parts[1], look: parts[2], path: parts[3]})
 	}
+	return open, ""
+}
+
+// events answers with the stream, until the browser or the preview ends it.
+func (p *pages) events(w http.ResponseWriter, r *http.Request) {
+	open, why := openPages(r.URL.Query()["p"])
+	if why != "" {
+		refuse(w, http.StatusBadRequest, why)
+		return
+	}
+	l := &listener{open: open}
 	wake, end := p.hub.listen()
 	defer end()
 	w.Header().Set("Content-Type", "text/event-stream")
 	w.WriteHeader(http.StatusOK)
-	if r.Method == http.MethodHead {
-		return
-	}
-	stream := http.NewResponseController(w)
-	send := func(text string) bool {
-		if stream.SetWriteDeadline(time.Now().Add(sendTime)) != nil {
-			return false
-		}
-		_, err := w.Write([]byte(text))
-		return err == nil && stream.Flush() == nil
-	}
-	if !send("retry: 500\n\n") {
+	if r.Method == http.MethodHead || !send(w, "retry: 500\n\n") {
 		return
 	}
 	beat := time.NewTicker(heartbeat)
@@ -93,7 +90,7 @@ func (p *pages) events(w http.ResponseWriter, r *http.Request) {
 		if s == nil {
 			return
 		}
-		if text := l.news(p.hub, s); text != "" && !send(text) {
+		if text := l.news(p.hub, s); text != "" && !send(w, text) {
 			return
 		}
 		for waiting := true; waiting; {
@@ -101,7 +98,7 @@ func (p *pages) events(w http.ResponseWriter, r *http.Request) {
 			case <-r.Context().Done():
 				return
 			case <-beat.C:
-				if !send(": still here\n\n") {
+				if !send(w, ": still here\n\n") {
 					return
 				}
 			case <-wake:
@@ -109,6 +106,16 @@ func (p *pages) events(w http.ResponseWriter, r *http.Request) {
 			}
 		}
 	}
+}
+
+// send writes a part of a stream, and reports whether it could.
+func send(w http.ResponseWriter, text string) bool {
+	stream := http.NewResponseController(w)
+	if stream.SetWriteDeadline(time.Now().Add(sendTime)) != nil {
+		return false
+	}
+	_, err := w.Write([]byte(text))
+	return err == nil && stream.Flush() == nil
 }
 
 // news is the event for a state; empty when there is nothing new for this browser.
