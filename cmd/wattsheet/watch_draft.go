@@ -2,6 +2,7 @@ package main
 
 import (
 	"io/fs"
+	"os"
 	"path/filepath"
 	"sync"
 	"time"
@@ -21,8 +22,10 @@ type draft struct {
 
 // newDraft is a draft of nothing yet. The error says that there is no content.
 func newDraft(root, folder string) (*draft, error) {
-	if _, _, err := site.Inspect(root, time.Time{}); err != nil {
-		return nil, err
+	if info, err := os.Stat(filepath.Join(folder, "content")); err != nil || !info.IsDir() {
+		if _, _, err := site.Inspect(root, time.Time{}); err != nil { // it says so in the words of build
+			return nil, err
+		}
 	}
 	return &draft{root: root, folder: folder, outputs: map[string]site.Output{}}, nil
 }

@@ -147,17 +147,20 @@ func (w *eventWatcher) take(event fsnotify.Event, changed *gathering) error {
 	if event.Op == fsnotify.Chmod || ignored(filepath.Base(path)) && w.tops[path] == nil {
 		return nil
 	}
-	if event.Has(fsnotify.Remove) || event.Has(fsnotify.Rename) {
-		if w.watched[path] {
-			w.forget(path)
-		}
+	switch {
+	case event.Has(fsnotify.Remove): // folders in it were deleted before, each with an event of its own
+		delete(w.watched, path)
+	case event.Has(fsnotify.Rename) && w.watched[path]:
+		w.forget(path)
 	}
 	changed.note(w.now(), path)
 	if !event.Has(fsnotify.Create) {
 		return nil
 	}
 	if info, err := os.Lstat(path); err == nil && info.IsDir() {
-		w.forget(path) // it may be another folder than the one known by this name
+		if w.watched[path] { // by this name another folder was known
+			w.forget(path)
+		}
 		return w.add(path)
 	}
 	return nil

@@ -32,8 +32,8 @@ type look struct {
 // tick is the coarsest clock of a file system in use: two seconds (FAT's time of the last write; from memory).
 const tick = 2 * time.Second
 
-// rest is how many times as long as a look takes is waited before the next.
-const rest = 10
+// rest is how many times as long as a look takes is waited before the next, so that looking doesn't keep a processor busy.
+const rest = 4
 
 func newPollWatcher(folders []string, interval time.Duration, now func() time.Time) *pollWatcher {
 	w := &pollWatcher{
@@ -92,31 +92,39 @@ func (w *pollWatcher) run(known map[string]look) {
 func (w *pollWatcher) look(known map[string]look) map[string]look {
 	seen := make(map[string]look, len(known))
 	for _, top := range w.folders {
-		_ = walk(filepath.Clean(top), func(folder string) error {
-			if info, err := os.Stat(folder); err == nil {
-				seen[folder] = look{info: info}
-			}
-			entries, err := os.ReadDir(folder)
-			if err != nil {
-				return nil
-			}
-			for _, e := range entries {
-				if e.IsDir() || ignored(e.Name()) {
-					continue
-				}
-				path := filepath.Join(folder, e.Name())
-				info, err := e.Info()
-				if err == nil && info.Mode().Type() == fs.ModeSymlink {
-					info, err = os.Stat(path) // the file that is read
-				}
-				if err == nil {
-					seen[path] = w.lookAt(path, info, known[path])
-				}
-			}
-			return nil
-		})
+		top = filepath.Clean(top)
+		if info, err := os.Stat(top); err == nil {
+			seen[top] = look{info: info}
+			w.lookInto(top, known, seen)
+		}
 	}
 	return seen
+}
+
+// lookInto looks at what is in a folder. Symbolic links to folders are not followed; those to files are what is read.
+func (w *pollWatcher) lookInto(folder string, known, seen map[string]look) {
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		return // it has gone, or can't be read: reading it as content says so
+	}
+	for _, e := range entries {
+		if ignored(e.Name()) {
+			continue
+		}
+		path := filepath.Join(folder, e.Name())
+		info, err := e.Info()
+		if err == nil && info.Mode().Type() == fs.ModeSymlink {
+			info, err = os.Stat(path)
+		}
+		switch {
+		case err != nil:
+		case e.IsDir():
+			seen[path] = look{info: info}
+			w.lookInto(path, known, seen)
+		default:
+			seen[path] = w.lookAt(path, info, known[path])
+		}
+	}
 }
 
 func (w *pollWatcher) lookAt(path string, info fs.FileInfo, before look) look {

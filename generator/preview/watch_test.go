@@ -213,6 +213,29 @@ func TestDeletedFolder(t *testing.T) {
 	})
 }
 
+// A folder that goes and comes quicker than events are read, also by renames, is watched in the end.
+func TestFolderThatComesAndGoes(t *testing.T) {
+	both(t, func(t *testing.T, dir string, w watcher) {
+		unit, other := filepath.Join(dir, "otter"), filepath.Join(dir, "badger")
+		file := filepath.Join(unit, "pictures", "a.jpg")
+		for i := range 100 {
+			must(t, os.MkdirAll(filepath.Dir(file), 0o777), write(file, "x"), os.Rename(unit, other))
+			if i%2 == 0 {
+				must(t, os.Rename(other, unit), os.RemoveAll(unit))
+			} else {
+				must(t, os.RemoveAll(other))
+			}
+		}
+		must(t, os.MkdirAll(filepath.Dir(file), 0o777))
+		settleDown(w, 2*longest)
+		for i := range 3 {
+			must(t, write(file, fmt.Sprint(i)))
+			told(t, w, file)
+			settleDown(w, longest)
+		}
+	})
+}
+
 // A folder that is renamed is watched under its new name, with the folders in it, and not under its old one.
 func TestRenamedFolder(t *testing.T) {
 	both(t, func(t *testing.T, dir string, w watcher) {
