@@ -168,7 +168,7 @@ func ownPage(s *state, way string, err error) page {
 		Title, Text, Fault string
 		Problems           []record.Shown
 		More               int
-	}{Title: "No such page", Text: "The site has no file of this address: it was deleted or moved, or never was there.", Problems: s.list}
+	}{Title: "No such page", Text: "The site has no file of this address: it was deleted or moved, or never was there."}
 	p := page{status: http.StatusNotFound, path: way, kind: contentType(".html"), own: true, err: err}
 	switch {
 	case err != nil:
@@ -176,7 +176,7 @@ func ownPage(s *state, way string, err error) page {
 		about.Title, about.Text, about.Fault = "This page can't be made", "That is a mistake of the program, or of the theme.", err.Error()
 	case s.errors > 0:
 		p.status = http.StatusServiceUnavailable
-		about.Title = count(s.errors, "error")
+		about.Title, about.Problems = count(s.errors, "error"), s.list
 		about.Text = "There is no page of this address yet. As soon as the content has no errors, it is made and shown, if the site has it."
 	}
 	if about.More = max(0, len(about.Problems)-most); about.More > 0 {

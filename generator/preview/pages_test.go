@@ -127,6 +127,15 @@ func TestPageOfMistakes(t *testing.T) {
 	}
 }
 
+// Warnings have nothing to do with a page that isn't there.
+func TestNoSuchPageDoesNotListWarnings(t *testing.T) {
+	h, server, _ := served(t, newFake(map[string]string{}))
+	h.publish(record.Problems{{Severity: record.Warning, Summary: "nothing reads this"}})
+	if r, body := get(t, server.URL+"/x/"); r.StatusCode != 404 || strings.Contains(body, "nothing reads this") {
+		t.Errorf("status %d: %s", r.StatusCode, body)
+	}
+}
+
 // What is asked for before the site is made for the first time waits for it.
 func TestFirstRequestWaits(t *testing.T) {
 	f := newFake(map[string]string{"index.html": plainPage("front", "")})

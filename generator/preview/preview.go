@@ -4,6 +4,7 @@ package preview
 
 import (
 	"context"
+	"fmt"
 	"time"
 
 	"wattsheet/generator/record"
@@ -142,10 +143,7 @@ func (p *preview) loop(ctx context.Context) {
 func (p *preview) refresh(names []string, opening bool) {
 	p.stopSweep()
 	start := p.Clock()
-	r, err := p.Source.Refresh(start, names)
-	if err != nil {
-		r.Problems = append(r.Problems, whole(err))
-	}
+	r := survived(func() (site.Refreshed, error) { return p.Source.Refresh(start, names) })
 	p.hub.publish(r.Problems)
 	p.say.Made(Made{Names: names, Opening: opening, Refreshed: r, Took: p.Clock().Sub(start)})
 	p.sleepUntilOpening()
@@ -156,6 +154,21 @@ func (p *preview) refresh(names []string, opening bool) {
 	if r.Pending > 0 || p.Write != nil && !r.Problems.Errors() {
 		p.startSweep(r, start)
 	}
+}
+
+// survived does a piece of the source's work. An error of it, and a fault of the program, is a problem like others: what
+// is being edited may be mended, and the preview is still there.
+func survived(work func() (site.Refreshed, error)) (r site.Refreshed) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			r = site.Refreshed{Problems: record.Problems{whole(fmt.Errorf("the program failed: %w\nhint: that is its mistake, not yours; what was edited last may have led to it", faultOf(fault)))}}
+		}
+	}()
+	r, err := work()
+	if err != nil {
+		r.Problems = append(r.Problems, whole(err))
+	}
+	return r
 }
 
 // whole makes an error that concerns no file a problem.
@@ -174,10 +187,7 @@ func (p *preview) startSweep(r site.Refreshed, asOf time.Time) {
 		defer close(s.done)
 		if r.Pending > 0 {
 			start := p.Clock()
-			var err error
-			if r, err = p.Source.Sweep(s.stop); err != nil {
-				r.Problems = append(r.Problems, whole(err))
-			}
+			r = survived(func() (site.Refreshed, error) { return p.Source.Sweep(s.stop) })
 			p.hub.publish(r.Problems)
 			p.say.Made(Made{Swept: true, Names: []string{}, Refreshed: r, Took: p.Clock().Sub(start)})
 		}

@@ -177,6 +177,25 @@ func TestContentThatIsGone(t *testing.T) {
 	})
 }
 
+// A fault of the program while it evaluates is a problem like others; the next save is looked at again.
+func TestFaultWhileEvaluating(t *testing.T) {
+	t.Parallel()
+	f := newFake(map[string]string{"index.html": "one"})
+	f.pending, f.sweeping = 1, func(<-chan struct{}) { panic("out of range") }
+	_, root, n, _ := running(t, f, nil)
+	failed := func() bool {
+		_, _, made, _ := n.all()
+		last := made[len(made)-1].Refreshed.Problems
+		return len(last) == 1 && last[0].Summary == "the program failed: out of range" && last[0].Hint != ""
+	}
+	eventually(t, "the problem", failed)
+	f.lock.Lock()
+	f.pending = 0
+	f.lock.Unlock()
+	must(t, write(filepath.Join(root, "content", "a.toml"), "1"))
+	eventually(t, "another look", func() bool { return len(f.looked()) == 2 && !failed() })
+}
+
 // A source that reads other folders has them watched; where the system tells nothing any more, files are looked at.
 func TestOtherFoldersAndNoEvents(t *testing.T) {
 	t.Parallel()

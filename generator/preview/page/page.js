@@ -5,7 +5,8 @@
   'use strict';
 
   const tag = document.currentScript;
-  const own = 'own' in tag.dataset || window !== top; // the page, or the one around it, lists the problems itself
+  const framed = window !== top; // the page around it tells of everything
+  const own = 'own' in tag.dataset || framed; // the problems are listed already
   const folder = new URL('.', tag.src);
   const mine = { page: tag.dataset.page, have: tag.dataset.have, look: tag.dataset.look };
 
@@ -233,7 +234,7 @@
   function draw() {
     mark(state.gone ? 'gone' : state.errors.length ? count(state.errors.length, 'error') : '');
     if (!host) {
-      if (!wrong() && !state.warnings.length && !state.lost) return;
+      if (framed || !wrong() && !state.warnings.length && !state.lost) return;
       build();
     }
     if (host.hidden) return; // until its style is there
@@ -316,5 +317,5 @@
   if (document.hidden) speak();
   else requestAnimationFrame(() => setTimeout(speak));
   // Its style has to be here before the preview ends.
-  addEventListener('load', () => { if (!host && !own) build(); });
+  addEventListener('load', () => { if (!host && !framed) build(); });
 })();
