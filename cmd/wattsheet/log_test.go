@@ -84,19 +84,19 @@ func TestReadmeLog(t *testing.T) {
 	}
 }
 
-// A watched output can be read while it is written.
-type watched struct {
+// A overheard output can be read while it is written.
+type overheard struct {
 	mutex sync.Mutex
 	text  bytes.Buffer
 }
 
-func (w *watched) Write(b []byte) (int, error) {
+func (w *overheard) Write(b []byte) (int, error) {
 	w.mutex.Lock()
 	defer w.mutex.Unlock()
 	return w.text.Write(b)
 }
 
-func (w *watched) String() string {
+func (w *overheard) String() string {
 	w.mutex.Lock()
 	defer w.mutex.Unlock()
 	return w.text.String()
@@ -123,7 +123,7 @@ func TestLogKilled(t *testing.T) {
 			t.Fatal(err)
 		}
 		var errors bytes.Buffer
-		out := &watched{}
+		out := &overheard{}
 		cmd.Stdout, cmd.Stderr = out, &errors
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)

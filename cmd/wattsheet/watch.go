@@ -68,13 +68,14 @@ func runWatch(u *ui, c *command, args []string) int {
 	if o.Root, err = filepath.Abs(root); err != nil {
 		return u.failed(err)
 	}
-	draft, err := newDraft(root, o.Root)
+	draft, err := site.OpenDraft(root)
 	if err != nil {
 		return u.failed(err)
 	}
+	defer draft.Close()
 	o.Source = draft
 	if write != "" {
-		o.Write = func(asOf time.Time) error { return writeSite(u, root, out, asOf) }
+		o.Write = func(time.Time) error { return writeSite(u, draft, out) }
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
@@ -111,20 +112,15 @@ func parsePoll(text string) (time.Duration, error) {
 }
 
 // writeSite makes the folder of the built site hold what the content says now.
-func writeSite(u *ui, root, out string, asOf time.Time) error {
-	s, problems, err := site.Load(root, asOf)
-	if err != nil || problems.Errors() {
+func writeSite(u *ui, draft *site.Draft, out string) error {
+	b, err := draft.Publish(out)
+	if err != nil || b.Problems.Errors() {
 		return err // the next change tells of the problems
 	}
-	outputs, problems, err := s.Outputs()
-	if err != nil || problems.Errors() {
-		return err
+	if b.Summary.Written+b.Summary.Removed > 0 {
+		reportPublished(u, out, b.Summary)
 	}
-	sum, err := s.Publish(out, outputs)
-	if err == nil && sum.Written+sum.Removed > 0 {
-		reportPublished(u, out, sum)
-	}
-	return err
+	return nil
 }
 
 // A watchTeller prints what happens while the content is watched. Problems are printed when they are other ones than

@@ -26,7 +26,7 @@ type Refreshed struct {
 // Refresh brings the draft up to date with the disk as it may be seen at an instant.
 // names are the paths that changed, from the root and with slashes; that of a folder
 // stands for all below it, and nil for everything. The units that they touch are looked
-// at, up to a few; all others that are concerned are pending, see [Draft.Sweep].
+// at, if they are few; all others that are concerned are pending, see [Draft.Sweep].
 func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -40,9 +40,12 @@ func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
 	touched := touchedBy(names)
 	var first []*unit
 	for _, slug := range d.slugs {
-		if names != nil && d.pending[slug] && touched(slug) && len(first) < recentParts {
+		if d.pending[slug] && touched(slug) {
 			first = append(first, d.units[slug])
 		}
+	}
+	if len(first) > recentParts {
+		first = nil
 	}
 	d.examine(content, first)
 	return d.state(), nil

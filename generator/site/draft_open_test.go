@@ -91,9 +91,14 @@ func TestDraftOpensWhatABuildMakes(t *testing.T) {
 
 // One change evaluates what follows from it, and no more.
 func TestRefreshEvaluatesWhatFollows(t *testing.T) {
-	root, d := drafted(t)
-	if got, err := d.Sweep(nil); err != nil || got.Pending != 0 || got.Evaluated != 6 || got.Problems.Errors() {
-		t.Fatalf("at first: %+v, %v", got, err)
+	root := several(t)
+	d, err := openDraft(root, stillOnly(), false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer d.Close()
+	if got := refreshed(t, d, today); got.Pending != 0 || got.Evaluated != 6 || got.Problems.Errors() {
+		t.Fatalf("at first: %+v", got)
 	}
 	page, data := "units/fieldfarelug-1/index.html", "units/fieldfarelug-1/sheet.json"
 	beforePage, beforeData := openedAt(t, d, page), openedAt(t, d, data)
