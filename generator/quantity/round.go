@@ -6,98 +6,58 @@ import (
 	"strings"
 )
 
-// Digits is the number of significant digits that files carry: processors differ
-// in the last ones of a float64.
-const Digits = 12
-
 // Float writes x with at most [Digits] significant digits, as JSON and CSV take
 // it. x must be finite.
 func Float(x float64) string {
-	s := strconv.FormatFloat(x, 'e', Digits-1, 64)
-	y, err := strconv.ParseFloat(s, 64)
-	if err != nil || y == 0 {
-		return "0"
-	}
-	if a := math.Abs(y); a >= 1e15 || a < 1e-6 {
-		return strconv.FormatFloat(y, 'e', -1, 64)
-	}
-	return strconv.FormatFloat(y, 'f', -1, 64)
+	var buffer [32]byte
+	return string(AppendFloat(buffer[:0], x))
 }
 
-// A decimal is a number of [Digits] significant digits: ±0.d₀d₁… · 10^(exponent+1),
-// the text that rounding works on.
-type decimal struct {
-	negative bool
-	digits   [Digits]byte // '0' to '9', the first not '0' unless the number is 0
-	exponent int          // power of ten of the first digit
+// AppendFloat appends x as [Float] writes it.
+func AppendFloat(b []byte, x float64) []byte {
+	d := decimalOf(x)
+	if d.exponent >= 15 || d.exponent < -6 {
+		y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', Digits-1, 64), 64)
+		if err != nil || y == 0 {
+			return append(b, '0')
+		}
+		return strconv.AppendFloat(b, y, 'e', -1, 64)
+	}
+	return d.short(b, Digits)
 }
 
-func decimalOf(x float64) decimal {
-	var d decimal
-	var buffer [Digits + 16]byte
-	s := strconv.AppendFloat(buffer[:0], x, 'e', Digits-1, 64)
-	if s[0] == '-' {
-		d.negative, s = true, s[1:]
+// AppendShort appends x, below 10¹⁵, with at most so many significant digits, without
+// trailing zeros, half away from zero on the decimal text, with a hyphen for minus.
+func AppendShort(b []byte, x float64, digits int) []byte {
+	return decimalOf(x).short(b, digits)
+}
+
+func (d decimal) short(b []byte, digits int) []byte {
+	digits = min(digits, Digits)
+	n, beyond := d.rounded(digits)
+	decimals := digits - 1 - d.exponent
+	for n > 0 && n%10 == 0 && decimals > 0 {
+		n, decimals = n/10, decimals-1
 	}
-	d.digits[0] = s[0]
-	copy(d.digits[1:], s[2:Digits+1])
-	d.exponent, _ = strconv.Atoi(string(s[Digits+2:]))
-	return d
+	if n == 0 {
+		decimals = 0
+	}
+	return appendPlain(b, d.negative, n, beyond, decimals)
 }
 
 // Fixed writes x with so many decimals (negative: rounded to tens, hundreds …),
 // half away from zero on the decimal text, with a hyphen for minus. x must be
 // finite.
 func Fixed(x float64, decimals int) string {
-	d := decimalOf(x)
-	kept := d.exponent + decimals + 1 // digits that stay
-	if kept < 0 {
-		return zeros(decimals)
-	}
-	digits := make([]byte, 0, max(kept, 1)+1)
-	digits = append(digits, '0')
-	digits = append(digits, d.digits[:min(kept, Digits)]...)
-	for len(digits) < kept+1 {
-		digits = append(digits, '0')
-	}
-	if kept < Digits && d.digits[kept] >= '5' {
-		for i := len(digits) - 1; ; i-- {
-			if digits[i]++; digits[i] <= '9' {
-				break
-			}
-			digits[i] = '0'
-		}
-	}
-	// digits now is a whole number in units of the last place, with a leading 0
-	if strings.Trim(string(digits), "0") == "" {
-		return zeros(decimals)
-	}
-	for range -decimals {
-		digits = append(digits, '0')
-	}
-	for len(digits) < decimals+1 {
-		digits = append([]byte{'0'}, digits...)
-	}
-	whole := len(digits) - max(decimals, 0)
-	text := strings.TrimLeft(string(digits[:whole]), "0")
-	if text == "" {
-		text = "0"
-	}
-	if decimals > 0 {
-		text += "." + string(digits[whole:])
-	}
-	if d.negative {
-		return "-" + text
-	}
-	return text
+	var buffer [32]byte
+	return string(AppendFixed(buffer[:0], x, decimals))
 }
 
-// zeros writes nothing with so many decimals.
-func zeros(decimals int) string {
-	if decimals <= 0 {
-		return "0"
-	}
-	return "0." + strings.Repeat("0", decimals)
+// AppendFixed appends x as [Fixed] writes it.
+func AppendFixed(b []byte, x float64, decimals int) []byte {
+	d := decimalOf(x)
+	n, beyond := d.rounded(d.exponent + 1 + decimals)
+	return appendPlain(b, d.negative, n, beyond, decimals)
 }
 
 // RoundUncertainty rounds an expanded uncertainty U > 0 to two significant
@@ -107,25 +67,18 @@ func zeros(decimals int) string {
 // moves the place: 9.96 becomes 10.
 func RoundUncertainty(U float64) (text string, decimals int) {
 	d := decimalOf(U)
-	exact := int64(0)
-	for _, digit := range d.digits {
-		exact = exact*10 + int64(digit-'0')
-	}
 	const place = 1e10 // of the second digit, in units of the twelfth
-	two := (exact + place/2) / place
-	if two*place*100 < exact*98 {
+	two := (d.n + place/2) / place
+	if two*place*100 < d.n*98 {
 		two++
 	}
 	decimals = 1 - d.exponent
 	if two == 100 {
 		two, decimals = 10, decimals-1
 	}
-	x, _ := strconv.ParseFloat(strconv.FormatInt(two, 10)+"e"+strconv.Itoa(-decimals), 64)
-	return Fixed(x, decimals), decimals
+	var buffer [32]byte
+	return string(appendPlain(buffer[:0], false, two, 0, decimals)), decimals
 }
-
-// exponent returns the power of ten of x's first significant digit.
-func exponent(x float64) int { return decimalOf(x).exponent }
 
 // Pair rounds a value and its expanded uncertainty for people: U by
 // [RoundUncertainty], the value to the same place. With U = 0 the value is
@@ -144,9 +97,13 @@ func Significant(x float64, digits int) string {
 	if x == 0 {
 		return "0"
 	}
-	s := Fixed(x, digits-1-exponent(x))
-	f, _ := strconv.ParseFloat(s, 64)
-	return minus(Fixed(f, digits-1-exponent(f)))
+	d := decimalOf(x)
+	n, beyond := d.rounded(digits)
+	if digits < Digits && n == whole[digits] { // a carry moves the place
+		n, d.exponent = n/10, d.exponent+1
+	}
+	var buffer [32]byte
+	return minus(string(appendPlain(buffer[:0], d.negative, n, beyond, digits-1-d.exponent)))
 }
 
 // Chance writes a probability with two decimals, never rounded across the bounds

@@ -1,0 +1,134 @@
+package quantity
+
+import (
+	"math"
+	"strconv"
+)
+
+// Digits is the number of significant digits that files carry: processors differ
+// in the last ones of a float64.
+const Digits = 12
+
+// A decimal is a number of [Digits] significant digits, ±n·10^(exponent−11): the
+// text that rounding works on.
+type decimal struct {
+	negative bool
+	n        uint64 // 10¹¹ to 10¹² − 1, or 0
+	exponent int    // power of ten of the first digit
+}
+
+// tens are the powers of ten that a float64 holds exactly.
+var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
+
+// whole are the powers of ten up to that of a decimal.
+var whole = [Digits + 1]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12}
+
+const most = 1_000_000_000_000 // 10^Digits
+
+// decimalOf rounds x to a decimal, exactly as [strconv.FormatFloat] does to 12
+// digits. x must be finite.
+func decimalOf(x float64) decimal {
+	if a := math.Abs(x); a > 1e-9 && a < 1e30 {
+		if d, sure := scaled12(a); sure {
+			d.negative = x < 0
+			return d
+		}
+	}
+	return converted(x)
+}
+
+// scaled12 rounds a to 12 digits by one multiplication or division with an exact
+// power of ten. That is wrong by 2⁻⁵³ of the result at most, which is below 2⁴⁰:
+// so it is sure unless the result lies within 2⁻¹⁰ of a half.
+func scaled12(a float64) (d decimal, sure bool) {
+	const bias, lg2 = 1023, 0.30102999566398120
+	power := int(math.Floor(float64(int(math.Float64bits(a)>>52)-bias) * lg2))
+	y := scaled10(a, Digits-1-power)
+	if y >= most { // the estimate of the power is one too small, or right
+		power++
+		y = scaled10(a, Digits-1-power)
+	}
+	n := uint64(y)
+	rest := y - float64(n)
+	if rest >= 0.5 {
+		n++
+	}
+	if n == most {
+		n, power = n/10, power+1
+	}
+	return decimal{n: n, exponent: power}, math.Abs(rest-0.5) > 1.0/1024 && n >= most/10
+}
+
+// scaled10 is a·10^power, rounded once.
+func scaled10(a float64, power int) float64 {
+	if power < 0 {
+		return a / tens[-power]
+	}
+	return a * tens[power]
+}
+
+// converted is the decimal of any finite number.
+func converted(x float64) decimal {
+	var d decimal
+	var buffer [Digits + 16]byte
+	s := strconv.AppendFloat(buffer[:0], x, 'e', Digits-1, 64)
+	if s[0] == '-' {
+		d.negative, s = true, s[1:]
+	}
+	d.n = uint64(s[0] - '0')
+	for _, digit := range s[2 : Digits+1] {
+		d.n = 10*d.n + uint64(digit-'0')
+	}
+	d.exponent, _ = strconv.Atoi(string(s[Digits+2:]))
+	return d
+}
+
+// rounded is d in units of the last of so many digits, half away from zero;
+// d.n·10^beyond where there are more digits than a decimal has.
+func (d decimal) rounded(digits int) (n uint64, beyond int) {
+	switch {
+	case digits < 0:
+		return 0, 0
+	case digits >= Digits:
+		return d.n, digits - Digits
+	}
+	unit := whole[Digits-digits]
+	return (d.n + unit/2) / unit, 0
+}
+
+// appendPlain appends n·10^beyond, in units of the last of so many decimals
+// (negative: of tens, hundreds …), with a hyphen for minus.
+func appendPlain(b []byte, negative bool, n uint64, beyond, decimals int) []byte {
+	if n == 0 {
+		negative, beyond, decimals = false, 0, max(decimals, 0)
+	}
+	if negative {
+		b = append(b, '-')
+	}
+	if decimals < 0 {
+		beyond, decimals = beyond-decimals, 0
+	}
+	var buffer [20]byte
+	digits := strconv.AppendUint(buffer[:0], n, 10)
+	point := len(digits) + beyond - decimals // digits before the point
+	switch {
+	case point <= 0:
+		b = appendZeros(append(b, "0."...), -point)
+		return appendZeros(append(b, digits...), beyond)
+	case point < len(digits):
+		b = append(append(b, digits[:point]...), '.')
+		return appendZeros(append(b, digits[point:]...), beyond)
+	}
+	b = appendZeros(append(b, digits...), point-len(digits))
+	if decimals > 0 {
+		b = appendZeros(append(b, '.'), decimals)
+	}
+	return b
+}
+
+func appendZeros(b []byte, n int) []byte {
+	for range n {
+		b = append(b, '0')
+	}
+	return b
+}
