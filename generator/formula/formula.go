@@ -3,7 +3,10 @@
 // prints exactly this catalogue, and every derived figure names its entry.
 package formula
 
-import "slices"
+import (
+	"slices"
+	"sync"
+)
 
 // A Formula is one entry of the catalogue.
 type Formula struct {
@@ -165,12 +168,17 @@ func statistical() []Formula {
 	}
 }
 
-// ByID returns the formula with that id, and whether there is one.
+// ByID returns the formula with that id, and whether there is one. Its symbols are
+// the catalogue's own, to be read only.
 func ByID(id string) (Formula, bool) {
-	for _, f := range Catalogue() {
-		if f.ID == id {
-			return f, true
-		}
-	}
-	return Formula{}, false
+	f, known := byID()[id]
+	return f, known
 }
+
+var byID = sync.OnceValue(func() map[string]Formula {
+	all := map[string]Formula{}
+	for _, f := range Catalogue() {
+		all[f.ID] = f
+	}
+	return all
+})
