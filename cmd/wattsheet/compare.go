@@ -202,7 +202,7 @@ func titles(points []sheet.Point) string {
 // passage prints a passage.
 func (u *ui) passage(p sheet.Passage) {
 	u.say("%s", p.Head)
-	for _, l := range p.Lines {
+	for _, l := range p.Lines() {
 		u.say("%s", l)
 	}
 }

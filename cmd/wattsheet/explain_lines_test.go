@@ -113,7 +113,7 @@ func TestExplainedLoad(t *testing.T) {
 	for _, s := range demo(t).Sheets {
 		for _, ohm := range []float64{0.5, 1, 2, 3.2, 4, 16} {
 			passages := s.DeriveAtLoad(ohm)
-			if !strings.Contains(strings.Join(passages[0].Lines[:2], " "), "no permission") {
+			if !strings.Contains(strings.Join(passages[0].Lines()[:2], " "), "no permission") {
 				t.Errorf("%s at %g Ω: the caution is not first", s.Slug, ohm)
 			}
 			text := said(t, s.Slug, passages)

@@ -28,7 +28,7 @@ func said(t *testing.T, what string, passages []sheet.Passage) string {
 	t.Helper()
 	var words []string
 	for _, p := range passages {
-		for _, l := range append([]string{p.Head}, p.Lines...) {
+		for _, l := range append([]string{p.Head}, p.Lines()...) {
 			if n := utf8.RuneCountInString(harmless(l)); n > sheet.Columns {
 				t.Errorf("%s: a line has %d columns: %s", what, n, l)
 			}

@@ -293,12 +293,12 @@ func TestPassageIsHarmless(t *testing.T) {
 	p.A.Sheet.Name = "\x1b[2J\u202eevil\u2066 " + strings.Repeat("W", 200) + "\r\n电电电"
 	p.say()
 	passage := p.Passage()
-	for _, l := range append(passage.Lines, passage.Head) {
+	for _, l := range append(passage.Lines(), passage.Head) {
 		if width(l) > Columns || strings.ContainsAny(l, "\x1b\r\n\u202e\u2066") {
 			t.Errorf("%q", l)
 		}
 	}
-	if text := strings.Join(passage.Lines, ""); !strings.Contains(text, "evil") {
+	if text := strings.Join(passage.Lines(), ""); !strings.Contains(text, "evil") {
 		t.Errorf("the name is not there: %s", text)
 	}
 }

@@ -121,9 +121,9 @@ func (p *Pair) Passage() Passage {
 		d.say(2, "%s: %s", s.Sheet.Slug, s.measuredText())
 	}
 	if len(p.Corners) > 0 {
-		d.say(2, "carried to %s%sV and %s: %s and %s  %s", quantity.Fixed(p.Volts, 2), nbsp, Ohms(p.At.Ohm),
+		d.say(2, "carried to %s%sV and %s: %s and %s %s", quantity.Fixed(p.Volts, 2), nbsp, Ohms(p.At.Ohm),
 			wattRange(p.ALow, p.AHigh, p.A.Total), wattRange(p.BLow, p.BHigh, p.B.Total), d.by(formula.CarriedPair))
-		d.say(2, "P(%s gives more) %s at %s  %s", p.A.Sheet.Slug, p.PText, countOf(len(p.Corners), "corner"), d.by(formula.Difference))
+		d.say(2, "P(%s gives more) %s at %s %s", p.A.Sheet.Slug, p.PText, countOf(len(p.Corners), "corner"), d.by(formula.Difference))
 		for _, c := range p.Deciding() {
 			d.say(4, "k = %s and %s, m = %s and %s: (y1 − y2)/u = (%s − %s)/%s, ν = %s, %s", calc(c.KA), calc(c.KB), calc(c.MA), calc(c.MB),
 				calc(c.YA), calc(c.YB), calc(c.U), calc(c.DoF), chanceIs(c.P))
@@ -133,7 +133,7 @@ func (p *Pair) Passage() Passage {
 	for _, l := range p.lacks() {
 		d.say(2, "%s", l)
 	}
-	return d.passages[0]
+	return d.done()[0]
 }
 
 // Deciding are the corners that decide: for units told apart the one at which they
@@ -219,14 +219,14 @@ func (t *RankTable) Passage() Passage {
 	for _, s := range t.Without {
 		d.say(2, "%s is not ranked: %s.", s.Sheet.Slug, s.Why)
 	}
-	return d.passages[0]
+	return d.done()[0]
 }
 
 // RankNote is what ranks mean, for a terminal.
 func RankNote() Passage {
 	d := &derivation{}
 	d.head("What the ranks mean")
-	d.say(2, "A unit's ranks go from 1 + the units of its table told apart as giving more to n − those told apart as giving less  %s. Two units are told apart where the probability that one gives more is 0.95 at least at every corner of the conditions  %s. Units measured at other frequencies, or with supplies too far off, stand in tables of their own.", d.by(formula.RankInterval), d.by(formula.Difference))
+	d.say(2, "A unit's ranks go from 1 + the units of its table told apart as giving more to n − those told apart as giving less %s. Two units are told apart where the probability that one gives more is 0.95 at least at every corner of the conditions %s. Units measured at other frequencies, or with supplies too far off, stand in tables of their own.", d.by(formula.RankInterval), d.by(formula.Difference))
 	d.say(2, "%s", PairwiseNote)
-	return d.passages[0]
+	return d.done()[0]
 }

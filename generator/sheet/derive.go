@@ -1,26 +1,18 @@
 package sheet
 
 import (
-	"fmt"
-	"math"
 	"strings"
-	"unicode"
-	"unicode/utf8"
+	"sync"
 
 	"wattsheet/generator/formula"
-	"wattsheet/generator/quantity"
-	"wattsheet/generator/record"
 )
 
 // Columns is how wide a derivation's lines are at most.
 const Columns = 80
 
-// A Passage is one part of a derivation: what it is about, and its lines, each of
-// at most [Columns] columns. Parts are the same text before it was broken into
-// lines, for a page that breaks it itself.
+// A Passage is one part of a derivation: what it is about, and its sentences.
 type Passage struct {
 	Head  string
-	Lines []string
 	Parts []Part
 
 	formulas []string // ids of the formulas that it spells out
@@ -33,55 +25,138 @@ type Part struct {
 	Row    bool
 }
 
+// Lines are a passage's parts for a terminal, each line of at most [Columns] columns.
+// A page breaks sentences itself.
+func (p Passage) Lines() []string {
+	var lines []string
+	for _, part := range p.Parts {
+		if part.Row {
+			lines = append(lines, part.Text)
+			continue
+		}
+		for i, l := range wrap(part.Text, Columns-part.Indent-2) {
+			in := part.Indent
+			if i > 0 {
+				in += 2 // further lines stand further in
+			}
+			lines = append(lines, strings.TrimRight(strings.Repeat(" ", in)+l, " "))
+		}
+	}
+	return lines
+}
+
+// A Deriver derives the figures of one sheet, one thing after the other: what many of
+// them say alike it writes once. One goroutine at a time may use it.
+type Deriver struct{ d derivation }
+
+// Deriver returns a deriver of the sheet's figures.
+func (s *Sheet) Deriver() *Deriver {
+	return &Deriver{derivation{s: s, e: &evaluator{content: s.Content, rec: s.Record, rule: ruleOf(s.Content.Site)}}}
+}
+
+// begin starts the next derivation. What it holds of the sheet stays valid, since a
+// sheet isn't changed once evaluated; all else is of the derivation before.
+func (v *Deriver) begin() *derivation {
+	d := &v.d
+	d.passages, d.pieces, d.buf = d.passages[:0], d.pieces[:0], d.buf[:0]
+	d.formulas, d.saidC = nil, false
+	return d
+}
+
 // A derivation collects passages.
 type derivation struct {
 	e        *evaluator
 	s        *Sheet
-	passages []Passage
+	passages []opened
+	pieces   []piece
+	buf      []byte   // the text of pieces
 	formulas []string // the ids used, in the order met
 	saidC    bool     // what a sensitivity is stands under the first budget only
+
+	said  alike
+	tally tally // of the figure at hand
 }
 
-func (s *Sheet) derivation() *derivation {
-	return &derivation{s: s, e: &evaluator{s.Content, s.Record, ruleOf(s.Content.Site)}}
+// An opened passage has the pieces from its first to the next passage's.
+type opened struct {
+	head     string
+	first    int
+	formulas []string
+}
+
+// A piece is a part whose text is fixed, or stands in the derivation's buffer.
+type piece struct {
+	indent     int
+	row        bool
+	fixed      string
+	start, end int
+}
+
+// done returns what was collected.
+func (d *derivation) done() []Passage {
+	text := string(d.buf)
+	parts := make([]Part, len(d.pieces))
+	for i := range d.pieces {
+		p := &d.pieces[i]
+		parts[i] = Part{Indent: p.indent, Text: p.fixed, Row: p.row}
+		if p.end > p.start {
+			parts[i].Text = text[p.start:p.end]
+		}
+	}
+	passages := make([]Passage, len(d.passages))
+	for i, p := range d.passages {
+		end := len(parts)
+		if i+1 < len(d.passages) {
+			end = d.passages[i+1].first
+		}
+		passages[i] = Passage{p.head, parts[p.first:end:end], p.formulas}
+	}
+	return passages
 }
 
 // head starts a passage.
 func (d *derivation) head(format string, args ...any) {
-	d.passages = append(d.passages, Passage{Head: cut(fmt.Sprintf(format, args...), Columns)})
+	d.passages = append(d.passages, opened{head: cut(text(format, args...), Columns), first: len(d.pieces)})
 }
 
 // line adds a row that is laid out in columns.
 func (d *derivation) line(text string) {
-	p := &d.passages[len(d.passages)-1]
-	text = strings.TrimRight(text, " ")
-	p.Lines = append(p.Lines, text)
-	p.Parts = append(p.Parts, Part{Text: text, Row: true})
+	d.pieces = append(d.pieces, piece{row: true, fixed: strings.TrimRight(text, " ")})
 }
 
-// say adds a sentence, wrapped; further lines stand further in.
-func (d *derivation) say(indent int, format string, args ...any) {
-	p := &d.passages[len(d.passages)-1]
-	text := fmt.Sprintf(format, args...)
-	for i, l := range wrap(text, Columns-indent-2) {
-		in := indent
-		if i > 0 {
-			in += 2
-		}
-		p.Lines = append(p.Lines, strings.TrimRight(strings.Repeat(" ", in)+l, " "))
+// lined ends a row that was put into the buffer from a place on.
+func (d *derivation) lined(start int) {
+	for len(d.buf) > start && d.buf[len(d.buf)-1] == ' ' {
+		d.buf = d.buf[:len(d.buf)-1]
 	}
-	p.Parts = append(p.Parts, Part{Indent: indent, Text: visible(text)})
+	d.pieces = append(d.pieces, piece{row: true, start: start, end: len(d.buf)})
+}
+
+// say adds a sentence; see [write] for what it may be made of.
+func (d *derivation) say(indent int, format string, args ...any) {
+	start := len(d.buf)
+	var clean bool
+	d.buf, clean = write(d.buf, format, args...)
+	if !clean {
+		d.buf = append(d.buf[:start], visible(string(d.buf[start:]))...)
+	}
+	d.pieces = append(d.pieces, piece{indent: indent, start: start, end: len(d.buf)})
+}
+
+// state adds a sentence that is always the same.
+func (d *derivation) state(indent int, sentence string) {
+	d.pieces = append(d.pieces, piece{indent: indent, fixed: sentence})
 }
 
 // by names a formula that was used.
-func (d *derivation) by(id string) string {
+func (d *derivation) by(id string) cited {
 	for _, known := range d.formulas {
 		if known == id {
-			return "[" + id + "]"
+			return cited(id)
 		}
 	}
 	d.formulas = append(d.formulas, id)
-	return "[" + id + "]"
+	return cited(id)
 }
 
 // sources lists the formulas that were used, with what they rest on.
@@ -92,17 +167,25 @@ func (d *derivation) sources() {
 	d.head("Formulas")
 	d.passages[len(d.passages)-1].formulas = d.formulas
 	for _, id := range d.formulas {
-		f, ok := formula.ByID(id)
-		if !ok {
-			continue
-		}
-		d.say(2, "[%s] %s: %s", id, f.Title, f.Expression)
-		d.say(4, "rests on: %s", f.Source)
-		if f.Note != "" {
-			d.say(4, "%s", f.Note)
-		}
+		d.pieces = append(d.pieces, spelledOut()[id]...)
 	}
 }
+
+// spelledOut is every formula of the catalogue as [derivation.sources] lists it.
+var spelledOut = sync.OnceValue(func() map[string][]piece {
+	all := map[string][]piece{}
+	for _, f := range formula.Catalogue() {
+		pieces := []piece{
+			{indent: 2, fixed: visible("[" + f.ID + "] " + f.Title + ": " + f.Expression)},
+			{indent: 4, fixed: visible("rests on: " + f.Source)},
+		}
+		if f.Note != "" {
+			pieces = append(pieces, piece{indent: 4, fixed: visible(f.Note)})
+		}
+		all[f.ID] = pieces
+	}
+	return all
+})
 
 // Symbols is what the symbols stand for in the formulas that a derivation used, each
 // with its unit; nil where it used none. It stands apart from the derivation, since on
@@ -112,14 +195,17 @@ func Symbols(derived []Passage) []Passage {
 	for _, p := range derived {
 		for _, id := range p.formulas {
 			if f, ok := formula.ByID(id); ok && len(f.Symbols) > 0 {
-				if d.passages == nil {
+				if len(d.passages) == 0 {
 					d.head("Symbols")
 				}
 				d.say(2, "[%s] %s", id, symbols(f.Symbols))
 			}
 		}
 	}
-	return d.passages
+	if len(d.passages) == 0 {
+		return nil
+	}
+	return d.done()
 }
 
 func symbols(all []formula.Symbol) string {
@@ -131,145 +217,4 @@ func symbols(all []formula.Symbol) string {
 		}
 	}
 	return strings.Join(texts, "; ")
-}
-
-// calc writes a number for a pocket calculator: six significant digits, without
-// trailing zeros.
-func calc(x float64) string {
-	switch {
-	case math.IsInf(x, 0):
-		return "∞"
-	case x == 0:
-		return "0"
-	}
-	if a := math.Abs(x); a < 1e-4 || a >= 1e7 {
-		mantissa, exponent, _ := strings.Cut(fmt.Sprintf("%.5e", x), "e")
-		mantissa = strings.TrimRight(strings.TrimRight(mantissa, "0"), ".")
-		return mantissa + "e" + strings.TrimPrefix(exponent, "+")
-	}
-	text := quantity.Significant(x, 6)
-	if strings.Contains(text, ".") {
-		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
-	}
-	return strings.Replace(text, "−", "-", 1)
-}
-
-// typed is a number of the record, as written.
-func typed(n record.Number) string {
-	if n.Text == "" {
-		return calc(n.Value)
-	}
-	return n.Text
-}
-
-// width is how many columns a text takes: two for what is wide, at least.
-func width(text string) int {
-	n := 0
-	for _, r := range text {
-		n += columnsOf(r)
-	}
-	return n
-}
-
-func columnsOf(r rune) int {
-	const wide = 0x2e80 // from here on, terminals may give two columns
-	if r >= wide {
-		return 2
-	}
-	return 1
-}
-
-// shown makes a text one line of visible characters: what isn't becomes a mark.
-func shown(text string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r == '\u00a0', r == '\n', r == '\t':
-			return ' '
-		case !unicode.IsGraphic(r):
-			return utf8.RuneError
-		}
-		return r
-	}, text)
-}
-
-// cut shortens a text to so many columns.
-func cut(text string, columns int) string {
-	text = shown(text)
-	if width(text) <= columns {
-		return text
-	}
-	n := 0
-	for i, r := range text {
-		if n += columnsOf(r); n > columns-1 {
-			return text[:i] + "…"
-		}
-	}
-	return text
-}
-
-// Wrap breaks a text for a terminal into lines of at most so many columns.
-func Wrap(text string, columns int) []string { return wrap(text, columns) }
-
-// wrap breaks a text into lines of at most so many columns, at blanks; a word
-// longer than a line is broken anywhere. No-break spaces hold.
-func wrap(text string, columns int) []string {
-	var lines []string
-	var line strings.Builder
-	have := 0
-	end := func() {
-		lines = append(lines, line.String())
-		line.Reset()
-		have = 0
-	}
-	for _, word := range words(text) {
-		if have > 0 && have+1+width(word) > columns {
-			end()
-		}
-		if have > 0 {
-			line.WriteByte(' ')
-			have++
-		}
-		for _, r := range word {
-			if have+columnsOf(r) > columns {
-				end()
-			}
-			line.WriteRune(r)
-			have += columnsOf(r)
-		}
-	}
-	if have > 0 || len(lines) == 0 {
-		end()
-	}
-	return lines
-}
-
-// words are the words of a text, each of visible characters; no-break spaces hold
-// words together.
-func words(text string) []string {
-	out := strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' })
-	for i, w := range out {
-		out[i] = shown(w)
-	}
-	return out
-}
-
-// visible makes a text one line of visible characters that keeps its no-break
-// spaces.
-func visible(text string) string {
-	return strings.Join(strings.FieldsFunc(strings.Map(func(r rune) rune {
-		if r == '\u00a0' || r == '\n' || r == '\t' || unicode.IsGraphic(r) {
-			return r
-		}
-		return utf8.RuneError
-	}, text), func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }), " ")
-}
-
-// pad fills a text up to so many columns, to the right or, for numbers, to the left
-// of it; a number too long for its column still stands apart from the one before.
-func pad(text string, columns int) string {
-	return text + strings.Repeat(" ", max(columns-width(text), 0))
-}
-
-func padLeft(text string, columns int) string {
-	return strings.Repeat(" ", max(columns-width(text), 1)) + text
 }

@@ -7,15 +7,15 @@ import (
 
 // DeriveClaims is every claim and run of a sheet in short.
 func (s *Sheet) DeriveClaims() []Passage {
-	d := s.derivation()
+	d := s.Deriver().begin()
 	d.head("%s", s.Name)
 	d.say(2, "%s", s.Headline)
 	for _, c := range s.Claims {
-		d.head("Claim %s: %s, %s%sW", c.ID, c.Label, calc(c.ClaimW), nbsp)
+		d.head("Claim %s: %s, %s%sW", c.ID, c.Label, num(c.ClaimW), nbsp)
 		d.say(2, "%s. %s", c.Word, c.Why)
 		d.conditions(c)
 		if c.Weakest != nil {
-			d.say(2, "Channel %s: %s against L = %s%sW; runs %s", c.Weakest.Name, c.Weakest.Mean.Text, calc(c.LimitW), nbsp, strings.Join(c.Weakest.Runs, ", "))
+			d.say(2, "Channel %s: %s against L = %s%sW; runs %s", c.Weakest.Name, c.Weakest.Mean.Text, num(c.LimitW), nbsp, strings.Join(c.Weakest.Runs, ", "))
 		}
 		if c.PText != "" {
 			d.say(2, "%s", c.PText)
@@ -31,7 +31,7 @@ func (s *Sheet) DeriveClaims() []Passage {
 		}
 	}
 	d.others()
-	return d.passages
+	return d.done()
 }
 
 // others lists what else can be explained.
@@ -61,15 +61,19 @@ func (d *derivation) others() {
 }
 
 // DeriveClaim is how a claim was decided, from the readings on.
-func (s *Sheet) DeriveClaim(c *Claim) []Passage {
-	d := s.derivation()
+func (s *Sheet) DeriveClaim(c *Claim) []Passage { return s.Deriver().Claim(c) }
+
+// Claim is [Sheet.DeriveClaim].
+func (v *Deriver) Claim(c *Claim) []Passage {
+	d := v.begin()
+	s := d.s
 	d.head("Claim %s of %s: %s", c.ID, s.Name, c.Label)
 	d.conditions(c)
 	if c.Rec.PrintedIn != "" {
 		d.say(2, "Printed in: %s", c.Rec.PrintedIn)
 	}
 	d.say(2, "L = claim·(1 − allowance) = %s·(1 − %s%s%%) = %s%sW a channel",
-		calc(c.ClaimW), calc(s.Content.Site.Rule.AllowancePct.Value), nbsp, calc(c.LimitW), nbsp)
+		num(c.ClaimW), num(s.Content.Site.Rule.AllowancePct.Value), nbsp, num(c.LimitW), nbsp)
 	d.uses(c)
 	t := d.e.termsOf(c.Rec)
 	m := d.e.match(c.Rec, t, s.Runs)
@@ -90,12 +94,12 @@ func (s *Sheet) DeriveClaim(c *Claim) []Passage {
 	d.verdict(c)
 	d.estimate(c)
 	d.sources()
-	return d.passages
+	return d.done()
 }
 
 // conditions says what a claim states, and what the site assumes.
 func (d *derivation) conditions(c *Claim) {
-	d.say(2, "Stated: %s%sW a channel; %s", calc(c.ClaimW), nbsp, c.Conditions)
+	d.say(2, "Stated: %s%sW a channel; %s", num(c.ClaimW), nbsp, c.Conditions)
 	for _, a := range c.Assumed {
 		d.say(2, "Assumed: %s", a)
 	}

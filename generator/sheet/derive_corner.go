@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -14,8 +13,8 @@ import (
 
 // corners gives the table of the corners, and the deciding one step by step.
 func (d *derivation) corners(c *Claim, t terms, groups []*group) {
-	d.head("Carried to the claim's conditions: %s%sV, %s", calc(t.supplyV), nbsp, Ohms(c.Rec.LoadOhm.Value))
-	d.say(2, "Pc = P·(Vclaim/Vs)^k·(Rt/Rnom)^m for each run, averaged. k and m are not known, only that k lies between 0 (regulated supply) and %s (unregulated, with a fixed drop), and m between −1 (limited current) and +1 (constant voltage): so all extremes are tried. %s %s", calc(supplyMost), d.by(formula.Carried), d.by(formula.Chance))
+	d.head("Carried to the claim's conditions: %s%sV, %s", num(t.supplyV), nbsp, Ohms(c.Rec.LoadOhm.Value))
+	d.say(2, "Pc = P·(Vclaim/Vs)^k·(Rt/Rnom)^m for each run, averaged. k and m are not known, only that k lies between 0 (regulated supply) and %s (unregulated, with a fixed drop), and m between −1 (limited current) and +1 (constant voltage): so all extremes are tried. %s %s", num(supplyMost), d.by(formula.Carried), d.by(formula.Chance))
 	word := c.Verdict
 	if allShort(c.Corners) {
 		word = verdict.Short
@@ -27,9 +26,9 @@ func (d *derivation) corners(c *Claim, t terms, groups []*group) {
 	}
 	at := c.Corners[n]
 	g := groups[at.Weakest]
-	d.head("The deciding corner: k = %s, m = %s, channel %s", calc(at.K), calc(at.M), g.name)
+	d.head("The deciding corner: k = %s, m = %s, channel %s", num(at.K), num(at.M), g.name)
 	if c.Verdict == verdict.Open && word == verdict.Open {
-		d.say(2, "The claim is open; this is the corner with the smallest p.")
+		d.state(2, "The claim is open; this is the corner with the smallest p.")
 	}
 	d.carried(c, g, t.supplyV, at)
 }
@@ -54,12 +53,12 @@ func (d *derivation) cornerTable(corners []verdict.CornerResult, marked int, lim
 		bounds = bounds || at.PMin != at.PMax
 		d.line(cornerRow(mark, quantity.Fixed(at.K, 4), quantity.Fixed(at.M, 0), name, calc(at.Y), calc(at.U), calc(at.DoF), calc(distance(at, limit)), chance(at), string(at.Verdict)))
 	}
-	d.say(2, "The channel named is the one that decides at that corner, and y its mean there.")
+	d.state(2, "The channel named is the one that decides at that corner, and y its mean there.")
 	if left > 0 {
 		d.say(2, "%s more between, where one of what is decided and printed stands worst or best, say no more than these.", capital(countOf(left, "corner")))
 	}
 	if bounds {
-		d.say(2, "Where the runs only bound the power, so they do p: ≥ is at least, ≤ at most.")
+		d.state(2, "Where the runs only bound the power, so they do p: ≥ is at least, ≤ at most.")
 	}
 }
 
@@ -157,18 +156,18 @@ func (d *derivation) carried(c *Claim, g *group, supplyV float64, at verdict.Cor
 	for _, s := range samples {
 		v := electric.Carried(s.channel.Power.value, s.run.SupplyV.value, s.channel.Resistance.value, supplyV, nominal, at.K, at.M)
 		values, terms = append(values, v), append(terms, calc(v.X))
-		d.say(2, "%s: Pc = %s·(%s/%s)^%s·(%s/%s)^%s = %s%sW", s.run.ID, calc(s.channel.Power.X), calc(supplyV), calc(s.run.SupplyV.X), calc(at.K),
-			calc(s.channel.Resistance.X), calc(nominal), calc(at.M), calc(v.X), nbsp)
+		d.say(2, "%s: Pc = %s·(%s/%s)^%s·(%s/%s)^%s = %s%sW", s.run.ID, num(s.channel.Power.X), num(supplyV), num(s.run.SupplyV.X), num(at.K),
+			num(s.channel.Resistance.X), num(nominal), num(at.M), num(v.X), nbsp)
 	}
 	if len(terms) > 1 {
-		d.say(2, "y = (%s)/%d = %s%sW", strings.Join(terms, " + "), len(terms), calc(at.Y), nbsp)
+		d.say(2, "y = (%s)/%d = %s%sW", strings.Join(terms, " + "), len(terms), num(at.Y), nbsp)
 	}
 	d.budget(figure("mean", "y", formula.Carried, measured{Value: quantity.Mean(values...)}), values...)
-	d.say(2, "y = %s%sW, u = %s%sW, ν = %s", calc(at.Y), nbsp, calc(at.U), nbsp, calc(at.DoF))
+	d.say(2, "y = %s%sW, u = %s%sW, ν = %s", num(at.Y), nbsp, num(at.U), nbsp, num(at.DoF))
 	if at.U > 0 {
 		z := (at.Y - c.LimitW) / at.U
-		d.say(2, "(y − L)/u = (%s − %s)/%s = %s", calc(at.Y), calc(c.LimitW), calc(at.U), calc(z))
-		d.say(2, "p %s F(%s; %s) = %s  %s", bounding[g.classOf(samples)], calc(z), calc(at.DoF), calc(quantity.Probability(z, at.DoF)), d.by(formula.Chance))
+		d.say(2, "(y − L)/u = (%s − %s)/%s = %s", num(at.Y), num(c.LimitW), num(at.U), num(z))
+		d.say(2, "p %s F(%s; %s) = %s %s", bounding[g.classOf(samples)], num(z), num(at.DoF), num(quantity.Probability(z, at.DoF)), d.by(formula.Chance))
 	}
 }
 
@@ -209,19 +208,19 @@ func (d *derivation) eased(c *Claim, t terms, m *match) {
 	x := d.e.ease(c, t, m)
 	var how []string
 	if t.thdnAssumed {
-		how = append(how, fmt.Sprintf("%s%s%% distortion or clipped", calc(x.thdnPct), nbsp))
+		how = append(how, text("%s%s%% distortion or clipped", num(x.thdnPct), nbsp))
 	}
 	if t.supplyAssumed {
-		how = append(how, fmt.Sprintf("%s·%s = %s%sV", calc(t.supplyV), calc(easedSupply), calc(x.supplyV), nbsp))
+		how = append(how, text("%s·%s = %s%sV", num(t.supplyV), num(easedSupply), num(x.supplyV), nbsp))
 	}
 	d.head("The same runs with what is assumed eased")
 	d.say(2, "Eased: %s", strings.Join(how, "; "))
-	d.say(2, "All corners say short, but under a condition that the claim doesn't state. So the same runs are tried again with it eased; short holds only if they say so here too.")
+	d.state(2, "All corners say short, but under a condition that the claim doesn't state. So the same runs are tried again with it eased; short holds only if they say so here too.")
 	for _, u := range x.uses {
 		d.say(2, "%s: %s", u.Run, u.Why)
 	}
 	if x.corners == nil {
-		d.say(2, "Eased, the runs bound nothing: so the claim is open.")
+		d.state(2, "Eased, the runs bound nothing: so the claim is open.")
 		return
 	}
 	r := verdict.Decide(d.e.rule, c.LimitW, x.corners)
@@ -231,8 +230,8 @@ func (d *derivation) eased(c *Claim, t terms, m *match) {
 		d.carried(c, x.groups[at.Weakest], x.supplyV, at)
 	}
 	if r.Word == verdict.Short {
-		d.say(2, "They say short here too: so it stays short.")
+		d.state(2, "They say short here too: so it stays short.")
 	} else {
-		d.say(2, "They don't all say short here: so the claim is open.")
+		d.state(2, "They don't all say short here: so the claim is open.")
 	}
 }

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -16,9 +15,9 @@ const LoadCaution = "A figure is no permission to connect a load. Below the make
 
 // DeriveLines is how a unit's load lines and its supply exponent come about.
 func (s *Sheet) DeriveLines() []Passage {
-	d := s.derivation()
+	d := s.Deriver().begin()
 	d.head("Between the points: %s", s.Name)
-	d.say(2, "What follows is estimated from the runs, not measured, and decides nothing.")
+	d.state(2, "What follows is estimated from the runs, not measured, and decides nothing.")
 	if len(s.Lines) == 0 {
 		d.say(2, "%s", noLines)
 	}
@@ -27,7 +26,7 @@ func (s *Sheet) DeriveLines() []Passage {
 	}
 	d.exponent(s.Exponent)
 	d.sources()
-	return d.passages
+	return d.done()
 }
 
 const noLines = "There is no load line: one takes three load elements or more, with completed runs at a method's distortion limit within ±3" + nbsp + "% of one supply voltage."
@@ -37,9 +36,9 @@ func (d *derivation) loadLine(l *LoadLine) {
 	d.head("Load line: channel %s, %s", l.Channel, l.Method.Title)
 	d.say(2, "%s", l.Text)
 	for _, p := range l.Points {
-		d.say(2, "%s: R = %s%sΩ, P = %s%sW, published as %s", strings.Join(p.Runs, ", "), calc(p.Load), nbsp, calc(p.Power.X), nbsp, p.Power.Text)
+		d.say(2, "%s: R = %s%sΩ, P = %s%sW, published as %s", strings.Join(p.Runs, ", "), num(p.Load), nbsp, num(p.Power.X), nbsp, p.Power.Text)
 	}
-	d.say(2, "The fit: weights w = 1/u² of r = P − f, f = E²·R/(R + Rs)², with R's error in both and without what is stated as common. They are settled by iteration, then kept.")
+	d.state(2, "The fit: weights w = 1/u² of r = P − f, f = E²·R/(R + Rs)², with R's error in both and without what is stated as common. They are settled by iteration, then kept.")
 	d.line(lineRow("R/Ω", "f/W", "r/W", "w", "∂f/∂E", "∂f/∂Rs"))
 	var sumE, sumRs float64
 	for i, p := range l.Points {
@@ -51,11 +50,11 @@ func (d *derivation) loadLine(l *LoadLine) {
 	d.say(2, "Where f is closest to P, Σ w·r·∂f/∂E = 0 and Σ w·r·∂f/∂Rs = 0; here they are %s and %s: only rounding.", residue(sumE), residue(sumRs))
 	d.figure("E, the volts without load", l.E, "")
 	d.figure("Rs, the inner resistance", l.Rs, "")
-	d.say(2, "How well it fits: each residual, what is left of its uncertainty, since the line is fitted to the point, and their ratio  %s", d.by(formula.LineResidual))
+	d.say(2, "How well it fits: each residual, what is left of its uncertainty, since the line is fitted to the point, and their ratio %s", d.by(formula.LineResidual))
 	for _, p := range l.Points {
-		d.say(4, "%s%sΩ: r = %s, u = %s%sW, r/u = %s", calc(p.Load), nbsp, p.Residual.Text, calc(p.Residual.Std), nbsp, calc(p.Standardised))
+		d.say(4, "%s%sΩ: r = %s, u = %s%sW, r/u = %s", num(p.Load), nbsp, p.Residual.Text, num(p.Residual.Std), nbsp, num(p.Standardised))
 	}
-	d.say(2, "χ² = Σ w·r² = %s with %s of freedom: p = %s; it fits from 0.05 on  %s", calc(l.Chi2), countOf(l.Free, "degree"), calc(l.P), d.by(formula.Goodness))
+	d.say(2, "χ² = Σ w·r² = %s with %s of freedom: p = %s; it fits from 0.05 on %s", num(l.Chi2), countOf(l.Free, "degree"), num(l.P), d.by(formula.Goodness))
 }
 
 // residue writes a sum that is 0 but for rounding: processors differ in what is
@@ -84,24 +83,24 @@ func (d *derivation) exponent(s *SupplyExponent) {
 		return
 	}
 	d.say(2, "%s", s.Text)
-	d.say(2, "x = ln Vs and y = ln P, less their weighted means over runs that differ in the supply voltage only; weights w = 1/u² of y − k·x, of what is a run's own.")
+	d.state(2, "x = ln Vs and y = ln P, less their weighted means over runs that differ in the supply voltage only; weights w = 1/u² of y − k·x, of what is a run's own.")
 	for _, g := range s.Groups {
-		d.say(2, "Channel %s, %s, %s (%s): means %s and %s", g.Channel, g.Method.Title, hertz(g.FreqHz), g.Loads, calc(g.MeanX), calc(g.MeanY))
+		d.say(2, "Channel %s, %s, %s (%s): means %s and %s", g.Channel, g.Method.Title, hertz(g.FreqHz), g.Loads, num(g.MeanX), num(g.MeanY))
 		d.line("    " + pad("run", 12) + padLeft("Vs/V", 8) + padLeft("P/W", 10) + padLeft("x", 11) + padLeft("y", 11) + padLeft("w", 10) + padLeft("r", 13))
 		for _, p := range g.Points {
 			d.line("    " + pad(cut(p.Run, 12), 12) + padLeft(calc(p.SupplyV.X), 8) + padLeft(calc(p.Power.X), 10) + padLeft(calc(p.X), 11) + padLeft(calc(p.Y), 11) + padLeft(calc(p.Weight), 10) + padLeft(calc(p.Residual), 13))
 		}
 	}
-	d.figure("k", s.K, fmt.Sprintf("Σ w·x·y/Σ w·x² = %s/%s", calc(s.Numerator), calc(s.Denominator)))
+	d.figure("k", s.K, text("Σ w·x·y/Σ w·x² = %s/%s", num(s.Numerator), num(s.Denominator)))
 	if s.Free > 0 {
-		d.say(2, "χ² = Σ w·r², the mean over a run's channels, = %s with %s of freedom: p = %s; the runs agree from 0.05 on  %s", calc(s.Chi2), countOf(s.Free, "degree"), calc(s.P), d.by(formula.Goodness))
+		d.say(2, "χ² = Σ w·r², the mean over a run's channels, = %s with %s of freedom: p = %s; the runs agree from 0.05 on %s", num(s.Chi2), countOf(s.Free, "degree"), num(s.P), d.by(formula.Goodness))
 	}
 }
 
 // DeriveAtLoad is what a unit's load lines and runs say at a load of so many ohms.
 func (s *Sheet) DeriveAtLoad(ohm float64) []Passage {
-	d := s.derivation()
-	d.head("At %s%sΩ: %s", calc(ohm), nbsp, s.Name)
+	d := s.Deriver().begin()
+	d.head("At %s%sΩ: %s", num(ohm), nbsp, s.Name)
 	d.say(2, "Caution: %s", LoadCaution)
 	if lowest := s.Record.Unit.LowestOhm; lowest.Given() && ohm < 0.99*lowest.Value {
 		d.say(2, "Caution: this is below the maker's lowest load of %s a channel.", Ohms(lowest.Value))
@@ -120,14 +119,14 @@ func (s *Sheet) DeriveAtLoad(ohm float64) []Passage {
 			d.say(2, "%s.", capital(err.Error()))
 			continue
 		}
-		d.say(2, "Channel %s, %s: %s into %s%sΩ at the terminals, estimated", l.Channel, l.Method.Title, f.Text, calc(ohm), nbsp)
-		d.figure("P", f, fmt.Sprintf("%s²·%s/(%s + %s)²", calc(l.E.X), calc(ohm), calc(ohm), calc(l.Rs.X)))
+		d.say(2, "Channel %s, %s: %s into %s%sΩ at the terminals, estimated", l.Channel, l.Method.Title, f.Text, num(ohm), nbsp)
+		d.figure("P", f, text("%s²·%s/(%s + %s)²", num(l.E.X), num(ohm), num(ohm), num(l.Rs.X)))
 	}
 	if len(s.Lines) > 0 {
 		d.say(2, "How each line comes about: wattsheet explain %s lines", s.Slug)
 	}
 	d.sources()
-	return d.passages
+	return d.done()
 }
 
 // runsAt gives the runs at a load: those at that nominal load, and those whose load
@@ -208,9 +207,9 @@ func (d *derivation) estimated(one *ChannelEstimate, toV, k float64) string {
 		r := d.runCalled(id)
 		for _, ch := range r.Channels {
 			if ch.Name == one.Name {
-				terms = append(terms, fmt.Sprintf("%s·(%s/%s)^%s", calc(ch.Power.X), calc(toV), calc(r.SupplyV.X), calc(k)))
+				terms = append(terms, text("%s·(%s/%s)^%s", num(ch.Power.X), num(toV), num(r.SupplyV.X), num(k)))
 			}
 		}
 	}
-	return fmt.Sprintf("(%s)/%d", strings.Join(terms, " + "), len(terms))
+	return text("(%s)/%d", strings.Join(terms, " + "), len(terms))
 }

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -11,33 +10,37 @@ import (
 
 // reading gives one reading, what read it, and how well.
 func (d *derivation) reading(in int, r *Run, q string, n record.Number, channel string) {
-	unit := unitOf[q]
-	of := saidOf[q]
+	unit, of, as := unitOf[q], "", ""
 	if channel != "" {
-		of += ", channel " + channel
+		of = ", channel "
 	}
-	how := ""
-	if h := readHow(&r.Rec.ReadAs, q); h != "" && h != "mean" {
-		how = ", " + h
+	how := readHow(&r.Rec.ReadAs, q)
+	if how == "mean" {
+		how = ""
+	}
+	if how != "" {
+		as = ", "
 	}
 	i := r.Rec.InstrumentFor(q, d.s.Content.Bench)
 	if i == nil {
-		d.say(in, "%s: %s%s%s%s; no instrument is named, so its uncertainty is not known", of, n.Text, nbsp, unit, how)
+		d.say(in, "%s%s%s: %s%s%s%s%s; no instrument is named, so its uncertainty is not known", saidOf[q], of, channel, n.Text, nbsp, unit, as, how)
 		return
 	}
-	d.say(in, "%s: %s%s%s%s, by %s (%s)", of, n.Text, nbsp, unit, how, i.Name, i.ID)
+	d.say(in, "%s%s%s: %s%s%s%s%s, by %s (%s)", saidOf[q], of, channel, n.Text, nbsp, unit, as, how, i.Name, i.ID)
 	span := i.RangeFor(q, n.Value)
 	if span == nil {
-		d.say(in+2, "it has no range that holds this reading")
+		d.state(in+2, "it has no range that holds this reading")
 		return
 	}
 	s := specificationOf(span, n.Value)
-	d.say(in+2, "range to %s%s%s: ±(%s)%s", calc(span.To.Value), nbsp, unit, specified(span), shaped(span))
-	d.say(in+2, "u = (%s)/%s = %s/%s = %s%s%s  %s", specifiedOf(span, n), s.by, calc(s.stated), s.by, calc(s.u()), nbsp, unit, d.by(formula.Specification))
+	d.once(alikeKey{span: span, indent: in}, func() {
+		d.say(in+2, "range to %s%s%s: ±(%s)%s", num(span.To.Value), nbsp, unit, specified(span), shaped(span))
+	})
+	d.say(in+2, "u = (%s)/%s = %s/%s = %s%s%s %s", putInto{span, n}, s.by, num(s.stated), s.by, num(s.u()), nbsp, unit, d.by(formula.Specification))
 	if span.GainCommon && span.ReadingPct.Value > 0 {
 		u, common := s.u(), math.Abs(span.ReadingPct.Value/100*n.Value)/s.divisor
 		d.say(in+2, "The percent of reading is common to readings on this range and signal: of it u = %s%s%%·%s/%s = %s%s%s; the reading's own part is √(%s² − %s²) = %s%s%s.",
-			typed(span.ReadingPct), nbsp, calc(math.Abs(n.Value)), s.by, calc(common), nbsp, unit, calc(u), calc(common), calc(math.Sqrt(math.Max(0, u*u-common*common))), nbsp, unit)
+			typed(span.ReadingPct), nbsp, num(math.Abs(n.Value)), s.by, num(common), nbsp, unit, num(u), num(common), num(math.Sqrt(math.Max(0, u*u-common*common))), nbsp, unit)
 	}
 	d.correction(in+2, span, n, unit)
 	d.aged(in+2, r, i, span, n, unit)
@@ -49,11 +52,11 @@ func (d *derivation) correction(in int, span *record.Range, n record.Number, uni
 		return
 	}
 	c := correctionOf(span, n.Value)
-	d.say(in, "correction by its certificate: e = %s%s%s, x = %s + (%s) = %s%s%s  %s", summed(span.CorrectionPct, span.Correction, n.Value, c.adds), nbsp, unit,
-		n.Text, calc(c.adds), calc(n.Value+c.adds), nbsp, unit, d.by(formula.Corrected))
+	d.say(in, "correction by its certificate: e = %s%s%s, x = %s + (%s) = %s%s%s %s", summed(span.CorrectionPct, span.Correction, n.Value, c.adds), nbsp, unit,
+		n.Text, num(c.adds), num(n.Value+c.adds), nbsp, unit, d.by(formula.Corrected))
 	k := typed(span.CorrectionK)
 	d.say(in, "stated with k = %s to U(e) = %s%s%s: u(e) = %s/%s = %s%s%s, one error in all readings on this range", k, summed(span.CorrectionPMPct, span.CorrectionPM, math.Abs(n.Value), c.expanded), nbsp, unit,
-		calc(c.expanded), k, calc(c.u()), nbsp, unit)
+		num(c.expanded), k, num(c.u()), nbsp, unit)
 }
 
 // aged gives what an instrument's drift and the air's temperature do to a reading.
@@ -63,17 +66,17 @@ func (d *derivation) aged(in int, r *Run, i *record.Instrument, span *record.Ran
 		d.say(in, "%s", t.lacks)
 	} else if span.DriftPctYear.Value > 0 {
 		d.say(in, "drift, %s%s%% a year, %s from %s to %s: half-width %s%s%%·%s·%s/%s = %s%s%s", typed(span.DriftPctYear), nbsp, countOf(int(t.days), "day"), i.Calibrated.Text, t.until,
-			typed(span.DriftPctYear), nbsp, calc(x), calc(t.days), calc(yearDays), calc(t.half), nbsp, unit)
-		d.say(in, "u = %s/√3 = %s%s%s  %s", calc(t.half), calc(t.half/math.Sqrt(3)), nbsp, unit, d.by(formula.Drift))
+			typed(span.DriftPctYear), nbsp, num(x), num(t.days), num(yearDays), num(t.half), nbsp, unit)
+		d.say(in, "u = %s/√3 = %s%s%s %s", num(t.half), num(t.half/math.Sqrt(3)), nbsp, unit, d.by(formula.Drift))
 	}
 	t := influenceOf(r.Rec, i, span, n.Value)
 	switch air := r.Rec.AmbientC; {
 	case t.lacks != "":
 		d.say(in, "%s", t.lacks)
 	case t.half > 0:
-		d.say(in, "air at %s%s°C, %s%sK outside %s to %s%s°C: half-width %s%s%%·%s·%s = %s%s%s", air.Text, nbsp, calc(t.outside), nbsp, typed(span.FromC), typed(span.ToC), nbsp,
-			typed(span.TempcoPctK), nbsp, calc(x), calc(t.outside), calc(t.half), nbsp, unit)
-		d.say(in, "u = %s/√3 = %s%s%s  %s", calc(t.half), calc(t.half/math.Sqrt(3)), nbsp, unit, d.by(formula.Tempco))
+		d.say(in, "air at %s%s°C, %s%sK outside %s to %s%s°C: half-width %s%s%%·%s·%s = %s%s%s", air.Text, nbsp, num(t.outside), nbsp, typed(span.FromC), typed(span.ToC), nbsp,
+			typed(span.TempcoPctK), nbsp, num(x), num(t.outside), num(t.half), nbsp, unit)
+		d.say(in, "u = %s/√3 = %s%s%s %s", num(t.half), num(t.half/math.Sqrt(3)), nbsp, unit, d.by(formula.Tempco))
 	case span.TempcoPctK.Value > 0:
 		d.say(in, "air at %s%s°C, inside %s to %s%s°C: nothing to add", air.Text, nbsp, typed(span.FromC), typed(span.ToC), nbsp)
 	}
@@ -86,7 +89,7 @@ func (d *derivation) putCorrected(r *Run, q string, n record.Number) string {
 	if !n.Given() || span == nil || !span.Corrects() {
 		return ""
 	}
-	return fmt.Sprintf("%s + (%s)", n.Text, calc(correctionOf(span, n.Value).adds))
+	return text("%s + (%s)", n.Text, num(correctionOf(span, n.Value).adds))
 }
 
 // summed writes a percent of a reading and a constant as the sum that they are, and
@@ -107,25 +110,39 @@ func summed(pct, constant record.Number, x, sum float64) string {
 	return strings.Join(terms, " + ") + " = " + calc(sum)
 }
 
-// specifiedOf puts a reading into a range's specification.
-func specifiedOf(r *record.Range, n record.Number) string {
-	var terms []string
-	if r.ReadingPct.Given() {
-		terms = append(terms, typed(r.ReadingPct)+nbsp+"%·"+calc(math.Abs(n.Value)))
+// A putInto is a range's specification with a reading put in.
+type putInto struct {
+	r *record.Range
+	n record.Number
+}
+
+func (p putInto) append(b []byte) []byte {
+	start := len(b)
+	add := func(factor record.Number, times string) {
+		if len(b) > start {
+			b = append(b, " + "...)
+		}
+		b = append(append(b, typed(factor)...), times...)
 	}
-	if r.RangePct.Given() {
-		terms = append(terms, typed(r.RangePct)+nbsp+"%·"+typed(r.To))
+	if p.r.ReadingPct.Given() {
+		add(p.r.ReadingPct, nbsp+"%·")
+		b = appendCalc(b, math.Abs(p.n.Value))
 	}
-	if r.Digits.Given() {
-		terms = append(terms, typed(r.Digits)+"·"+typed(r.Resolution))
+	if p.r.RangePct.Given() {
+		add(p.r.RangePct, nbsp+"%·")
+		b = append(b, typed(p.r.To)...)
 	}
-	if r.Constant.Given() {
-		terms = append(terms, typed(r.Constant))
+	if p.r.Digits.Given() {
+		add(p.r.Digits, "·")
+		b = append(b, typed(p.r.Resolution)...)
 	}
-	if len(terms) == 0 {
-		return "0"
+	if p.r.Constant.Given() {
+		add(p.r.Constant, "")
 	}
-	return strings.Join(terms, " + ")
+	if len(b) == start {
+		b = append(b, '0')
+	}
+	return b
 }
 
 // specified writes a range's specification, as the sum that it is.

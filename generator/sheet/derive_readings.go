@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -28,7 +27,7 @@ func (d *derivation) shut(c *Claim, m *match) {
 	}
 	d.head("Run %s: how long it lasted", r.ID)
 	d.say(2, "Claimed: for %s%ss. Ended after %s%ss: %s.", typed(c.Rec.DurationS), nbsp, typed(r.Rec.LastedS), nbsp, r.OutcomeText)
-	d.say(2, "A shutdown is a result: before the claimed time is over it is short, whatever the power was.")
+	d.state(2, "A shutdown is a result: before the claimed time is over it is short, whatever the power was.")
 	if r.Total == nil {
 		return
 	}
@@ -129,76 +128,110 @@ func (d *derivation) classed(c *Claim, t terms, s sample, i int) {
 	class, why := d.e.classOf(c.Rec, t.thdnPct, s.run, s.channel)
 	if dist := s.channel.Distortion; dist != nil {
 		if dist.Formula == formula.Distortion {
-			d.say(4, "d = dt/√(1 − dt²) = %s = %s%s%%  %s", d.distorted(s.run, i, s.channel), calc(dist.X), nbsp, d.by(formula.Distortion))
+			d.say(4, "d = dt/√(1 − dt²) = %s = %s%s%% %s", d.distorted(s.run, i, s.channel), num(dist.X), nbsp, d.by(formula.Distortion))
 		}
 		u := calc(dist.Std)
 		if len(dist.Lines) > 1 || dist.Formula == formula.Distortion {
-			d.say(4, "u(d) = √(%s) = %s%s%%", d.squares(dist.Lines), u, nbsp)
+			d.tally.take(dist.Lines, true)
+			d.say(4, "u(d) = √(%s) = %s%s%%", d.tally.squares(), u, nbsp)
 		}
-		d.say(4, "d = %s against %s%s%%, U = k·u = %s·%s = %s%s%%, apart by %s − %s = %s%s%%: %s", dist.Text, calc(t.thdnPct), nbsp, calc(dist.K), u, calc(dist.U), nbsp,
-			calc(max(dist.X, t.thdnPct)), calc(min(dist.X, t.thdnPct)), calc(math.Abs(dist.X-t.thdnPct)), nbsp, why)
+		d.say(4, "d = %s against %s%s%%, U = k·u = %s·%s = %s%s%%, apart by %s − %s = %s%s%%: %s", dist.Text, num(t.thdnPct), nbsp, num(dist.K), u, num(dist.U), nbsp,
+			num(max(dist.X, t.thdnPct)), num(min(dist.X, t.thdnPct)), num(math.Abs(dist.X-t.thdnPct)), nbsp, why)
 	} else {
 		d.say(4, "distortion not read: %s", why)
 	}
 	switch class {
 	case classBelow:
-		d.say(4, "So the unit can give at least this power.")
+		d.state(4, "So the unit can give at least this power.")
 	case classAbove:
-		d.say(4, "So the unit gives at most this power.")
+		d.state(4, "So the unit gives at most this power.")
 	}
 }
 
 // powered puts a channel's numbers into the formulas of its load and power.
 func (d *derivation) powered(in int, r *Run, i int, c *Channel) {
-	circuit := d.e.circuitOf(r.Rec, i, c.Name)
+	at := d.ohmsOf(r.Rec, i)
 	if c.Load != nil {
-		hot := c.Load.HotC.Or(c.Load.AtC.Value)
-		if i < len(r.Rec.LoadC.Items) {
-			hot = d.e.reading(r.Rec, "load_c", r.Rec.LoadC.Items[i], c.Name).X
-		}
-		d.say(in, "R = %s = %s%sΩ, Rt = R + Rlead = %s + %s = %s%sΩ  %s %s", heated(c.Load, hot), calc(circuit.element.X), nbsp,
-			calc(circuit.element.X), calc(circuit.lead.X), calc(c.Resistance.X), nbsp, d.by(formula.LoadAtHeat), d.by(formula.LoadAtUnit))
+		d.say(in, "R = %s = %s%sΩ, Rt = R + Rlead = %s + %s = %s%sΩ %s %s", heated(c.Load, at.hot), num(at.element), nbsp,
+			num(at.element), num(at.lead), num(c.Resistance.X), nbsp, d.by(formula.LoadAtHeat), d.by(formula.LoadAtUnit))
 	}
 	if c.Power.Formula == formula.PowerMeter {
-		d.say(in, "P = %s%sW, as the watt-meter shows it  %s", calc(c.Power.X), nbsp, d.by(formula.PowerMeter))
+		d.say(in, "P = %s%sW, as the watt-meter shows it %s", num(c.Power.X), nbsp, d.by(formula.PowerMeter))
 		if c.Check != nil {
-			d.say(in, "ΔP = P − V²/R·(1 + Rlead/R) = %s − %s = %s%sW against volts  %s", calc(c.Power.X), voltsIn(c, circuit), calc(c.Check.X), nbsp, d.by(formula.MeterCheck))
-			d.say(in, "u(ΔP) = √(%s) = %s%sW, U = k·u = %s·%s = %s%sW; the derivation of run %s names the components", d.squares(c.Check.Lines), calc(c.Check.Std), nbsp,
-				calc(c.Check.K), calc(c.Check.Std), calc(c.Check.U), nbsp, r.ID)
+			d.say(in, "ΔP = P − V²/R·(1 + Rlead/R) = %s − %s = %s%sW against volts %s", num(c.Power.X), voltsIn(c, at), num(c.Check.X), nbsp, d.by(formula.MeterCheck))
+			d.tally.take(c.Check.Lines, true)
+			d.say(in, "u(ΔP) = √(%s) = %s%sW, U = k·u = %s·%s = %s%sW; the derivation of run %s names the components", d.tally.squares(), num(c.Check.Std), nbsp,
+				num(c.Check.K), num(c.Check.Std), num(c.Check.U), nbsp, r.ID)
 		}
 		return
 	}
-	d.say(in, "P = V²/R·(1 + Rlead/R) = %s = %s%sW, published as %s  %s", voltsIn(c, circuit), calc(c.Power.X), nbsp, c.Power.Text, d.by(formula.PowerVolts))
+	d.say(in, "P = V²/R·(1 + Rlead/R) = %s = %s%sW, published as %s %s", voltsIn(c, at), num(c.Power.X), nbsp, c.Power.Text, d.by(formula.PowerVolts))
+}
+
+// An ohms is the load of a run's channel as [evaluator.circuitOf] evaluates it, its
+// estimates only.
+type ohms struct {
+	element, lead float64 // Ω
+	hot           float64 // of the element, in °C
+}
+
+func (d *derivation) ohmsOf(run *record.Run, i int) ohms {
+	if i >= len(run.Load.Items) {
+		return ohms{element: run.LoadOhm.Value}
+	}
+	l := d.s.Content.Bench.Load(run.Load.Items[i].ID)
+	if l == nil {
+		return ohms{element: 1}
+	}
+	hot := l.HotC.Or(l.AtC.Value)
+	if i < len(run.LoadC.Items) {
+		hot = d.read(run, "load_c", run.LoadC.Items[i])
+	}
+	r0, alpha := quantity.Exact(l.Ohm.Value, "Ω"), quantity.Exact(l.TempcoPPM.Value*1e-6, "1/K")
+	return ohms{loadAt(r0, alpha, quantity.Exact(hot-l.AtC.Value, "K")).X, l.LeadOhm.Value, hot}
+}
+
+// read is the estimate of [evaluator.reading].
+func (d *derivation) read(run *record.Run, q string, n record.Number) float64 {
+	span := run.InstrumentFor(q, d.s.Content.Bench).RangeFor(q, n.Value)
+	if span == nil {
+		return n.Value
+	}
+	return n.Value + correctionOf(span, n.Value).adds
 }
 
 // voltsIn puts a channel's volts and load into the formula of its power.
-func voltsIn(c *Channel, at circuit) string {
-	return fmt.Sprintf("%s²/%s·(1 + %s/%s)", calc(c.Volts.X), calc(at.element.X), calc(at.lead.X), calc(at.element.X))
+func voltsIn(c *Channel, at ohms) string {
+	return text("%s²/%s·(1 + %s/%s)", num(c.Volts.X), num(at.element), num(at.lead), num(at.element))
 }
 
 // heated puts a load element's numbers into the formula of its resistance.
 func heated(l *record.Load, hot float64) string {
-	return fmt.Sprintf("%s·(1 + %s·(%s − %s))", calc(l.Ohm.Value), calc(l.TempcoPPM.Value*1e-6), calc(hot), calc(l.AtC.Value))
+	return text("%s·(1 + %s·(%s − %s))", num(l.Ohm.Value), num(l.TempcoPPM.Value*1e-6), num(hot), num(l.AtC.Value))
 }
 
 // element gives what is stated of a load element, and the u of each part.
 func (d *derivation) element(l *record.Load) {
+	d.once(alikeKey{load: l}, func() { d.stated(l) })
+}
+
+func (d *derivation) stated(l *record.Load) {
 	by, stated := "√3", ""
 	if l.OhmK.Given() {
 		by, stated = typed(l.OhmK), ", expanded with k = "+typed(l.OhmK)
 	}
 	d.say(2, "Load %s, nominal %s, each half-width taken as rectangular unless k is stated:", l.ID, Ohms(l.NominalOhm.Value))
-	d.say(4, "R0 = %s%sΩ ± %s%s%%%s at T0 = %s%s°C: u = %s%s%%·%s/%s = %s%sΩ", typed(l.Ohm), nbsp, typed(l.OhmPct), nbsp, stated, calc(l.AtC.Value), nbsp,
-		calc(l.OhmPct.Value), nbsp, calc(l.Ohm.Value), by, calc(resistanceU(l)), nbsp)
+	d.say(4, "R0 = %s%sΩ ± %s%s%%%s at T0 = %s%s°C: u = %s%s%%·%s/%s = %s%sΩ", typed(l.Ohm), nbsp, typed(l.OhmPct), nbsp, stated, num(l.AtC.Value), nbsp,
+		num(l.OhmPct.Value), nbsp, num(l.Ohm.Value), by, num(resistanceU(l)), nbsp)
 	if l.TempcoPPM.Value != 0 || l.TempcoPMPPM.Value != 0 {
-		d.say(4, "α = (%s ± %s)·1e-6/K: u = %s·1e-6/√3 = %s/K", calc(l.TempcoPPM.Value), calc(l.TempcoPMPPM.Value),
-			calc(l.TempcoPMPPM.Value), calc(quantity.Rectangular(l.TempcoPMPPM.Value*1e-6)))
+		d.say(4, "α = (%s ± %s)·1e-6/K: u = %s·1e-6/√3 = %s/K", num(l.TempcoPPM.Value), num(l.TempcoPMPPM.Value),
+			num(l.TempcoPMPPM.Value), num(quantity.Rectangular(l.TempcoPMPPM.Value*1e-6)))
 	}
-	d.say(4, "T = (%s ± %s)%s°C in use, where a run doesn't read it: u = %s/√3 = %s%sK", calc(l.HotC.Or(l.AtC.Value)), calc(l.HotPMC.Value), nbsp,
-		calc(l.HotPMC.Value), calc(quantity.Rectangular(l.HotPMC.Value)), nbsp)
+	d.say(4, "T = (%s ± %s)%s°C in use, where a run doesn't read it: u = %s/√3 = %s%sK", num(l.HotC.Or(l.AtC.Value)), num(l.HotPMC.Value), nbsp,
+		num(l.HotPMC.Value), num(quantity.Rectangular(l.HotPMC.Value)), nbsp)
 	if l.LeadOhm.Value > 0 {
-		d.say(4, "Rlead = %s%sΩ ± %s%s%%, both ways: u = %s%s%%·%s/√3 = %s%sΩ", calc(l.LeadOhm.Value), nbsp, calc(l.LeadPct.Value), nbsp,
-			calc(l.LeadPct.Value), nbsp, calc(l.LeadOhm.Value), calc(quantity.Rectangular(l.LeadPct.Value/100*l.LeadOhm.Value)), nbsp)
+		d.say(4, "Rlead = %s%sΩ ± %s%s%%, both ways: u = %s%s%%·%s/√3 = %s%sΩ", num(l.LeadOhm.Value), nbsp, num(l.LeadPct.Value), nbsp,
+			num(l.LeadPct.Value), nbsp, num(l.LeadOhm.Value), num(quantity.Rectangular(l.LeadPct.Value/100*l.LeadOhm.Value)), nbsp)
 	}
 }
 
@@ -228,9 +261,9 @@ func (d *derivation) means(c *Claim, g *group) {
 		if mean == nil { // the other side's runs, which the claim doesn't show as its mean
 			mean = figure("mean", "y", formula.Mean, measured{Value: quantity.Mean(values...)})
 		}
-		putIn := fmt.Sprintf("(%s)/%d", strings.Join(terms, " + "), len(terms))
+		putIn := text("(%s)/%d", strings.Join(terms, " + "), len(terms))
 		if len(terms) == 1 {
-			d.say(2, "One run: the mean is its power.")
+			d.state(2, "One run: the mean is its power.")
 			putIn = ""
 		}
 		d.figure("Mean", mean, putIn, values...)
@@ -257,8 +290,8 @@ func (d *derivation) level(c *Claim) {
 	if c.Weakest.Class != classAt {
 		d.say(2, "Of the mean y of the runs %s.", sides[c.Weakest.Class])
 	}
-	d.say(2, "ΔL = 10·lg(y/Pclaim) = 10·lg(%s/%s) = %s%sdB, published as %s  %s", calc(y.X), calc(c.ClaimW), calc(c.Level.X), nbsp, c.Level.Text, d.by(formula.Level))
+	d.say(2, "ΔL = 10·lg(y/Pclaim) = 10·lg(%s/%s) = %s%sdB, published as %s %s", num(y.X), num(c.ClaimW), num(c.Level.X), nbsp, c.Level.Text, d.by(formula.Level))
 	if c.Level.U > 0 {
-		d.say(2, "U = 4.34294·U(y)/y = 4.34294·%s/%s = %s%sdB, 4.34294 being 10/ln%s10", calc(y.U), calc(y.X), calc(c.Level.U), nbsp, nbsp)
+		d.say(2, "U = 4.34294·U(y)/y = 4.34294·%s/%s = %s%sdB, 4.34294 being 10/ln%s10", num(y.U), num(y.X), num(c.Level.U), nbsp, nbsp)
 	}
 }

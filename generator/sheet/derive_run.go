@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"strings"
 
 	"wattsheet/generator/formula"
@@ -9,8 +8,11 @@ import (
 )
 
 // DeriveRun is how every figure of a run comes about, from the readings on.
-func (s *Sheet) DeriveRun(r *Run) []Passage {
-	d := s.derivation()
+func (s *Sheet) DeriveRun(r *Run) []Passage { return s.Deriver().Run(r) }
+
+// Run is [Sheet.DeriveRun].
+func (v *Deriver) Run(r *Run) []Passage {
+	d := v.begin()
 	d.run(r)
 	for i, c := range r.Channels {
 		d.load(r, i, c)
@@ -18,7 +20,7 @@ func (s *Sheet) DeriveRun(r *Run) []Passage {
 	}
 	d.supply(r)
 	d.sources()
-	return d.passages
+	return d.done()
 }
 
 // run says what the run is, and gives its readings.
@@ -60,31 +62,29 @@ func (d *derivation) load(r *Run, i int, c *Channel) {
 		d.figure("Rt", c.Resistance, "")
 		return
 	}
-	circuit := d.e.circuitOf(r.Rec, i, c.Name)
+	at := d.ohmsOf(r.Rec, i)
 	d.element(l)
-	hot := l.HotC.Or(l.AtC.Value)
 	if i < len(r.Rec.LoadC.Items) {
-		hot = d.e.reading(r.Rec, "load_c", r.Rec.LoadC.Items[i], c.Name).X
-		d.say(2, "T = %s%s°C, as read in this run", calc(hot), nbsp)
+		d.say(2, "T = %s%s°C, as read in this run", num(at.hot), nbsp)
 	}
-	d.say(2, "R = R0·(1 + α·(T − T0)) = %s = %s%sΩ  %s", heated(l, hot), calc(circuit.element.X), nbsp, d.by(formula.LoadAtHeat))
-	d.figure("Rt", c.Resistance, fmt.Sprintf("%s + %s", calc(circuit.element.X), calc(circuit.lead.X)))
+	d.say(2, "R = R0·(1 + α·(T − T0)) = %s = %s%sΩ %s", heated(l, at.hot), num(at.element), nbsp, d.by(formula.LoadAtHeat))
+	d.figure("Rt", c.Resistance, text("%s + %s", num(at.element), num(at.lead)))
 }
 
 // channel gives a channel's figures.
 func (d *derivation) channel(r *Run, i int, c *Channel) {
 	d.head("Channel %s", c.Name)
-	circuit := d.e.circuitOf(r.Rec, i, c.Name)
+	at := d.ohmsOf(r.Rec, i)
 	if c.Distortion != nil {
 		d.figure("Distortion", c.Distortion, d.distorted(r, i, c))
 	}
 	volts := ""
 	if c.Volts != nil {
 		d.figure("Volts", c.Volts, d.putCorrected(r, "out_v", r.Rec.OutV.Items[i]))
-		volts = voltsIn(c, circuit)
+		volts = voltsIn(c, at)
 	}
 	if c.Power == nil {
-		d.say(2, "no power was read")
+		d.state(2, "no power was read")
 		return
 	}
 	putIn := volts
@@ -93,10 +93,10 @@ func (d *derivation) channel(r *Run, i int, c *Channel) {
 	}
 	d.figure("Power", c.Power, putIn)
 	if c.Check != nil {
-		d.figure("Check", c.Check, fmt.Sprintf("%s − %s", calc(c.Power.X), volts))
+		d.figure("Check", c.Check, text("%s − %s", num(c.Power.X), volts))
 	}
 	if c.OutV != nil {
-		d.figure("Output volts", c.OutV, fmt.Sprintf("√(%s·%s)", calc(c.Power.X), calc(c.Resistance.X)))
+		d.figure("Output volts", c.OutV, text("√(%s·%s)", num(c.Power.X), num(c.Resistance.X)))
 	}
 }
 
@@ -106,8 +106,8 @@ func (d *derivation) distorted(r *Run, i int, c *Channel) string {
 	n := r.Rec.ThdnPct.Items[i]
 	switch c.Distortion.Formula {
 	case formula.Distortion:
-		x := calc(d.e.reading(r.Rec, "thdn_pct", n, c.Name).X / 100)
-		return fmt.Sprintf("%s/√(1 − %s²)", x, x)
+		x := calc(d.read(r.Rec, "thdn_pct", n) / 100)
+		return text("%s/√(1 − %s²)", x, x)
 	case formula.Corrected:
 		return d.putCorrected(r, "thdn_pct", n)
 	}
@@ -117,7 +117,7 @@ func (d *derivation) distorted(r *Run, i int, c *Channel) string {
 // supply gives the figures of the whole run.
 func (d *derivation) supply(r *Run) {
 	d.head("The whole run")
-	none := len(d.passages[len(d.passages)-1].Lines)
+	none := len(d.pieces)
 	if r.Total != nil {
 		var terms []string
 		for _, c := range r.Channels {
@@ -138,17 +138,17 @@ func (d *derivation) supply(r *Run) {
 	if ps := r.SupplyPower; ps != nil {
 		putIn := d.putCorrected(r, "supply_w", r.Rec.SupplyW)
 		if ps.Formula == formula.SupplyPower {
-			putIn = fmt.Sprintf("%s·%s·1", calc(r.SupplyV.X), calc(r.SupplyA.X))
+			putIn = text("%s·%s·1", num(r.SupplyV.X), num(r.SupplyA.X))
 		}
 		d.figure("Supply power", ps, putIn)
 	}
 	if r.Efficiency != nil {
-		d.figure("Efficiency", r.Efficiency, fmt.Sprintf("100%s%%·%s/%s", nbsp, calc(r.Total.X), calc(r.SupplyPower.X)))
+		d.figure("Efficiency", r.Efficiency, text("100%s%%·%s/%s", nbsp, num(r.Total.X), num(r.SupplyPower.X)))
 	}
 	if r.Heat != nil {
-		d.figure("Heat", r.Heat, fmt.Sprintf("%s − %s", calc(r.SupplyPower.X), calc(r.Total.X)))
+		d.figure("Heat", r.Heat, text("%s − %s", num(r.SupplyPower.X), num(r.Total.X)))
 	}
-	if len(d.passages[len(d.passages)-1].Lines) == none {
-		d.say(2, "the readings give no figure of the whole run")
+	if len(d.pieces) == none {
+		d.state(2, "the readings give no figure of the whole run")
 	}
 }

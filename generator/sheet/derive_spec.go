@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -12,7 +11,7 @@ import (
 
 // DeriveSpec is how a stated figure was decided, from what was measured on.
 func (s *Sheet) DeriveSpec(sp *Spec) []Passage {
-	d := s.derivation()
+	d := s.Deriver().begin()
 	d.head("Stated figure %s of %s", sp.ID, s.Name)
 	d.say(2, "What: %s", sp.Rec.Name)
 	d.say(2, "Stated: %s", sp.Stated)
@@ -22,13 +21,13 @@ func (s *Sheet) DeriveSpec(sp *Spec) []Passage {
 	d.limits(sp)
 	if sp.Measured == nil {
 		d.head("Verdict: %s", sp.Word)
-		d.say(2, "It was not measured.")
-		return d.passages
+		d.state(2, "It was not measured.")
+		return d.done()
 	}
 	d.measuredSpec(sp)
 	d.specVerdict(sp)
 	d.sources()
-	return d.passages
+	return d.done()
 }
 
 // limits gives the limits with their tolerance and where that comes from.
@@ -51,7 +50,7 @@ func (d *derivation) limits(sp *Spec) {
 		case by == "":
 			by = calc(halfDigit(n.Text))
 		}
-		d.say(2, "%s = %s %s %s = %s%s", name, calc(n.Value), sign, by, calc(limit), behind(rec.Unit))
+		d.say(2, "%s = %s %s %s = %s%s", name, num(n.Value), sign, by, num(limit), behind(rec.Unit))
 	}
 	l, _ := limitsOf(rec)
 	if !math.IsInf(l.Low, -1) {
@@ -84,19 +83,19 @@ func (d *derivation) measuredSpec(sp *Spec) {
 	var written, terms, squares []string
 	for _, m := range rec.Measured.Items {
 		written, terms = append(written, m.Text), append(terms, calc(m.Value))
-		squares = append(squares, fmt.Sprintf("(%s − %s)²", calc(m.Value), calc(sp.Measured.X)))
+		squares = append(squares, text("(%s − %s)²", num(m.Value), num(sp.Measured.X)))
 	}
 	d.say(2, "As written: %s%s", strings.Join(written, ", "), behind(rec.Unit))
 	if rec.PM.Given() {
-		d.say(2, "Known to ±%s%s: u = %s/√3 = %s%s, one error in all repeats  %s", typed(rec.PM), behind(rec.Unit), calc(rec.PM.Value),
-			calc(quantity.Rectangular(rec.PM.Value)), behind(rec.Unit), d.by(formula.Specification))
+		d.say(2, "Known to ±%s%s: u = %s/√3 = %s%s, one error in all repeats %s", typed(rec.PM), behind(rec.Unit), num(rec.PM.Value),
+			num(quantity.Rectangular(rec.PM.Value)), behind(rec.Unit), d.by(formula.Specification))
 	} else {
-		d.say(2, "It is not stated how well it was read.")
+		d.state(2, "It is not stated how well it was read.")
 	}
 	if n > 1 {
-		d.say(2, "y = (%s)/%d = %s%s  %s", strings.Join(terms, " + "), n, calc(sp.Measured.X), behind(rec.Unit), d.by(formula.Mean))
+		d.say(2, "y = (%s)/%d = %s%s %s", strings.Join(terms, " + "), n, num(sp.Measured.X), behind(rec.Unit), d.by(formula.Mean))
 		u := scatter(rec).Std()
-		d.say(2, "Scatter of the mean: √((%s)/(%d·(%d − 1))) = %s%s, with ν = %d  %s", strings.Join(squares, " + "), n, n, calc(u), behind(rec.Unit), n-1, d.by(formula.Mean))
+		d.say(2, "Scatter of the mean: √((%s)/(%d·(%d − 1))) = %s%s, with ν = %d %s", strings.Join(squares, " + "), n, n, num(u), behind(rec.Unit), n-1, d.by(formula.Mean))
 	}
 	d.figure("Measured", sp.Measured, "")
 }
@@ -111,19 +110,19 @@ func (d *derivation) specVerdict(sp *Spec) {
 		d.say(2, "Nothing in it is known to be uncertain, so p is 1 within the limits and 0 outside: %s", sp.PText)
 	case math.IsInf(l.High, 1):
 		z := (y.X - l.Low) / y.Std
-		d.say(2, "(y − TL)/u = (%s − %s)/%s = %s", calc(y.X), calc(l.Low), calc(y.Std), calc(z))
-		d.say(2, "p = F(%s; %s) = %s, published as %s  %s", calc(z), calc(y.DoF), calc(sp.P), sp.PText, d.by(formula.SpecChance))
+		d.say(2, "(y − TL)/u = (%s − %s)/%s = %s", num(y.X), num(l.Low), num(y.Std), num(z))
+		d.say(2, "p = F(%s; %s) = %s, published as %s %s", num(z), num(y.DoF), num(sp.P), sp.PText, d.by(formula.SpecChance))
 	case math.IsInf(l.Low, -1):
 		z := (l.High - y.X) / y.Std
-		d.say(2, "(TU − y)/u = (%s − %s)/%s = %s", calc(l.High), calc(y.X), calc(y.Std), calc(z))
-		d.say(2, "p = F(%s; %s) = %s, published as %s  %s", calc(z), calc(y.DoF), calc(sp.P), sp.PText, d.by(formula.SpecChance))
+		d.say(2, "(TU − y)/u = (%s − %s)/%s = %s", num(l.High), num(y.X), num(y.Std), num(z))
+		d.say(2, "p = F(%s; %s) = %s, published as %s %s", num(z), num(y.DoF), num(sp.P), sp.PText, d.by(formula.SpecChance))
 	default:
 		low, high := (l.Low-y.X)/y.Std, (l.High-y.X)/y.Std
-		d.say(2, "(TL − y)/u = (%s − %s)/%s = %s", calc(l.Low), calc(y.X), calc(y.Std), calc(low))
-		d.say(2, "(TU − y)/u = (%s − %s)/%s = %s", calc(l.High), calc(y.X), calc(y.Std), calc(high))
-		d.say(2, "p = F(%s; %s) − F(%s; %s) = %s, published as %s  %s", calc(high), calc(y.DoF), calc(low), calc(y.DoF), calc(sp.P), sp.PText, d.by(formula.SpecChance))
+		d.say(2, "(TL − y)/u = (%s − %s)/%s = %s", num(l.Low), num(y.X), num(y.Std), num(low))
+		d.say(2, "(TU − y)/u = (%s − %s)/%s = %s", num(l.High), num(y.X), num(y.Std), num(high))
+		d.say(2, "p = F(%s; %s) − F(%s; %s) = %s, published as %s %s", num(high), num(y.DoF), num(low), num(y.DoF), num(sp.P), sp.PText, d.by(formula.SpecChance))
 	}
 	says := RuleOf(d.s.Content.Site)
-	d.say(2, "Rule: %s, met where p ≥ %s, missed where p ≤ %s, open between; it rests on %s.", says.Name, calc(says.Rule.MetFrom), calc(says.Rule.ShortTo), says.Source)
+	d.say(2, "Rule: %s, met where p ≥ %s, missed where p ≤ %s, open between; it rests on %s.", says.Name, num(says.Rule.MetFrom), num(says.Rule.ShortTo), says.Source)
 	d.say(2, "%s", string(sp.Verdict))
 }

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 
 	"wattsheet/generator/quantity"
@@ -16,13 +15,13 @@ func (d *derivation) rule(channels int) {
 	short, part := calc(says.Rule.ShortTo), says.Rule.ShortOf(channels)
 	switch {
 	case part < says.Rule.ShortTo:
-		short = fmt.Sprintf("p ≤ %s/%d = %s", short, channels, calc(part))
+		short = text("p ≤ %s/%d = %s", short, channels, num(part))
 	case says.Rule.MetFrom == says.Rule.ShortTo:
 		short = "p < " + short
 	default:
 		short = "p ≤ " + short
 	}
-	d.say(2, "So: met where every channel has p ≥ %s, short where any has %s, at every corner; else open.", calc(says.Rule.MetFrom), short)
+	d.say(2, "So: met where every channel has p ≥ %s, short where any has %s, at every corner; else open.", num(says.Rule.MetFrom), short)
 }
 
 // verdict gives the rule, what follows, and what would change it.
@@ -32,7 +31,7 @@ func (d *derivation) verdict(c *Claim) {
 	if c.HasP {
 		d.overCorners(c)
 	} else if c.Brief != "" {
-		d.say(2, "The rule isn't asked here: the unit did not last as long as the claim says.")
+		d.state(2, "The rule isn't asked here: the unit did not last as long as the claim says.")
 	}
 	code := string(c.Verdict)
 	if c.Reason != "" {
@@ -49,7 +48,7 @@ func (d *derivation) verdict(c *Claim) {
 		if r.Own {
 			own = " (this site's)"
 		}
-		d.say(2, "By the rule “%s”%s: %s", r.Name, own, r.Verdict)
+		d.say(2, "By the rule “%s”%s: %s", r.Name, own, string(r.Verdict))
 	}
 }
 
@@ -58,29 +57,29 @@ func (d *derivation) verdict(c *Claim) {
 func (d *derivation) overCorners(c *Claim) {
 	switch {
 	case c.PMin == 0 && c.PMax == 1 && c.BarLowOpen && c.BarHighOpen:
-		d.say(2, "The runs say nothing of p.")
+		d.state(2, "The runs say nothing of p.")
 		return
 	case c.BarLowOpen:
-		d.say(2, "p is at most %s over the corners; how small it may be, these runs can't tell. %s", calc(c.PMax), c.PText)
+		d.say(2, "p is at most %s over the corners; how small it may be, these runs can't tell. %s", num(c.PMax), c.PText)
 	case c.BarHighOpen:
-		d.say(2, "p is at least %s over the corners; how large it may be, these runs can't tell. %s", calc(c.PMin), c.PText)
+		d.say(2, "p is at least %s over the corners; how large it may be, these runs can't tell. %s", num(c.PMin), c.PText)
 	case calc(c.PMin) == calc(c.PMax):
-		d.say(2, "%s (%s at every corner)", c.PText, calc(c.PMin))
+		d.say(2, "%s (%s at every corner)", c.PText, num(c.PMin))
 	default:
-		d.say(2, "%s (from %s to %s over the corners)", c.PText, calc(c.PMin), calc(c.PMax))
+		d.say(2, "%s (from %s to %s over the corners)", c.PText, num(c.PMin), num(c.PMax))
 	}
 	rule := d.e.rule
 	if low, ok := d.barEnd(c, rule.MetFrom, c.BarLow, math.Min); ok && !c.BarLowOpen {
-		d.say(2, "The lowest end, for met: y − t(%s; ν)·u = %s%sW", calc(rule.MetFrom), low, nbsp)
+		d.say(2, "The lowest end, for met: y − t(%s; ν)·u = %s%sW", num(rule.MetFrom), low, nbsp)
 	}
 	if high, ok := d.barEnd(c, 1-rule.ShortOf(len(c.Channels)), c.BarHigh, math.Max); ok && !c.BarHighOpen {
-		d.say(2, "The highest end, for short: y + t(%s; ν)·u = %s%sW", calc(1-rule.ShortOf(len(c.Channels))), high, nbsp)
+		d.say(2, "The highest end, for short: y + t(%s; ν)·u = %s%sW", num(1-rule.ShortOf(len(c.Channels))), high, nbsp)
 	}
 }
 
 // barEnd puts numbers into the end of the interval that the rule decides by, where
 // the channel that decides at some corner is the one that reaches it.
-func (d *derivation) barEnd(c *Claim, p, end float64, outer func(a, b float64) float64) (text string, ok bool) {
+func (d *derivation) barEnd(c *Claim, p, end float64, outer func(a, b float64) float64) (sum string, ok bool) {
 	sign, name := 1.0, "+"
 	if outer(0, 1) == 0 {
 		sign, name = -1, "−"
@@ -88,7 +87,7 @@ func (d *derivation) barEnd(c *Claim, p, end float64, outer func(a, b float64) f
 	for _, at := range c.Corners {
 		t := quantity.Quantile(p, at.DoF)
 		if at.U > 0 && math.Abs(at.Y+sign*t*at.U-end) <= 1e-9*math.Abs(end) {
-			return fmt.Sprintf("%s %s %s·%s = %s", calc(at.Y), name, calc(t), calc(at.U), calc(end)), true
+			return text("%s %s %s·%s = %s", num(at.Y), name, num(t), num(at.U), num(end)), true
 		}
 	}
 	return "", false
@@ -104,13 +103,13 @@ func (d *derivation) flip(c *Claim) {
 		exact := calc(f.Shift)
 		for _, end := range []float64{c.BarLow, c.BarHigh} {
 			if math.Abs(c.LimitW-end-f.Shift) <= 1e-9*c.LimitW {
-				exact = fmt.Sprintf("%s − %s = %s", calc(c.LimitW), calc(end), calc(f.Shift))
+				exact = text("%s − %s = %s", num(c.LimitW), num(end), num(f.Shift))
 				break
 			}
 		}
 		d.say(4, "shift of all means, u kept: %s%sW", exact, nbsp)
 	}
 	if f := c.Flip; f.ScaleTo != "" {
-		d.say(4, "factor on all uncertainties, means kept: %s", calc(f.Scale))
+		d.say(4, "factor on all uncertainties, means kept: %s", num(f.Scale))
 	}
 }

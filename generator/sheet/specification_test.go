@@ -27,7 +27,7 @@ func benchWith(t testing.TB, id, facts, keys string) string {
 
 // read evaluates one reading of the first run.
 func read(s *Sheet, run int, name string) measured {
-	d := s.derivation()
+	d := s.Deriver().d
 	rec := s.Runs[run].Rec
 	return d.e.reading(rec, name, rec.Readings(name)[0], "")
 }
@@ -274,7 +274,7 @@ func TestReadingIsExplained(t *testing.T) {
 	text := func(r *Run) string {
 		var words []string
 		for _, p := range s.DeriveRun(r) {
-			for _, l := range p.Lines {
+			for _, l := range p.Lines() {
 				words = append(words, strings.Fields(l)...)
 			}
 		}
