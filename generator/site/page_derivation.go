@@ -18,9 +18,19 @@ type derivation struct {
 
 // A deriver writes derivations of one sheet for one page.
 type deriver struct {
-	sheet       *sheet.Sheet
-	methodology string // the address of the methodology page
-	runs        string // the address of the page of the runs' derivations; empty on that page itself
+	*sheet.Deriver
+	methodology string          // the address of the methodology page
+	runs        string          // the address of the page of the runs' derivations; empty on that page itself
+	linked      map[string]bool // the runs that are links to there
+	html        []byte
+}
+
+func newDeriver(s *sheet.Sheet, methodology, runs string) *deriver {
+	d := &deriver{Deriver: s.Deriver(), methodology: methodology, runs: runs, linked: map[string]bool{}}
+	for _, r := range s.Runs {
+		d.linked[r.ID] = runs != ""
+	}
+	return d
 }
 
 // derivationName is the folder, below a unit's, of its runs' derivations.
@@ -31,12 +41,12 @@ func stepsHref(run string) string { return derivationName + "/index.html#run-" +
 
 // claimDerivations are the ways from the runs to each verdict.
 func claimDerivations(s *sheet.Sheet, methodology string) []derivation {
-	d := deriver{s, methodology, derivationName + "/index.html"}
+	d := newDeriver(s, methodology, derivationName+"/index.html")
 	out := make([]derivation, 0, len(s.Claims))
 	for _, c := range s.Claims {
 		out = append(out, derivation{
 			Title: c.Label + ", " + with(c.Rec.PowerW, "W"), Note: strings.ToLower(c.Word),
-			Body: d.body("derived-"+c.ID, "Claim "+c.Label+", step by step", s.DeriveClaim(c)),
+			Body: d.body("derived-"+c.ID, "Claim "+c.Label+", step by step", d.Claim(c)),
 		})
 	}
 	return out
@@ -44,7 +54,7 @@ func claimDerivations(s *sheet.Sheet, methodology string) []derivation {
 
 // runDerivations are the ways from the readings to each run's figures.
 func runDerivations(s *sheet.Sheet, methodology string) []derivation {
-	d := deriver{s, methodology, ""}
+	d := newDeriver(s, methodology, "")
 	out := make([]derivation, 0, len(s.Runs))
 	for _, r := range s.Runs {
 		method, ended := "", r.OutcomeText
@@ -56,7 +66,7 @@ func runDerivations(s *sheet.Sheet, methodology string) []derivation {
 		}
 		out = append(out, derivation{
 			Title: "Run " + r.ID, Note: join(", ", loadsOf(r), method, ended),
-			Body: d.body("run-"+r.ID, "Run "+r.ID+", step by step", s.DeriveRun(r)),
+			Body: d.body("run-"+r.ID, "Run "+r.ID+", step by step", d.Run(r)),
 		})
 	}
 	return out
@@ -64,7 +74,7 @@ func runDerivations(s *sheet.Sheet, methodology string) []derivation {
 
 // otherDerivations are the ways to what a sheet has beside claims and runs.
 func otherDerivations(s *sheet.Sheet, methodology string) []derivation {
-	d := deriver{s, methodology, ""}
+	d := newDeriver(s, methodology, "")
 	var out []derivation
 	add := func(id, title, note string, passages []sheet.Passage) {
 		if len(passages) > 0 {
@@ -98,59 +108,97 @@ func loadsOf(r *sheet.Run) string {
 // the browser to break; rows keep their columns, and where they are wider than the
 // screen the box scrolls sideways under the sentences, which stay. The anchor lies
 // within what is folded: an address that names it unfolds it.
-func (d deriver) body(id, label string, passages []sheet.Passage) template.HTML {
-	var b strings.Builder
-	b.WriteString(`<section class="steps" tabindex="0"` + attribute("id", id) + attribute("aria-label", label) + ">\n")
-	for i, p := range passages {
-		heading := "h4"
-		if i == 0 {
-			heading = "h3"
-		}
-		b.WriteString("<" + heading + ">" + escape(p.Head) + "</" + heading + ">\n")
-		d.parts(&b, p.Parts)
+func (d *deriver) body(id, label string, passages []sheet.Passage) template.HTML {
+	d.html = append(d.html[:0], `<section class="steps" tabindex="0"`+attribute("id", id)+attribute("aria-label", label)+">\n"...)
+	open, end := "<h3>", "</h3>\n"
+	for _, p := range passages {
+		d.html = append(appendEscaped(append(d.html, open...), p.Head), end...)
+		d.parts(p.Parts)
+		open, end = "<h4>", "</h4>\n"
 	}
-	b.WriteString("</section>\n")
-	return template.HTML(b.String())
+	return template.HTML(append(d.html, "</section>\n"...))
 }
 
-func (d deriver) parts(b *strings.Builder, parts []sheet.Part) {
-	for i, p := range parts {
-		if !p.Row {
-			b.WriteString(indents[min(p.Indent/2, len(indents)-1)] + d.linked(p.Text) + "</p>\n")
+// parts adds the parts of a passage: sentences with their links, and rows that follow
+// each other in one box.
+func (d *deriver) parts(parts []sheet.Part) {
+	b, rows := d.html, false
+	for i := range parts {
+		p := &parts[i]
+		if rows != p.Row {
+			if rows = p.Row; rows {
+				b = append(b, "<pre>"...)
+			} else {
+				b = append(b, "</pre>\n"...)
+			}
+		}
+		if rows {
+			b = append(appendEscaped(b, p.Text), '\n')
 			continue
 		}
-		if i == 0 || !parts[i-1].Row {
-			b.WriteString("<pre>")
-		}
-		b.WriteString(escape(p.Text) + "\n")
-		if i+1 == len(parts) || !parts[i+1].Row {
-			b.WriteString("</pre>\n")
-		}
+		b = append(b, indents[min(p.Indent/2, len(indents)-1)]...)
+		b = append(d.sentence(b, p.Text), "</p>\n"...)
 	}
+	if rows {
+		b = append(b, "</pre>\n"...)
+	}
+	d.html = b
 }
 
 // indents open a sentence that stands 0, 2, 4 or 6 columns in.
 var indents = []string{"<p>", "<p>", `<p class="in">`, `<p class="in further">`}
 
-// linked is a sentence with two kinds of links: a run that it begins with leads to
-// that run's derivation, a formula that is spelled out to the catalogue.
-func (d deriver) linked(text string) string {
-	if said, rest, found := strings.Cut(text, ":"); found && d.runs != "" {
-		if run := strings.TrimPrefix(said, "Run "); d.hasRun(run) {
-			return anchored(d.runs+"#run-"+run, escape(said)) + escape(":"+rest)
+// sentence appends a sentence with two kinds of links: a run that it begins with leads
+// to that run's derivation, a formula that is spelled out to the catalogue.
+func (d *deriver) sentence(b []byte, text string) []byte {
+	if d.runs != "" {
+		if said, _, found := strings.Cut(text, ":"); found {
+			if run := strings.TrimPrefix(said, "Run "); d.linked[run] {
+				b = appendLink(b, d.runs, "#run-", run, said)
+				return appendEscaped(b, text[len(said):])
+			}
 		}
 	}
-	if id, rest, found := strings.Cut(strings.TrimPrefix(text, "["), "] "); found && strings.HasPrefix(text, "[") {
-		if _, known := formula.ByID(id); known {
-			return anchored(d.methodology+"#formula-"+id, "["+escape(id)+"]") + " " + escape(rest)
+	if strings.HasPrefix(text, "[") {
+		if id, rest, found := strings.Cut(text[1:], "] "); found {
+			if _, known := formula.ByID(id); known {
+				b = appendLink(b, d.methodology, "#formula-", id, text[:len(id)+2])
+				return appendEscaped(append(b, ' '), rest)
+			}
 		}
 	}
-	return escape(text)
+	return appendEscaped(b, text)
 }
 
-func (d deriver) hasRun(id string) bool {
-	return slices.ContainsFunc(d.sheet.Runs, func(r *sheet.Run) bool { return r.ID == id })
+// appendLink appends a link to a part of a page.
+func appendLink(b []byte, page, kind, id, text string) []byte {
+	b = appendEscaped(append(b, `<a href="`...), page)
+	b = appendEscaped(append(b, kind...), id)
+	b = appendEscaped(append(b, `">`...), text)
+	return append(b, "</a>"...)
 }
+
+// appendEscaped appends what [escape] writes.
+func appendEscaped(b []byte, text string) []byte {
+	done := 0
+	for i := 0; i < len(text); i++ {
+		if as := escapes[text[i]]; as != "" {
+			b = append(append(b, text[done:i]...), as...)
+			done = i + 1
+		}
+	}
+	return append(b, text[done:]...)
+}
+
+// escapes are what stands for a byte of text in HTML; empty where it stands for itself.
+var escapes = func() (as [256]string) {
+	for c := range 0x80 {
+		if text := string(rune(c)); escape(text) != text {
+			as[c] = escape(text)
+		}
+	}
+	return as
+}()
 
 // A derivationPage tells how every figure of a sheet's runs came about. It is a
 // page of its own: a unit's page would be twice as heavy with it.

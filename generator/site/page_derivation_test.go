@@ -22,7 +22,7 @@ func unbroken(s string) string { return strings.Join(strings.Fields(s), "") }
 func lines(passages []sheet.Passage) string {
 	var b strings.Builder
 	for _, p := range passages {
-		b.WriteString(p.Head + "\n" + strings.Join(p.Lines, "\n") + "\n")
+		b.WriteString(p.Head + "\n" + strings.Join(p.Lines(), "\n") + "\n")
 	}
 	return b.String()
 }
