@@ -41,13 +41,7 @@ func decimalOf(x float64) decimal {
 // power of ten. That is wrong by 2⁻⁵³ of the result at most, which is below 2⁴⁰:
 // so it is sure unless the result lies within 2⁻¹⁰ of a half.
 func scaled12(a float64) (d decimal, sure bool) {
-	const bias, lg2 = 1023, 0.30102999566398120
-	power := int(math.Floor(float64(int(math.Float64bits(a)>>52)-bias) * lg2))
-	y := scaled10(a, Digits-1-power)
-	if y >= most { // the estimate of the power is one too small, or right
-		power++
-		y = scaled10(a, Digits-1-power)
-	}
+	y, power := toDigits(a, Digits)
 	n := uint64(y)
 	rest := y - float64(n)
 	if rest >= 0.5 {
@@ -59,12 +53,79 @@ func scaled12(a float64) (d decimal, sure bool) {
 	return decimal{n: n, exponent: power}, math.Abs(rest-0.5) > 1.0/1024 && n >= most/10
 }
 
+// toDigits is a·10^(digits − 1 − power), from 10^(digits − 1) to 10^digits but for
+// rounding.
+func toDigits(a float64, digits int) (y float64, power int) {
+	const bias, lg2 = 1023, 0.30102999566398120
+	power = int(math.Floor(float64(int(math.Float64bits(a)>>52)-bias) * lg2))
+	if y = scaled10(a, digits-1-power); y >= tens[digits] { // the estimate of the power is right, or one too small
+		power++
+		y = scaled10(a, digits-1-power)
+	}
+	return y, power
+}
+
 // scaled10 is a·10^power, rounded once.
 func scaled10(a float64, power int) float64 {
 	if power < 0 {
 		return a / tens[-power]
 	}
 	return a * tens[power]
+}
+
+// A few is the first digits of a number, less zeros at the end.
+type few struct {
+	negative bool
+	digits   [9]byte
+	n        int // of them
+	power    int // of ten, of the first
+}
+
+// fewDigits rounds x to so many digits in one step. That is the same as by way of
+// twelve unless what is cut off lies within 1/512 of a half, where it isn't sure.
+func fewDigits(x float64, digits int) (f few, sure bool) {
+	a := math.Abs(x)
+	if digits > len(f.digits) || !(a > 1e-6 && a < 1e15) {
+		return f, false
+	}
+	y, power := toDigits(a, digits)
+	n := uint32(y)
+	rest := y - float64(n)
+	if math.Abs(rest-0.5) < 1.0/512 || y < tens[digits-1] {
+		return f, false
+	}
+	if rest > 0.5 {
+		n++
+	}
+	if n == uint32(whole[digits]) {
+		n, power = n/10, power+1
+	}
+	f.negative, f.power = x < 0, power
+	for i := digits - 1; i >= 0; i-- {
+		digit := byte(n % 10)
+		if n /= 10; digit > 0 && f.n == 0 {
+			f.n = i + 1
+		}
+		f.digits[i] = '0' + digit
+	}
+	return f, true
+}
+
+// append appends the digits in plain, with a hyphen for minus.
+func (f *few) append(b []byte) []byte {
+	if f.negative {
+		b = append(b, '-')
+	}
+	switch point := f.power + 1; {
+	case point <= 0:
+		b = appendZeros(append(b, "0."...), -point)
+		return append(b, f.digits[:f.n]...)
+	case point < f.n:
+		b = append(append(b, f.digits[:point]...), '.')
+		return append(b, f.digits[point:f.n]...)
+	default:
+		return appendZeros(append(b, f.digits[:f.n]...), point-f.n)
+	}
 }
 
 // converted is the decimal of any finite number.

@@ -65,6 +65,9 @@ func TestWrittenAsOnPaper(t *testing.T) {
 		if r.IntN(3) == 0 {
 			x = float64(r.IntN(2_000_001)-1_000_000) / 1000
 		}
+		if r.IntN(3) == 0 { // at a half of the sixth digit, and where twelve digits just reach one
+			x = (float64(100_000+r.IntN(900_000)) + []float64{0.5, 0.4999995, 0.4999994, 0.49999949, 0.501, 0.499}[r.IntN(6)]) * tens[r.IntN(9)] / 1e8
+		}
 		decimals := r.IntN(20) - 6
 		if got, want := Fixed(x, decimals), onPaper(x, decimals); got != want {
 			t.Fatalf("Fixed(%v, %d) = %q, want %q", x, decimals, got, want)

@@ -29,6 +29,9 @@ func AppendFloat(b []byte, x float64) []byte {
 // AppendShort appends x, below 10¹⁵, with at most so many significant digits, without
 // trailing zeros, half away from zero on the decimal text, with a hyphen for minus.
 func AppendShort(b []byte, x float64, digits int) []byte {
+	if d, sure := fewDigits(x, digits); sure {
+		return d.append(b)
+	}
 	return decimalOf(x).short(b, digits)
 }
 
