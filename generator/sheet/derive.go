@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"wattsheet/generator/formula"
+	"wattsheet/generator/quantity"
 )
 
 // Columns is how wide a derivation's lines are at most.
@@ -46,7 +47,8 @@ func (p Passage) Lines() []string {
 }
 
 // A Deriver derives the figures of one sheet, one thing after the other: what many of
-// them say alike it writes once. One goroutine at a time may use it.
+// them say alike it writes once. What it returns stands until the next is derived, and
+// one goroutine at a time may use it.
 type Deriver struct{ d derivation }
 
 // Deriver returns a deriver of the sheet's figures.
@@ -72,9 +74,11 @@ type derivation struct {
 	buf      []byte   // the text of pieces
 	formulas []string // the ids used, in the order met
 	saidC    bool     // what a sensitivity is stands under the first budget only
+	parts    []Part   // of the derivation before, to be overwritten
 
-	said  alike
-	tally tally // of the figure at hand
+	said      alike
+	tally     tally           // of the figure at hand
+	ofMembers []quantity.Part // of the component at hand
 }
 
 // An opened passage has the pieces from its first to the next passage's.
@@ -95,14 +99,19 @@ type piece struct {
 // done returns what was collected.
 func (d *derivation) done() []Passage {
 	text := string(d.buf)
-	parts := make([]Part, len(d.pieces))
+	parts := d.parts[:0]
+	if cap(parts) < len(d.pieces) {
+		parts = make([]Part, 0, len(d.pieces))
+	}
 	for i := range d.pieces {
 		p := &d.pieces[i]
-		parts[i] = Part{Indent: p.indent, Text: p.fixed, Row: p.row}
+		said := p.fixed
 		if p.end > p.start {
-			parts[i].Text = text[p.start:p.end]
+			said = text[p.start:p.end]
 		}
+		parts = append(parts, Part{Indent: p.indent, Text: said, Row: p.row})
 	}
+	d.parts = parts
 	passages := make([]Passage, len(d.passages))
 	for i, p := range d.passages {
 		end := len(parts)

@@ -47,29 +47,27 @@ func (d *derivation) budget(f *Figure, members ...quantity.Value) {
 	}
 	d.line(budgetHead)
 	for i, l := range d.tally.lines {
-		d.component(i, l, memberParts(l, members), len(members))
+		d.component(i, l, d.memberParts(l, members), len(members))
 	}
 	d.combined(f)
 }
 
 // memberParts are what an error brings to each member of a mean; nil where its u is
 // the same in all of them, so that one sensitivity says it.
-func memberParts(l quantity.Line, members []quantity.Value) (parts []quantity.Part) {
+func (d *derivation) memberParts(l quantity.Line, members []quantity.Value) []quantity.Part {
 	if len(members) < 2 {
 		return nil
 	}
-	ids, same := l.Source.Joined, l.Source.U > 0
-	if ids == nil {
-		ids = []string{l.Source.ID}
-	}
+	parts, same := d.ofMembers[:0], l.Source.U > 0
 	for _, m := range members {
 		for _, p := range m.Parts {
-			if slices.Contains(ids, p.Source.ID) {
+			if l.Source.Joined == nil && p.Source.ID == l.Source.ID || slices.Contains(l.Source.Joined, p.Source.ID) {
 				parts = append(parts, p)
 				same = same && p.Source.U == l.Source.U
 			}
 		}
 	}
+	d.ofMembers = parts
 	if same || len(parts) < 2 {
 		return nil
 	}

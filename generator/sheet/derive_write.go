@@ -46,6 +46,10 @@ func write(b []byte, format string, args ...any) (out []byte, clean bool) {
 		}
 		switch x := args[0].(type) {
 		case string:
+			if x == nbsp {
+				b = append(b, nbsp...)
+				break
+			}
 			b, clean = join(b, x, clean && !odd(x), start)
 		case num:
 			b = appendCalc(b, float64(x))
@@ -103,6 +107,8 @@ func odd(text string) bool {
 			}
 		case c < utf8.RuneSelf:
 			return true
+		case c == 0xc2 && i+1 < len(text) && text[i+1] >= 0xa0 && text[i+1] != 0xad: // up to U+00BF, and no soft hyphen
+			i++
 		default:
 			r, size := utf8.DecodeRuneInString(text[i:])
 			if r == utf8.RuneError || !graphic(r) {
@@ -117,7 +123,7 @@ func odd(text string) bool {
 // graphic is [unicode.IsGraphic], quick for what sheets are full of.
 func graphic(r rune) bool {
 	switch r {
-	case 'Ω', '−', '±', '·', '½', '“', '”', '…', '≥', '≤':
+	case 'Ω', '−', '√', '“', '”', '…', '≥', '≤':
 		return true
 	}
 	return unicode.IsGraphic(r)

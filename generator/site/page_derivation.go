@@ -22,13 +22,14 @@ type deriver struct {
 	methodology string          // the address of the methodology page
 	runs        string          // the address of the page of the runs' derivations; empty on that page itself
 	linked      map[string]bool // the runs that are links to there
+	longest     int             // of their ids
 	html        []byte
 }
 
 func newDeriver(s *sheet.Sheet, methodology, runs string) *deriver {
 	d := &deriver{Deriver: s.Deriver(), methodology: methodology, runs: runs, linked: map[string]bool{}}
 	for _, r := range s.Runs {
-		d.linked[r.ID] = runs != ""
+		d.linked[r.ID], d.longest = runs != "", max(d.longest, len(r.ID))
 	}
 	return d
 }
@@ -152,7 +153,7 @@ var indents = []string{"<p>", "<p>", `<p class="in">`, `<p class="in further">`}
 // to that run's derivation, a formula that is spelled out to the catalogue.
 func (d *deriver) sentence(b []byte, text string) []byte {
 	if d.runs != "" {
-		if said, _, found := strings.Cut(text, ":"); found {
+		if said, _, found := strings.Cut(text[:min(len(text), len("Run :")+d.longest)], ":"); found {
 			if run := strings.TrimPrefix(said, "Run "); d.linked[run] {
 				b = appendLink(b, d.runs, "#run-", run, said)
 				return appendEscaped(b, text[len(said):])
