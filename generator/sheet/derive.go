@@ -24,6 +24,7 @@ type Part struct {
 	Indent int    // columns from the left; 0 for a row
 	Text   string // a row keeps its blanks
 	Row    bool
+	Plain  bool // it is sure to hold none of & < > " and ', so that markup takes it as it is
 }
 
 // Lines are a passage's parts for a terminal, each line of at most [Columns] columns.
@@ -91,7 +92,7 @@ type opened struct {
 // A piece is a part whose text is fixed, or stands in the derivation's buffer.
 type piece struct {
 	indent     int
-	row        bool
+	row, plain bool
 	fixed      string
 	start, end int
 }
@@ -109,7 +110,7 @@ func (d *derivation) done() []Passage {
 		if p.end > p.start {
 			said = text[p.start:p.end]
 		}
-		parts = append(parts, Part{Indent: p.indent, Text: said, Row: p.row})
+		parts = append(parts, Part{p.indent, said, p.row, p.plain})
 	}
 	d.parts = parts
 	passages := make([]Passage, len(d.passages))
@@ -130,26 +131,25 @@ func (d *derivation) head(format string, args ...any) {
 
 // line adds a row that is laid out in columns.
 func (d *derivation) line(text string) {
-	d.pieces = append(d.pieces, piece{row: true, fixed: strings.TrimRight(text, " ")})
+	d.pieces = append(d.pieces, piece{row: true, plain: !marked(text), fixed: strings.TrimRight(text, " ")})
 }
 
 // lined ends a row that was put into the buffer from a place on.
-func (d *derivation) lined(start int) {
+func (d *derivation) lined(start int, plain bool) {
 	for len(d.buf) > start && d.buf[len(d.buf)-1] == ' ' {
 		d.buf = d.buf[:len(d.buf)-1]
 	}
-	d.pieces = append(d.pieces, piece{row: true, start: start, end: len(d.buf)})
+	d.pieces = append(d.pieces, piece{row: true, plain: plain, start: start, end: len(d.buf)})
 }
 
 // say adds a sentence; see [write] for what it may be made of.
 func (d *derivation) say(indent int, format string, args ...any) {
-	start := len(d.buf)
-	var clean bool
-	d.buf, clean = write(d.buf, format, args...)
-	if !clean {
-		d.buf = append(d.buf[:start], visible(string(d.buf[start:]))...)
+	s := write(d.buf, format, args...)
+	if s.odd {
+		s.b = append(d.buf, visible(string(s.b[s.start:]))...)
 	}
-	d.pieces = append(d.pieces, piece{indent: indent, start: start, end: len(d.buf)})
+	d.buf = s.b
+	d.pieces = append(d.pieces, piece{indent: indent, plain: !s.marked, start: s.start, end: len(s.b)})
 }
 
 // state adds a sentence that is always the same.
@@ -190,6 +190,9 @@ var spelledOut = sync.OnceValue(func() map[string][]piece {
 		}
 		if f.Note != "" {
 			pieces = append(pieces, piece{indent: 4, fixed: visible(f.Note)})
+		}
+		for i := range pieces {
+			pieces[i].plain = !marked(pieces[i].fixed)
 		}
 		all[f.ID] = pieces
 	}

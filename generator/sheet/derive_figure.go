@@ -79,10 +79,11 @@ func (d *derivation) memberParts(l quantity.Line, members []quantity.Value) []qu
 // them.
 func (d *derivation) component(i int, l quantity.Line, parts []quantity.Part, n int) {
 	start := len(d.buf)
-	names := d.said.names(l.Source.Name)
-	d.buf = append(d.buf, names[0]...)
+	name := d.said.name(l.Source.Name)
+	d.buf = append(d.buf, name.first...)
+	plain := name.plain
 	if l.Source.U > 0 && parts == nil {
-		d.own(l.Source)
+		plain = d.own(l.Source) && plain
 		d.number(l.C / l.Source.U)
 	} else {
 		d.buf = append(append(d.buf, joinedOwn...), noNumber...)
@@ -92,10 +93,8 @@ func (d *derivation) component(i int, l quantity.Line, parts []quantity.Part, n 
 	if l.Sharing == quantity.Common {
 		d.buf = append(append(d.buf, "  "...), d.tally.letter(l.Source.Group)...)
 	}
-	d.lined(start)
-	for _, name := range names[1:] {
-		d.pieces = append(d.pieces, piece{row: true, fixed: name})
-	}
+	d.lined(start, plain)
+	d.pieces = append(d.pieces, name.rest...)
 	if parts != nil {
 		d.joined(l, parts, n)
 	}
@@ -108,20 +107,25 @@ var (
 )
 
 // own adds the column of a source's u.
-func (d *derivation) own(s *quantity.Source) {
+func (d *derivation) own(s *quantity.Source) (plain bool) {
 	var buffer [64]byte
 	b := appendCalc(buffer[:0], s.U)
 	columns := len(b) // a finite number is plain ASCII
 	switch s.Unit {
 	case "":
-	case "V", "A", "W", "%", "K", "°C", "Ω", "1/K":
+	case "V", "A", "W", "%", "K", "1/K":
 		b = append(append(b, ' '), s.Unit...)
-		columns += 1 + width(s.Unit)
+		columns = len(b)
+	case "°C", "Ω":
+		b = append(append(b, ' '), s.Unit...)
+		columns = len(b) - 1
 	default:
-		b = append(buffer[:0], strings.TrimSpace(string(b)+" "+cut(s.Unit, 4))...)
-		columns = width(string(b))
+		text := strings.TrimSpace(string(b) + " " + cut(s.Unit, 4))
+		d.buf = append(d.buf, padLeft(text, ownWide)...)
+		return !marked(text)
 	}
 	d.buf = append(blanks(d.buf, max(ownWide-columns, 1)), b...)
+	return true
 }
 
 // number adds a column with a number.

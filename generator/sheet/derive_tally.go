@@ -4,10 +4,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"wattsheet/generator/quantity"
-	"wattsheet/generator/record"
 )
 
 // A tally is the components of one figure, with each c·u as it is written: it stands
@@ -154,58 +152,4 @@ func (t *tally) estimates() []sharing {
 		out[i].terms.some = append(out[i].terms.some, v)
 	}
 	return out
-}
-
-// alike is what many derivations of one sheet say alike, written once.
-type alike struct {
-	sources map[string][]string
-	pieces  map[alikeKey][]piece
-}
-
-// An alikeKey is what sentences are about that are the same wherever they stand.
-type alikeKey struct {
-	load   *record.Load
-	span   *record.Range
-	indent int
-}
-
-// once adds the sentences that say adds, and keeps them for the next time. They
-// depend on the key only, and name no formula.
-func (d *derivation) once(key alikeKey, say func()) {
-	if known, ok := d.said.pieces[key]; ok {
-		d.pieces = append(d.pieces, known...)
-		return
-	}
-	first := len(d.pieces)
-	say()
-	kept := slices.Clone(d.pieces[first:])
-	for i := range kept {
-		if p := &kept[i]; p.end > p.start {
-			*p = piece{indent: p.indent, row: p.row, fixed: string(d.buf[p.start:p.end])}
-		}
-	}
-	if d.said.pieces == nil {
-		d.said.pieces = map[alikeKey][]piece{}
-	}
-	d.said.pieces[key] = kept
-}
-
-// names are a source's name in the budget's first column, line by line.
-func (a *alike) names(name string) []string {
-	lines, known := a.sources[name]
-	if !known {
-		lines = wrap(name, sourceWide-2)
-		for i, l := range lines {
-			if i == 0 {
-				lines[0] = "    " + pad(l, sourceWide)
-			} else {
-				lines[i] = strings.TrimRight("      "+l, " ")
-			}
-		}
-		if a.sources == nil {
-			a.sources = map[string][]string{}
-		}
-		a.sources[name] = lines
-	}
-	return lines
 }

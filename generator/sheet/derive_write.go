@@ -28,102 +28,144 @@ type (
 // write appends a sentence: a format in which each %s is the next argument and %% a
 // percent sign. It is fmt's, with these arguments only, and so quick that a page of
 // ten thousand numbers costs a millisecond: none of them escapes, and nothing is
-// looked up. clean is false where the result may not be one line of visible
-// characters, in words one blank apart; the format must be that.
-func write(b []byte, format string, args ...any) (out []byte, clean bool) {
-	clean, start := true, len(b)
+// looked up. The format is one line of visible characters, in words one blank apart.
+func write(b []byte, format string, args ...any) sentence {
+	s := sentence{b: b, start: len(b)}
 	for {
-		at := strings.IndexByte(format, '%')
-		if at < 0 {
+		var more bool
+		if format, more = s.literal(format); !more {
 			break
-		}
-		b, clean = join(b, format[:at], clean, start)
-		verb := format[at+1]
-		format = format[at+2:]
-		if verb == '%' {
-			b = append(b, '%')
-			continue
 		}
 		switch x := args[0].(type) {
 		case string:
-			if x == nbsp {
-				b = append(b, nbsp...)
-				break
-			}
-			b, clean = join(b, x, clean && !odd(x), start)
+			s.text(x)
 		case num:
-			b = appendCalc(b, float64(x))
+			s.b = appendCalc(s.b, float64(x))
 		case amount:
-			b = appendCalc(b, x.x)
+			s.b = appendCalc(s.b, x.x)
 			if x.unit != "" {
-				b, clean = join(append(b, nbsp...), x.unit, clean && !odd(x.unit), start)
+				s.b = append(s.b, nbsp...)
+				s.text(x.unit)
 			}
 		case cited:
-			b = append(append(append(b, '['), x...), ']')
+			s.b = append(append(append(s.b, '['), x...), ']')
 		case int:
-			b = strconv.AppendInt(b, int64(x), 10)
+			s.b = strconv.AppendInt(s.b, int64(x), 10)
 		case squares:
-			b = x.append(b)
+			s.b = x.append(s.b)
 		case putInto:
-			b = x.append(b)
+			s.b = x.append(s.b)
 		default:
 			panic("a sentence holds what write doesn't know")
 		}
 		args = args[1:]
 	}
 	if len(args) > 0 {
-		panic("a sentence has more arguments than places: " + format)
+		panic("a sentence has more arguments than places")
 	}
-	b, clean = join(b, format, clean, start)
-	return b, clean && (len(b) == start || b[len(b)-1] != ' ')
+	if n := len(s.b); n > s.start && s.b[n-1] == ' ' {
+		s.odd = true
+	}
+	return s
 }
 
-// join appends a text to a sentence that starts at a place of b; two blanks that meet,
-// and one at the start, aren't clean.
-func join(b []byte, text string, clean bool, start int) ([]byte, bool) {
-	if len(text) > 0 && text[0] == ' ' && (len(b) == start || b[len(b)-1] == ' ') {
-		clean = false
+// A sentence is the end of a buffer.
+type sentence struct {
+	b     []byte
+	start int
+	// odd: it may hold what [visible] changes, a character that can't be seen, two
+	// blanks that meet, or one at an end.
+	odd bool
+	// marked: it holds one of & < > " and '.
+	marked bool
+}
+
+// The kinds of bytes of a text.
+const (
+	ordinary = iota
+	space
+	percent
+	mark    // what markup takes for its own
+	unusual // not visible, or the beginning of a character that may not be
+)
+
+var kinds = func() (k [256]byte) {
+	for c := range k {
+		if c < ' ' || c >= 0x7f {
+			k[c] = unusual
+		}
 	}
-	return append(b, text...), clean
+	k[' '], k['%'] = space, percent
+	for _, c := range "&<>\"'" {
+		k[c] = mark
+	}
+	return k
+}()
+
+// literal appends a format up to its next argument, and returns what follows that;
+// there is none where more is false.
+func (s *sentence) literal(format string) (rest string, more bool) {
+	s.meet(format)
+	from := 0
+	for i := 0; i < len(format); i++ {
+		switch kinds[format[i]] {
+		case mark:
+			s.marked = true
+		case percent:
+			s.b = append(s.b, format[from:i]...)
+			i++
+			if format[i] != '%' {
+				return format[i+1:], true
+			}
+			from = i
+		}
+	}
+	s.b = append(s.b, format[from:]...)
+	return "", false
+}
+
+// text appends any text.
+func (s *sentence) text(text string) {
+	if text == nbsp {
+		s.b = append(s.b, nbsp...)
+		return
+	}
+	s.meet(text)
+	s.b = append(s.b, text...)
+	for i := 0; i < len(text); i++ {
+		switch kinds[text[i]] {
+		case mark:
+			s.marked = true
+		case space:
+			s.odd = s.odd || i+1 < len(text) && text[i+1] == ' '
+		case unusual:
+			r, size := utf8.DecodeRuneInString(text[i:])
+			s.odd = s.odd || r == utf8.RuneError || !graphic(r)
+			i += size - 1
+		}
+	}
+}
+
+// meet looks at the place where a text follows what is written.
+func (s *sentence) meet(text string) {
+	if len(text) > 0 && text[0] == ' ' && (len(s.b) == s.start || s.b[len(s.b)-1] == ' ') {
+		s.odd = true
+	}
 }
 
 // text is what [write] writes.
 func text(format string, args ...any) string {
 	var buffer [256]byte
-	b, _ := write(buffer[:0], format, args...)
-	return string(b)
+	return string(write(buffer[:0], format, args...).b)
 }
 
-// odd reports whether a text may hold what [visible] changes: a character that can't
-// be seen, or two blanks that meet.
-func odd(text string) bool {
-	for i := 0; i < len(text); i++ {
-		c := text[i]
-		switch {
-		case c > ' ' && c < 0x7f:
-		case c == ' ':
-			if i+1 < len(text) && text[i+1] == ' ' {
-				return true
-			}
-		case c < utf8.RuneSelf:
-			return true
-		case c == 0xc2 && i+1 < len(text) && text[i+1] >= 0xa0 && text[i+1] != 0xad: // up to U+00BF, and no soft hyphen
-			i++
-		default:
-			r, size := utf8.DecodeRuneInString(text[i:])
-			if r == utf8.RuneError || !graphic(r) {
-				return true
-			}
-			i += size - 1
-		}
-	}
-	return false
-}
+// marked reports whether a text holds one of & < > " and '.
+func marked(text string) bool { return strings.ContainsAny(text, "&<>\"'") }
 
 // graphic is [unicode.IsGraphic], quick for what sheets are full of.
 func graphic(r rune) bool {
 	switch r {
-	case 'Ω', '−', '√', '“', '”', '…', '≥', '≤':
+	case 0xa0, '±', '·', '²', '°', 'Ω', '−', '√', '“', '”', '…', '≥', '≤':
 		return true
 	}
 	return unicode.IsGraphic(r)

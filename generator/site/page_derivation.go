@@ -134,11 +134,11 @@ func (d *deriver) parts(parts []sheet.Part) {
 			}
 		}
 		if rows {
-			b = append(appendEscaped(b, p.Text), '\n')
+			b = append(appendPart(b, p.Text, p.Plain), '\n')
 			continue
 		}
 		b = append(b, indents[min(p.Indent/2, len(indents)-1)]...)
-		b = append(d.sentence(b, p.Text), "</p>\n"...)
+		b = append(d.sentence(b, p), "</p>\n"...)
 	}
 	if rows {
 		b = append(b, "</pre>\n"...)
@@ -151,12 +151,13 @@ var indents = []string{"<p>", "<p>", `<p class="in">`, `<p class="in further">`}
 
 // sentence appends a sentence with two kinds of links: a run that it begins with leads
 // to that run's derivation, a formula that is spelled out to the catalogue.
-func (d *deriver) sentence(b []byte, text string) []byte {
+func (d *deriver) sentence(b []byte, p *sheet.Part) []byte {
+	text := p.Text
 	if d.runs != "" {
 		if said, _, found := strings.Cut(text[:min(len(text), len("Run :")+d.longest)], ":"); found {
 			if run := strings.TrimPrefix(said, "Run "); d.linked[run] {
 				b = appendLink(b, d.runs, "#run-", run, said)
-				return appendEscaped(b, text[len(said):])
+				return appendPart(b, text[len(said):], p.Plain)
 			}
 		}
 	}
@@ -164,9 +165,17 @@ func (d *deriver) sentence(b []byte, text string) []byte {
 		if id, rest, found := strings.Cut(text[1:], "] "); found {
 			if _, known := formula.ByID(id); known {
 				b = appendLink(b, d.methodology, "#formula-", id, text[:len(id)+2])
-				return appendEscaped(append(b, ' '), rest)
+				return appendPart(append(b, ' '), rest, p.Plain)
 			}
 		}
+	}
+	return appendPart(b, text, p.Plain)
+}
+
+// appendPart appends the text of a part, or of the end of one.
+func appendPart(b []byte, text string, plain bool) []byte {
+	if plain {
+		return append(b, text...)
 	}
 	return appendEscaped(b, text)
 }

@@ -1,0 +1,67 @@
+package sheet
+
+import (
+	"slices"
+	"strings"
+
+	"wattsheet/generator/record"
+)
+
+// alike is what many derivations of one sheet say alike, written once.
+type alike struct {
+	pieces map[alikeKey][]piece
+	names  map[string]sourceName
+}
+
+// An alikeKey is what sentences are about that are the same wherever they stand.
+type alikeKey struct {
+	load   *record.Load
+	span   *record.Range
+	indent int
+}
+
+// once adds the sentences that say adds, and keeps them for the next time. They
+// depend on the key only, and name no formula.
+func (d *derivation) once(key alikeKey, say func()) {
+	if known, ok := d.said.pieces[key]; ok {
+		d.pieces = append(d.pieces, known...)
+		return
+	}
+	first := len(d.pieces)
+	say()
+	kept := slices.Clone(d.pieces[first:])
+	for i := range kept {
+		if p := &kept[i]; p.end > p.start {
+			p.fixed, p.start, p.end = string(d.buf[p.start:p.end]), 0, 0
+		}
+	}
+	if d.said.pieces == nil {
+		d.said.pieces = map[alikeKey][]piece{}
+	}
+	d.said.pieces[key] = kept
+}
+
+// A sourceName is a source's name in the budget's first column: what its row begins
+// with, and the rows that follow.
+type sourceName struct {
+	first string
+	plain bool
+	rest  []piece
+}
+
+func (a *alike) name(name string) sourceName {
+	known, ok := a.names[name]
+	if ok {
+		return known
+	}
+	lines := wrap(name, sourceWide-2)
+	n := sourceName{first: "    " + pad(lines[0], sourceWide), plain: !marked(name)}
+	for _, l := range lines[1:] {
+		n.rest = append(n.rest, piece{row: true, plain: n.plain, fixed: strings.TrimRight("      "+l, " ")})
+	}
+	if a.names == nil {
+		a.names = map[string]sourceName{}
+	}
+	a.names[name] = n
+	return n
+}
