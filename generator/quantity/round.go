@@ -15,6 +15,9 @@ func Float(x float64) string {
 
 // AppendFloat appends x as [Float] writes it.
 func AppendFloat(b []byte, x float64) []byte {
+	if math.IsInf(x, 0) || math.IsNaN(x) {
+		return strconv.AppendFloat(b, x, 'g', -1, 64)
+	}
 	d := decimalOf(x)
 	if d.exponent >= 15 || d.exponent < -6 {
 		y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', Digits-1, 64), 64)

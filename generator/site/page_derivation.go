@@ -192,7 +192,7 @@ func appendLink(b []byte, page, kind, id, text string) []byte {
 func appendEscaped(b []byte, text string) []byte {
 	done := 0
 	for i := 0; i < len(text); i++ {
-		if as := escapes[text[i]]; as != "" {
+		if as := escapedAs[text[i]]; as != "" {
 			b = append(append(b, text[done:i]...), as...)
 			done = i + 1
 		}
@@ -200,8 +200,8 @@ func appendEscaped(b []byte, text string) []byte {
 	return append(b, text[done:]...)
 }
 
-// escapes are what stands for a byte of text in HTML; empty where it stands for itself.
-var escapes = func() (as [256]string) {
+// escapedAs is what stands for a byte of text in HTML; empty where it stands for itself.
+var escapedAs = func() (as [256]string) {
 	for c := range 0x80 {
 		if text := string(rune(c)); escape(text) != text {
 			as[c] = escape(text)
