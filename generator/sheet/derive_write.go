@@ -28,9 +28,10 @@ type (
 // write appends a sentence: a format in which each %s is the next argument and %% a
 // percent sign. It is fmt's, with these arguments only, and so quick that a page of
 // ten thousand numbers costs a millisecond: none of them escapes, and nothing is
-// looked up. The format is one line of visible characters, in words one blank apart.
+// looked up. The format is one line of visible characters, in words one blank apart,
+// without & < > and ".
 func write(b []byte, format string, args ...any) sentence {
-	s := sentence{b: b, start: len(b)}
+	s := sentence{b: b, start: len(b), marked: strings.IndexByte(format, '\'') >= 0}
 	for {
 		var more bool
 		if format, more = s.literal(format); !more {
@@ -84,7 +85,6 @@ type sentence struct {
 const (
 	ordinary = iota
 	space
-	percent
 	mark    // what markup takes for its own
 	unusual // not visible, or the beginning of a character that may not be
 )
@@ -95,7 +95,7 @@ var kinds = func() (k [256]byte) {
 			k[c] = unusual
 		}
 	}
-	k[' '], k['%'] = space, percent
+	k[' '] = space
 	for _, c := range "&<>\"'" {
 		k[c] = mark
 	}
@@ -106,22 +106,19 @@ var kinds = func() (k [256]byte) {
 // there is none where more is false.
 func (s *sentence) literal(format string) (rest string, more bool) {
 	s.meet(format)
-	from := 0
-	for i := 0; i < len(format); i++ {
-		switch kinds[format[i]] {
-		case mark:
-			s.marked = true
-		case percent:
-			s.b = append(s.b, format[from:i]...)
-			i++
-			if format[i] != '%' {
-				return format[i+1:], true
-			}
-			from = i
+	for {
+		at := strings.IndexByte(format, '%')
+		if at < 0 {
+			s.b = append(s.b, format...)
+			return "", false
 		}
+		s.b = append(s.b, format[:at]...)
+		if format[at+1] != '%' {
+			return format[at+2:], true
+		}
+		s.b = append(s.b, '%')
+		format = format[at+2:]
 	}
-	s.b = append(s.b, format[from:]...)
-	return "", false
 }
 
 // text appends any text.

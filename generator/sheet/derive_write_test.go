@@ -145,6 +145,9 @@ func wrong(format string, args []ast.Expr, info *types.Info) string {
 	if strings.Contains(format, "  ") || strings.Trim(format, " ") != format && len(args) == 0 {
 		return "it has a blank too many"
 	}
+	if strings.ContainsAny(format, "&<>\"") {
+		return "it has a mark that isn't looked for"
+	}
 	places := 0
 	for i := 0; i < len(format); i++ {
 		if format[i] != '%' {
