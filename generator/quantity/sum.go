@@ -7,9 +7,9 @@ import (
 	"slices"
 )
 
-// few is how many values are added one after the other: to add more so would take time
+// fewValues is how many values are added one after the other: to add more so would take time
 // with the square of their number.
-const few = 16
+const fewValues = 16
 
 // sumOfMany is the sum of values as adding one after the other gives it, bit for bit:
 // each source's contributions are added in the order of the values, and one that

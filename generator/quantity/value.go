@@ -187,7 +187,7 @@ func Sum(values ...Value) Value {
 		return Value{}
 	}
 	out := values[0]
-	if len(values) > few {
+	if len(values) > fewValues {
 		return sumOfMany(values)
 	}
 	for _, v := range values[1:] {
