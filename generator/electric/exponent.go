@@ -142,3 +142,14 @@ func CarriedByOwn(p, v []quantity.Value, toV float64, k quantity.Value) quantity
 	mean := quantity.Mean(carried...)
 	return quantity.Combine(mean.X, "W", quantity.Term{Value: mean, Sensitivity: 1}, quantity.Term{Value: k, Sensitivity: by})
 }
+
+// CarriedByOwnEstimate is the estimate of [CarriedByOwn] alone.
+func CarriedByOwnEstimate(p, v []quantity.Value, toV, k float64) float64 {
+	sum := 0.0
+	for i := range p {
+		if p[i].X != 0 {
+			sum += CarriedEstimate(p[i].X, v[i].X, 1, toV, 1, k, 0)
+		}
+	}
+	return 1 / float64(len(p)) * sum
+}

@@ -63,12 +63,12 @@ func (e *evaluator) decide(c *Claim, t terms, m *match) {
 		return
 	}
 	e.means(c, groups)
-	corners := e.corners(c.Rec, c.LimitW, t.supplyV, groups)
-	r := verdict.Decide(e.rule, c.LimitW, corners)
+	h := e.holding(c, t, m, groups)
+	r := h.plainly.Result()
 	c.take(r)
-	e.qualify(c, t, m, groups, corners, r)
+	h.qualify(r)
 	e.say(c, t, groups, uses)
-	c.Rules = e.otherRules(c, t, m, groups, corners)
+	c.Rules = h.otherRules()
 }
 
 // missing reports whether a channel of the counted runs has no class at all: then
@@ -168,37 +168,12 @@ func (c *Claim) take(r verdict.Result) {
 	c.Verdict, c.Corners = r.Word, r.Corners
 	c.HasP, c.PMin, c.PMax = true, r.PMin, r.PMax
 	c.BarLow, c.BarHigh, c.BarLowOpen, c.BarHighOpen = r.Low, r.High, r.LowOpen, r.HighOpen
-	c.Flip = r.Flip
 	if r.Weakest < len(c.Channels) {
 		c.Weakest = c.Channels[r.Weakest]
 	}
 	if len(r.Reasons) > 0 {
 		c.Reason = strings.Join(r.Reasons, ", ")
 	}
-}
-
-// qualify holds a decision back where something else than the numbers speaks
-// against it: the load, the readings, a shutdown, an assumed condition.
-func (e *evaluator) qualify(c *Claim, t terms, m *match, groups []*group, corners []verdict.Corner, r verdict.Result) {
-	open := func(reason string) {
-		c.Verdict, c.Reason, c.Flip = verdict.Open, reason, nil
-	}
-	switch {
-	case offLoad(groups, c.Rec.LoadOhm.Value) != nil:
-		open("load")
-		c.offLoad = true
-	case disagreeing(groups) != nil:
-		open(reasonReadings)
-	case c.Verdict == verdict.Met && len(m.ended) > 0:
-		open(reasonOutcome)
-	case c.Verdict == verdict.Short && (t.supplyAssumed || t.thdnAssumed) && !e.shortEased(c, t, m):
-		open(reasonCondition)
-	}
-	if !c.heldWhateverY() && (len(m.ended) > 0 || t.supplyAssumed || t.thdnAssumed) {
-		c.Flip = e.flipHeld(c, t, m, corners)
-	}
-	e.level(c)
-	c.PText = e.chanceText(c, r)
 }
 
 // An easing is a claim that is short tried again with each assumed condition eased:
@@ -224,41 +199,6 @@ func (e *evaluator) ease(c *Claim, t terms, m *match) easing {
 		x.corners = e.corners(c.Rec, c.LimitW, x.supplyV, x.groups)
 	}
 	return x
-}
-
-// heldWhateverY reports whether a claim is held back by something that no other mean or
-// uncertainty would change.
-func (c *Claim) heldWhateverY() bool { return c.offLoad || c.Reason == reasonReadings }
-
-// flipHeld is what would change a claim's verdict where a shutdown would hold met back,
-// or an assumed condition short: met stays open after a shutdown, and short is left
-// where the runs no longer say it with what is assumed eased.
-func (e *evaluator) flipHeld(c *Claim, t terms, m *match, corners []verdict.Corner) *verdict.Flip {
-	plainly := verdict.MoverOf(e.rule, c.LimitW, corners)
-	movers := []verdict.Mover{plainly}
-	short := func(shift, scale float64) bool { return true }
-	if t.supplyAssumed || t.thdnAssumed {
-		short = func(shift, scale float64) bool { return false }
-		if x := e.ease(c, t, m); x.corners != nil {
-			eased := verdict.MoverOf(e.rule, c.LimitW, x.corners)
-			movers = append(movers, eased)
-			short = func(shift, scale float64) bool { return eased.Word(shift, scale) == verdict.Short }
-		}
-	}
-	return verdict.FlipOf(c.Verdict, c.LimitW, func(shift, scale float64) verdict.Word {
-		switch w := plainly.Word(shift, scale); {
-		case w == verdict.Met && len(m.ended) > 0, w == verdict.Short && !short(shift, scale):
-			return verdict.Open
-		default:
-			return w
-		}
-	}, movers...)
-}
-
-// shortEased reports whether a claim is short also with what is assumed eased.
-func (e *evaluator) shortEased(c *Claim, t terms, m *match) bool {
-	x := e.ease(c, t, m)
-	return x.corners != nil && verdict.Decide(e.rule, c.LimitW, x.corners).Word == verdict.Short
 }
 
 // inOrder returns the uses in the order of the runs.

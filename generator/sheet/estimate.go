@@ -89,15 +89,16 @@ func channelEstimate(g *group, samples []sample, toV float64, own *SupplyExponen
 		of = append(of, measured{lacks: s.channel.Power.Incomplete}, measured{lacks: s.run.SupplyV.Incomplete})
 	}
 	at := func(k quantity.Value) quantity.Value { return electric.CarriedByOwn(p, v, toV, k) }
+	estimate := func(k float64) float64 { return electric.CarriedByOwnEstimate(p, v, toV, k) }
 	fixed := func(k float64) *Figure {
 		return figure("estimate", "Pe", formula.SupplyCorrected, with(at(quantity.Exact(k, "")), of...))
 	}
 	c.LowK, c.HighK = 0, supplyMost
-	if at(quantity.Exact(0, "")).X > at(quantity.Exact(supplyMost, "")).X {
+	if estimate(0) > estimate(supplyMost) {
 		c.LowK, c.HighK = supplyMost, 0
 	}
 	// with runs on both sides of the voltage the least may lie between
-	if k, inside := leastWithin(func(k float64) float64 { return at(quantity.Exact(k, "")).X }, 0, supplyMost); inside {
+	if k, inside := leastWithin(estimate, 0, supplyMost); inside {
 		c.LowK = k
 	}
 	c.Low, c.High = fixed(c.LowK), fixed(c.HighK)

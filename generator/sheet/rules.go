@@ -49,30 +49,3 @@ func RuleOf(site *record.Site) RuleSays {
 func ruleOf(site *record.Site) verdict.Rule {
 	return verdict.Rule{MetFrom: site.Rule.MetFrom.Value, ShortTo: site.Rule.ShortTo.Value}
 }
-
-// otherRules decides a claim by each of the usual rules, and by the site's own where
-// that is none of them. What holds a verdict back for another reason than the
-// numbers holds it back by every rule.
-func (e *evaluator) otherRules(c *Claim, t terms, m *match, groups []*group, corners []verdict.Corner) []RuleSays {
-	rules := append([]RuleSays{}, usualRules...)
-	own := -1
-	for i := range rules {
-		if rules[i].Rule == e.rule {
-			own = i
-		}
-	}
-	if own < 0 {
-		own = len(rules)
-		rules = append(rules, RuleOf(e.content.Site))
-	}
-	rules[own].Own = true
-	for i := range rules {
-		by := &evaluator{e.content, e.rec, rules[i].Rule}
-		says := &Claim{Rec: c.Rec, ClaimW: c.ClaimW, LimitW: c.LimitW, Channels: c.Channels, Weakest: c.Weakest}
-		r := verdict.Decide(by.rule, c.LimitW, corners)
-		says.take(r)
-		by.qualify(says, t, m, groups, corners, r)
-		rules[i].Verdict = says.Verdict
-	}
-	return rules
-}
