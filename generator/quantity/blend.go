@@ -20,13 +20,17 @@ type blendPart struct {
 // NewBlend prepares the mean of members, each a function of its own values.
 func NewBlend(members ...[]Value) *Blend {
 	b := &Blend{members: len(members)}
-	slots := map[string]int{}
+	type cause struct {
+		strand bool
+		name   string
+	}
+	slots := map[cause]int{}
 	for i, values := range members {
 		for j, v := range values {
 			for _, p := range v.Parts {
-				key := "id " + p.Source.ID
+				key := cause{false, p.Source.ID}
 				if p.Source.Strand != "" && len(members) > 1 {
-					key = "strand " + p.Source.Strand
+					key = cause{true, p.Source.Strand}
 				}
 				slot, seen := slots[key]
 				if !seen {

@@ -2,7 +2,8 @@ package quantity
 
 import (
 	"math"
-	"sort"
+	"slices"
+	"strings"
 )
 
 // How a group's parts were taken in a figure.
@@ -40,11 +41,11 @@ type Budget struct {
 // brings. A group that is taken as one error counts with the estimate of fewest
 // degrees of freedom in it.
 func (v Value) Budget() Budget {
-	b := Budget{Lines: make([]Line, 0, len(v.Parts))}
-	for _, p := range v.Parts {
-		b.Lines = append(b.Lines, Line{Source: p.Source, C: p.C})
+	b := Budget{Lines: make([]Line, len(v.Parts))}
+	for i, p := range v.Parts {
+		b.Lines[i] = Line{Source: p.Source, C: p.C}
 	}
-	sort.SliceStable(b.Lines, func(i, j int) bool { return b.Lines[i].Source.Group < b.Lines[j].Source.Group })
+	slices.SortStableFunc(b.Lines, func(a, b Line) int { return strings.Compare(a.Source.Group, b.Source.Group) })
 	var sum welch
 	for start := 0; start < len(b.Lines); {
 		end := start + 1

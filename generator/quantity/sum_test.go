@@ -11,7 +11,7 @@ import (
 // bit for bit, also where contributions cancel on the way.
 func TestSumOfManyIsTheSum(t *testing.T) {
 	random := rand.New(rand.NewSource(1))
-	for n := few + 1; n < few+60; n++ {
+	for n := fewValues + 1; n < fewValues+60; n++ {
 		var values []Value
 		for i := range n {
 			v := Exact(random.NormFloat64(), "W")

@@ -12,7 +12,7 @@ package quantity
 
 import (
 	"math"
-	"sort"
+	"slices"
 	"strings"
 )
 
@@ -69,11 +69,40 @@ func Exact(x float64, unit string) Value { return Value{X: x, Unit: unit} }
 // New returns a value with one cause of error of standard uncertainty u >= 0,
 // which is kept with the source. A u of 0 leaves the value exact.
 func New(x float64, unit string, u float64, s Source) Value {
-	v := Value{X: x, Unit: unit}
-	if u != 0 {
-		s.U, s.Unit = u, unit
-		v.Parts = []Part{{&s, u}}
+	return Caused(x, unit, Cause{u, &s})
+}
+
+// A Cause is a cause of error of standard uncertainty U >= 0.
+type Cause struct {
+	U      float64
+	Source *Source
+}
+
+// Caused returns a value with several causes of error, each of its own ID; those of no
+// uncertainty are left out. The sources are copied, their uncertainty is kept with
+// them.
+func Caused(x float64, unit string, causes ...Cause) Value {
+	v, n := Value{X: x, Unit: unit}, 0
+	for _, c := range causes {
+		if c.U != 0 {
+			n++
+		}
 	}
+	if n == 0 {
+		return v
+	}
+	sources := make([]Source, 0, n)
+	v.Parts = make([]Part, 0, n)
+	for _, c := range causes {
+		if c.U == 0 {
+			continue
+		}
+		sources = append(sources, *c.Source)
+		s := &sources[len(sources)-1]
+		s.U, s.Unit = c.U, unit
+		v.Parts = append(v.Parts, Part{s, c.U})
+	}
+	slices.SortFunc(v.Parts, func(a, b Part) int { return compare(a.Source, b.Source) })
 	return v
 }
 
@@ -95,24 +124,28 @@ type Term struct {
 // equation 13, with the correlations carried by shared sources).
 func Combine(x float64, unit string, terms ...Term) Value {
 	out := Value{X: x, Unit: unit}
-	switch len(terms) {
-	case 0:
-	case 1:
-		out.Parts = scaled(terms[0].Parts, terms[0].Sensitivity)
-	default:
-		out.Parts = scaled(terms[0].Parts, terms[0].Sensitivity)
-		for _, t := range terms[1:] {
-			out.Parts = merged(out.Parts, t.Parts, t.Sensitivity)
+	all, last := 0, -1
+	for i, t := range terms {
+		if len(t.Parts) > 0 {
+			all, last = all+len(t.Parts), i
 		}
 	}
-	return out
-}
-
-func scaled(parts []Part, by float64) []Part {
-	out := make([]Part, len(parts))
-	for i, p := range parts {
-		out[i] = Part{p.Source, p.C * by}
+	if last < 0 {
+		return out
 	}
+	// The sums so far are kept in two places by turns; only the last are kept for good.
+	var room [2][32]Part
+	sums, next := room[0][:0], room[1][:0]
+	if all > len(room[0]) {
+		sums, next = make([]Part, 0, all), make([]Part, 0, all)
+	}
+	for _, t := range terms[:last] {
+		if len(t.Parts) > 0 {
+			sums, next = merged(next[:0], sums, t.Parts, t.Sensitivity), sums
+		}
+	}
+	t := terms[last]
+	out.Parts = merged(make([]Part, 0, len(sums)+len(t.Parts)), sums, t.Parts, t.Sensitivity)
 	return out
 }
 
@@ -121,11 +154,10 @@ func scaled(parts []Part, by float64) []Part {
 // in it.
 const cancelled = 1e-13
 
-// merged returns a + by·b for two sorted lists of parts.
-func merged(a, b []Part, by float64) []Part {
-	out := make([]Part, 0, len(a)+len(b))
+// merged appends a + by·b to out, for two sorted lists of parts.
+func merged(out, a, b []Part, by float64) []Part {
 	for len(a) > 0 && len(b) > 0 {
-		switch order := strings.Compare(a[0].Source.ID, b[0].Source.ID); {
+		switch order := compare(a[0].Source, b[0].Source); {
 		case order < 0:
 			out, a = append(out, a[0]), a[1:]
 		case order > 0:
@@ -139,7 +171,18 @@ func merged(a, b []Part, by float64) []Part {
 		}
 	}
 	out = append(out, a...)
-	return append(out, scaled(b, by)...)
+	for _, p := range b {
+		out = append(out, Part{p.Source, p.C * by})
+	}
+	return out
+}
+
+// compare orders sources by ID.
+func compare(a, b *Source) int {
+	if a == b {
+		return 0
+	}
+	return strings.Compare(a.ID, b.ID)
 }
 
 // Add returns v + w; the unit is v's.
@@ -183,17 +226,22 @@ func (v Value) Scale(f float64) Value {
 
 // Sum returns the sum of the values in the first one's unit.
 func Sum(values ...Value) Value {
-	if len(values) == 0 {
+	switch len(values) {
+	case 0:
 		return Value{}
+	case 1:
+		return values[0]
 	}
-	out := values[0]
 	if len(values) > fewValues {
 		return sumOfMany(values)
 	}
-	for _, v := range values[1:] {
-		out = out.Add(v)
+	x, terms := values[0].X, make([]Term, len(values))
+	terms[0] = Term{values[0], 1}
+	for i := 1; i < len(values); i++ {
+		x += values[i].X
+		terms[i] = Term{values[i], 1}
 	}
-	return out
+	return Combine(x, values[0].Unit, terms...)
 }
 
 // Mean returns the arithmetic mean of repeats. Parts of one strand become one
@@ -204,20 +252,19 @@ func Mean(values ...Value) Value {
 	if len(values) < 2 {
 		return out
 	}
-	strands := map[string][]Part{}
-	var kept []Part
-	for _, p := range out.Parts {
-		if p.Source.Strand == "" {
-			kept = append(kept, p)
-			continue
+	byStrand := func(a, b Part) int { return strings.Compare(a.Source.Strand, b.Source.Strand) }
+	parts := out.Parts
+	slices.SortStableFunc(parts, byStrand)
+	out.Parts = nil
+	for start := 0; start < len(parts); {
+		end := start + 1
+		for end < len(parts) && parts[start].Source.Strand != "" && byStrand(parts[start], parts[end]) == 0 {
+			end++
 		}
-		strands[p.Source.Strand] = append(strands[p.Source.Strand], p)
+		out.Parts = append(out.Parts, oneError(parts[start:end]))
+		start = end
 	}
-	for _, parts := range strands {
-		kept = append(kept, oneError(parts))
-	}
-	sort.Slice(kept, func(i, j int) bool { return kept[i].Source.ID < kept[j].Source.ID })
-	out.Parts = kept
+	slices.SortFunc(out.Parts, func(a, b Part) int { return compare(a.Source, b.Source) })
 	return out
 }
 

@@ -23,8 +23,9 @@ func Evaluate(content *record.Content, rec *record.Record) *Sheet {
 	if s.Number == "" {
 		s.Number = rec.Slug
 	}
+	reader := e.reader()
 	for i := range rec.Runs {
-		r := e.run(&rec.Runs[i])
+		r := reader.evaluate(&rec.Runs[i])
 		s.Runs = append(s.Runs, r)
 		if day := r.Rec.At.Text; len(day) >= len("2006-01-02") && day[:len("2006-01-02")] > s.Tested {
 			s.Tested = day[:len("2006-01-02")]

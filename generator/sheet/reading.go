@@ -1,9 +1,6 @@
 package sheet
 
 import (
-	"fmt"
-	"math"
-
 	"wattsheet/generator/formula"
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
@@ -25,16 +22,7 @@ var saidOf = map[string]string{
 // its age and the air's temperature give it. The channel is empty for readings of
 // the whole run.
 func (e *evaluator) reading(run *record.Run, name string, n record.Number, channel string) measured {
-	unit := unitOf[name]
-	i := run.InstrumentFor(name, e.content.Bench)
-	if i == nil {
-		return measured{quantity.Exact(n.Value, unit), []string{"no instrument is named for " + name}}
-	}
-	r := i.RangeFor(name, n.Value)
-	if r == nil {
-		return measured{quantity.Exact(n.Value, unit), []string{fmt.Sprintf("%s has no range that holds the reading of %s", i.ID, name)}}
-	}
-	return readout{run, name, channel, i, r, n.Value, e.signalOf(run, name), e.unique}.value()
+	return e.reader().of(run).reading(name, n, channel)
 }
 
 // readingFormula is the formula that a reading comes by: as read, or corrected.
@@ -53,20 +41,6 @@ func (e *evaluator) unique(id string) string {
 		return id
 	}
 	return e.rec.Slug + "/" + id
-}
-
-// signalOf names the signal that a quantity's gain belongs to: an instrument's
-// gain is common only to readings of one signal. Supply and temperature are
-// steady.
-func (e *evaluator) signalOf(run *record.Run, name string) string {
-	if name != "power_w" && name != "out_v" && name != "thdn_pct" {
-		return ""
-	}
-	signal := "continuous"
-	if m := e.content.Method(run.Method.ID); m != nil {
-		signal = m.Signal
-	}
-	return fmt.Sprintf(", %s at %s Hz", signal, quantity.Float(e.freqOf(run)))
 }
 
 // freqOf is the frequency of a run's signal: its own, or the method's; 0 where
@@ -95,33 +69,29 @@ func (c circuit) atTerminals() measured {
 	return with(c.element.Add(c.lead.Value), c.element, c.lead)
 }
 
-// circuitOf is the load of a run's i-th driven channel. What one element is wrong
-// by is the same in every run; what elements of one calibration share is not
-// known, for each kind of error on its own.
+// circuitOf is the load of a run's i-th driven channel.
 func (e *evaluator) circuitOf(run *record.Run, i int, channel string) circuit {
+	return e.reader().of(run).circuit(i, channel)
+}
+
+// circuit is [evaluator.circuitOf] the reader's run.
+func (d *reader) circuit(i int, channel string) circuit {
+	run := d.run
 	if i >= len(run.Load.Items) {
 		nominal := run.LoadOhm.Value
 		return circuit{nil, nominal, measured{quantity.Exact(nominal, "Ω"), []string{"the load's resistance was not measured"}}, measured{Value: quantity.Exact(0, "Ω")}}
 	}
-	l := e.content.Bench.Load(run.Load.Items[i].ID)
+	l := d.content.Bench.Load(run.Load.Items[i].ID)
 	if l == nil {
 		return circuit{element: measured{Value: quantity.Exact(1, "Ω"), lacks: []string{"the load is not known"}}}
 	}
-	source := func(kind, name string) quantity.Source {
-		return quantity.Source{
-			ID: "load " + l.ID + "/" + kind, Name: fmt.Sprintf("load %s: %s", l.ID, name), Kind: "load",
-			Group: "loads " + l.Calibration + "/" + kind, DoF: math.Inf(1),
-		}
-	}
-	r0 := quantity.New(l.Ohm.Value, "Ω", resistanceU(l), source("resistance", "resistance"))
-	alpha := quantity.New(l.TempcoPPM.Value*1e-6, "1/K", quantity.Rectangular(l.TempcoPMPPM.Value*1e-6), source("tempco", "temperature coefficient"))
-	rise := measured{Value: quantity.New(l.HotC.Or(l.AtC.Value)-l.AtC.Value, "K", quantity.Rectangular(l.HotPMC.Value), source("temperature", "temperature in use"))}
+	x := d.elementOf(l)
+	rise := measured{Value: x.rise}
 	if i < len(run.LoadC.Items) {
-		t := e.reading(run, "load_c", run.LoadC.Items[i], channel)
+		t := d.reading("load_c", run.LoadC.Items[i], channel)
 		rise = with(t.Sub(quantity.Exact(l.AtC.Value, "°C")), t)
 	}
-	lead := quantity.New(l.LeadOhm.Value, "Ω", quantity.Rectangular(l.LeadPct.Value/100*l.LeadOhm.Value), source("lead", "lead"))
-	return circuit{l, l.NominalOhm.Value, with(loadAt(r0, alpha, rise.Value), rise), measured{Value: lead}}
+	return circuit{l, l.NominalOhm.Value, with(loadAt(x.r0, x.alpha, rise.Value), rise), measured{Value: x.lead}}
 }
 
 // resistanceU is the standard uncertainty of a load element as measured: of a
@@ -133,26 +103,4 @@ func resistanceU(l *record.Load) float64 {
 		return half / l.OhmK.Value
 	}
 	return quantity.Rectangular(half)
-}
-
-// repeatability is a factor of 1 with the method's pool as its uncertainty:
-// independent between runs, not known between the channels of a run. The run is
-// one as [evaluator.unique] names it.
-func repeatability(m *record.Method, run, channel string) measured {
-	if !m.Pool.RelPct.Given() {
-		return measured{quantity.Exact(1, ""), []string{"the method has no pool: its repeatability is not known"}}
-	}
-	return measured{Value: quantity.New(1, "", m.Pool.RelPct.Value/100, quantity.Source{
-		ID: fmt.Sprintf("pool %s@%s.%s", m.ID, run, channel), Name: "repeatability, " + m.Title, Kind: "pool",
-		Group: fmt.Sprintf("pool %s@%s", m.ID, run), Estimate: "pool " + m.ID, DoF: m.Pool.DoF.Value,
-	})}
-}
-
-// ripple is a factor of 1 with the uncertainty of taking volts times amperes for
-// the mean power. The run is one as [evaluator.unique] names it.
-func ripple(m *record.Method, run string) measured {
-	return measured{Value: quantity.New(1, "", quantity.Rectangular(m.SupplyRipplePct.Value/100), quantity.Source{
-		ID: fmt.Sprintf("ripple %s@%s", m.ID, run), Name: "ripple and sag of the supply", Kind: "supply",
-		Group: "ripple " + m.ID, DoF: math.Inf(1),
-	})}
 }

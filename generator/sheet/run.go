@@ -21,16 +21,17 @@ var outcomes = map[string]string{
 	"stopped":      "stopped by the tester",
 }
 
-// run evaluates one run.
-func (e *evaluator) run(rec *record.Run) *Run {
+// evaluate evaluates one run.
+func (e *reader) evaluate(rec *record.Run) *Run {
 	r := &Run{
 		Rec: rec, ID: rec.ID, Method: e.content.Method(rec.Method.ID), FreqHz: e.freqOf(rec),
 		Valid: rec.Invalid == "", OutcomeText: outcomes[rec.Outcome],
 	}
 	r.Completed = r.Valid && rec.Outcome == "completed"
+	e.of(rec)
 	var powers []measured
 	for i, name := range rec.DrivenOf(&e.rec.Unit) {
-		c, power := e.channel(r, i, name)
+		c, power := e.driven(r, i, name)
 		r.Channels = append(r.Channels, c)
 		r.Bridged = r.Bridged || strings.Contains(name, "+")
 		if power != nil {
@@ -45,11 +46,16 @@ func (e *evaluator) run(rec *record.Run) *Run {
 	return r
 }
 
-// channel evaluates the i-th driven channel of a run, and returns its power where
-// the readings give one.
+// channel is [reader.driven] of one run alone.
 func (e *evaluator) channel(r *Run, i int, name string) (*Channel, *measured) {
+	return e.reader().of(r.Rec).driven(r, i, name)
+}
+
+// driven evaluates the i-th driven channel of a run, and returns its power where
+// the readings give one.
+func (e *reader) driven(r *Run, i int, name string) (*Channel, *measured) {
 	rec := r.Rec
-	circuit := e.circuitOf(rec, i, name)
+	circuit := e.circuit(i, name)
 	terminals := circuit.atTerminals()
 	c := &Channel{Name: name, Load: circuit.load, Nominal: circuit.nominal}
 	c.Resistance = figure("resistance", "Rt", formula.LoadAtUnit, terminals)
@@ -58,14 +64,14 @@ func (e *evaluator) channel(r *Run, i int, name string) (*Channel, *measured) {
 	}
 	var byVolts, byMeter *measured
 	if i < len(rec.OutV.Items) {
-		v := e.reading(rec, "out_v", rec.OutV.Items[i], name)
+		v := e.reading("out_v", rec.OutV.Items[i], name)
 		c.Volts = figure("volts", "V", e.readingFormula(rec, "out_v", rec.OutV.Items[i]), v)
 		p := electric.AtTerminals(electric.InElement(v.Value, circuit.element.Value), circuit.lead.Value, circuit.element.Value)
 		m := with(p, v, circuit.element)
 		byVolts = &m
 	}
 	if i < len(rec.PowerW.Items) {
-		w := e.reading(rec, "power_w", rec.PowerW.Items[i], name)
+		w := e.reading("power_w", rec.PowerW.Items[i], name)
 		byMeter = &w
 	}
 	power, id := byVolts, formula.PowerVolts
@@ -78,7 +84,7 @@ func (e *evaluator) channel(r *Run, i int, name string) (*Channel, *measured) {
 	if byMeter != nil && byVolts != nil {
 		c.Check = figure("check", "ΔP", formula.MeterCheck, with(byMeter.Sub(byVolts.Value), *byMeter, *byVolts))
 	}
-	pool := repeatability(r.Method, e.unique(r.ID), name)
+	pool := e.repeatability(r.Method, name)
 	full := with(power.Mul(pool.Value, "W"), *power, pool)
 	c.Power = figure("power", "P", id, full)
 	c.OutV = figure("out_v", "Vt", formula.OutVolts, with(electric.Volts(power.Value, terminals.Value), *power, terminals))
@@ -86,8 +92,8 @@ func (e *evaluator) channel(r *Run, i int, name string) (*Channel, *measured) {
 }
 
 // distortion is a channel's distortion relative to the fundamental.
-func (e *evaluator) distortion(rec *record.Run, i int, name string) *Figure {
-	d := e.reading(rec, "thdn_pct", rec.ThdnPct.Items[i], name)
+func (e *reader) distortion(rec *record.Run, i int, name string) *Figure {
+	d := e.reading("thdn_pct", rec.ThdnPct.Items[i], name)
 	id := e.readingFormula(rec, "thdn_pct", rec.ThdnPct.Items[i])
 	if instrument := rec.InstrumentFor("thdn_pct", e.content.Bench); instrument != nil && instrument.DistortionOf == "total" {
 		id = formula.Distortion
@@ -100,16 +106,16 @@ func (e *evaluator) distortion(rec *record.Run, i int, name string) *Figure {
 
 // supply evaluates the figures of the whole run. Efficiency and heat need the
 // mean of everything: held readings and bursts don't give them.
-func (e *evaluator) supply(r *Run, powers []measured) {
+func (e *reader) supply(r *Run, powers []measured) {
 	rec := r.Rec
 	if len(powers) > 0 && len(powers) == len(r.Channels) {
 		r.Total = figure("total", "Ptotal", formula.PowerTotal, sumOf(powers))
 	}
 	if rec.SupplyV.Given() {
-		r.SupplyV = figure("supply_v", "Vs", e.readingFormula(rec, "supply_v", rec.SupplyV), e.reading(rec, "supply_v", rec.SupplyV, ""))
+		r.SupplyV = figure("supply_v", "Vs", e.readingFormula(rec, "supply_v", rec.SupplyV), e.reading("supply_v", rec.SupplyV, ""))
 	}
 	if rec.SupplyA.Given() {
-		r.SupplyA = figure("supply_a", "Is", e.readingFormula(rec, "supply_a", rec.SupplyA), e.reading(rec, "supply_a", rec.SupplyA, ""))
+		r.SupplyA = figure("supply_a", "Is", e.readingFormula(rec, "supply_a", rec.SupplyA), e.reading("supply_a", rec.SupplyA, ""))
 	}
 	ps, id := e.supplyPower(r)
 	if ps == nil {
@@ -126,18 +132,18 @@ func (e *evaluator) supply(r *Run, powers []measured) {
 
 // supplyPower is what the unit takes: by a watt-meter, or for a direct-current
 // supply volts times amperes; nil where neither gives it.
-func (e *evaluator) supplyPower(r *Run) (*measured, string) {
+func (e *reader) supplyPower(r *Run) (*measured, string) {
 	rec := r.Rec
 	if rec.SupplyW.Given() {
-		w := e.reading(rec, "supply_w", rec.SupplyW, "")
+		w := e.reading("supply_w", rec.SupplyW, "")
 		return &w, formula.SupplyMetered
 	}
 	direct := e.rec.Unit.Supply != "mains"
 	if !direct || !rec.SupplyV.Given() || !rec.SupplyA.Given() || held(rec.ReadAs.SupplyV) || held(rec.ReadAs.SupplyA) || r.Method.Signal == "burst" {
 		return nil, ""
 	}
-	v, i := e.reading(rec, "supply_v", rec.SupplyV, ""), e.reading(rec, "supply_a", rec.SupplyA, "")
-	f := ripple(r.Method, e.unique(rec.ID))
+	v, i := e.reading("supply_v", rec.SupplyV, ""), e.reading("supply_a", rec.SupplyA, "")
+	f := e.ripple(r.Method)
 	p := with(electric.SupplyPower(v.Value, i.Value, f.Value), v, i, f)
 	return &p, formula.SupplyPower
 }

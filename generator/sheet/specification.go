@@ -131,92 +131,82 @@ func influenceOf(run *record.Run, i *record.Instrument, r *record.Range, x float
 
 // A readout is one number of a run and where it was read.
 type readout struct {
-	run     *record.Run
+	*reader
 	name    string // the key: out_v
 	channel string // empty for readings of the whole run
 	i       *record.Instrument
 	r       *record.Range
-	x       float64             // as shown
-	signal  string              // what signal a common gain belongs to
-	unique  func(string) string // makes an id the unit's own
+	x       float64 // as shown
 }
 
 // own is a source that belongs to this reading: what readings of the instrument
-// share of it is not known, and within a mean of repeats it is one error. The kind
-// of error is "" for the specification itself; kinds are independent.
-func (o readout) own(kind, said string) quantity.Source {
-	at := o.unique(o.run.ID)
-	if o.channel != "" {
-		at += "." + o.channel
-	}
-	return quantity.Source{
-		ID:    fmt.Sprintf("%s/%s%s@%s", o.i.ID, o.name, kind, at),
-		Name:  fmt.Sprintf("%s%s (%s)", saidOf[o.name], said, o.i.Name),
-		Kind:  "instrument",
-		Group: "instrument " + o.i.ID + kind, Strand: o.unique(o.i.ID + "/" + o.name + "/" + o.channel + kind),
-		DoF: math.Inf(1),
+// share of it is not known, and within a mean of repeats it is one error.
+func (o readout) own(k kind) *quantity.Source {
+	t := o.textOf(k)
+	return &quantity.Source{
+		ID: t.head + o.at + t.tail, Name: t.name, Kind: "instrument", Group: t.group, Strand: t.strand, DoF: math.Inf(1),
 	}
 }
 
-// common is a source that all readings on the range have as one error.
-func (o readout) common(kind, said, of string) quantity.Source {
-	return quantity.Source{
-		ID:    fmt.Sprintf("%s/%s to %s/%s%s", o.i.ID, o.name, quantity.Float(o.r.To.Value), kind, of),
-		Name:  fmt.Sprintf("%s, %s (%s)", saidOf[o.name], said, o.i.Name),
-		Kind:  "instrument",
-		Group: "instrument " + o.i.ID + " " + kind,
-		DoF:   math.Inf(1),
+// shared is a source that all readings on the range have as one error.
+func (o readout) shared(kind, said, of string) *quantity.Source {
+	as := sharedAs{o.r, kind, of}
+	s := o.common[as]
+	if s == nil {
+		s = &quantity.Source{
+			ID:    o.rangeName() + "/" + kind + of,
+			Name:  saidOf[o.name] + ", " + said + " (" + o.i.Name + ")",
+			Kind:  "instrument",
+			Group: "instrument " + o.i.ID + " " + kind,
+			DoF:   math.Inf(1),
+		}
+		o.common[as] = s
 	}
+	return s
 }
 
 // value is the reading with everything that is known of it.
-func (o readout) value() measured {
-	unit := unitOf[o.name]
+func (o readout) value(unit string) measured {
 	c := correctionOf(o.r, o.x)
-	terms := o.specified(unit)
-	var lacks []string
-	add := func(u float64, s quantity.Source) {
-		terms = append(terms, quantity.Term{Value: quantity.New(0, unit, u, s), Sensitivity: 1})
-	}
+	var room [5]quantity.Cause
+	causes := o.specified(room[:0])
 	if o.r.Corrects() {
-		add(c.u(), o.common("correction", "correction", ""))
+		causes = append(causes, quantity.Cause{U: c.u(), Source: o.shared("correction", "correction", "")})
+	}
+	var lacks []string
+	add := func(half float64, lack string, k kind) {
+		if half != 0 {
+			causes = append(causes, quantity.Cause{U: quantity.Rectangular(half), Source: o.own(k)})
+		}
+		if lack != "" {
+			lacks = append(lacks, lack)
+		}
 	}
 	d := driftOf(o.run, o.i, o.r, o.x)
-	add(quantity.Rectangular(d.half), o.own(" drift", ", drift since calibration"))
+	add(d.half, d.lacks, byDrift)
 	t := influenceOf(o.run, o.i, o.r, o.x)
-	add(quantity.Rectangular(t.half), o.own(" temperature", ", temperature of the air"))
-	for _, l := range []string{d.lacks, t.lacks} {
-		if l != "" {
-			lacks = append(lacks, l)
-		}
-	}
-	return measured{quantity.Combine(o.x+c.adds, unit, terms...), lacks}
+	add(t.half, t.lacks, byTemperature)
+	return measured{quantity.Caused(o.x+c.adds, unit, causes...), lacks}
 }
 
-// specified is what the specification says of the reading. Where its percent of
+// specified appends what the specification says of the reading. Where its percent of
 // reading is common, that part is one error for all readings on the range at that
 // signal, and only the rest is the reading's own.
-func (o readout) specified(unit string) []quantity.Term {
+func (o readout) specified(causes []quantity.Cause) []quantity.Cause {
 	s, dof := specificationOf(o.r, o.x), freedomOf(o.r)
-	of := func(source quantity.Source) quantity.Source {
-		if !math.IsInf(dof, 1) {
-			source.DoF = dof
-			source.Estimate = fmt.Sprintf("%s/%s to %s", o.i.ID, o.name, quantity.Float(o.r.To.Value))
-		}
-		return source
+	own := o.own(bySpecification)
+	if !math.IsInf(dof, 1) {
+		own.DoF, own.Estimate = dof, o.rangeName()
 	}
-	own := of(o.own("", ""))
-	shared := o.r.ReadingPct.Value / 100 * o.x / s.divisor
-	if !o.r.GainCommon || shared == 0 {
-		return []quantity.Term{{Value: quantity.New(0, unit, s.u(), own), Sensitivity: 1}}
+	common := o.r.ReadingPct.Value / 100 * o.x / s.divisor
+	if !o.r.GainCommon || common == 0 {
+		return append(causes, quantity.Cause{U: s.u(), Source: own})
 	}
-	own.Group = ""
-	own.Name = fmt.Sprintf("%s, own part (%s)", saidOf[o.name], o.i.Name)
-	rest := math.Sqrt(math.Max(0, s.u()*s.u()-shared*shared))
-	return []quantity.Term{
-		{Value: quantity.New(0, unit, shared, of(o.common("gain", "common gain", o.signal))), Sensitivity: 1},
-		{Value: quantity.New(0, unit, rest, own), Sensitivity: 1},
-	}
+	own.Group, own.Name = "", o.textOf(bySpecification).ownPart
+	gain := *o.shared("gain", "common gain", o.signalOf(o.name))
+	gain.DoF, gain.Estimate = own.DoF, own.Estimate
+	rest := math.Sqrt(math.Max(0, s.u()*s.u()-common*common))
+	return append(causes, quantity.Cause{U: common, Source: &gain}, quantity.Cause{U: rest, Source: own})
 }
 
 // statedCommon reports whether a source is stated to be one error in all readings
