@@ -33,6 +33,25 @@ func TestStudentQuantile(t *testing.T) {
 	}
 }
 
+// The bounds of a quantile hold it, and are narrow enough to be of use.
+func TestQuantileBounds(t *testing.T) {
+	for _, p := range []float64{1e-9, 1e-6, 0.0001, 0.005, 0.0125, 0.02, 0.025, 0.05, 0.1, 0.3, 0.4999, 0.5, 0.5001, 0.51, 0.6, 0.75, 0.9, 0.92, 0.95, 0.975, 0.99, 0.999, 0.999999} {
+		bounds := QuantileBounds(p)
+		for dof := 1.0; dof < 1e7; dof *= 1.017 {
+			least, most := bounds(dof)
+			if q := Quantile(p, dof); !(least <= q && q <= most) {
+				t.Fatalf("p %v with %v degrees of freedom: %v isn't within %v … %v", p, dof, q, least, most)
+			}
+			if dof > 8 && p > 0.01 && p < 0.99 && most-least > 1e-3 {
+				t.Fatalf("p %v with %v degrees of freedom: %v … %v is too wide", p, dof, least, most)
+			}
+		}
+		if least, most := bounds(math.Inf(1)); !(least <= Quantile(p, math.Inf(1)) && Quantile(p, math.Inf(1)) <= most) {
+			t.Fatalf("p %v, normal: %v … %v", p, least, most)
+		}
+	}
+}
+
 func BenchmarkQuantile(b *testing.B) {
 	b.Run("own", func(b *testing.B) {
 		for b.Loop() {

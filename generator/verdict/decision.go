@@ -141,7 +141,7 @@ func (d *Decision) join(corner int, by shower) Word {
 
 func (d *Decision) word(by shower) Word {
 	first := d.join(0, by)
-	for i := 1; i < len(d.corners); i++ {
+	for i := 1; i < len(d.corners) && first != Open; i++ {
 		if d.join(i, by) != first {
 			return Open
 		}

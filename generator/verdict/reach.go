@@ -17,54 +17,30 @@ type reach struct {
 	exact       bool
 }
 
-// between are what all of a decision's quantiles of a probability lie between: a
-// quantile goes one way with the degrees of freedom, and the fewest and the most of
-// them are those of the estimates.
-func (d *Decision) between(p float64) (least, most float64) {
-	fewest, highest := math.Inf(1), 0.0
-	for _, s := range d.spots {
-		if s.Estimate != nil && s.U != 0 {
-			fewest, highest = math.Min(fewest, s.DoF), math.Max(highest, s.DoF)
-		}
-	}
-	if highest == 0 {
-		return 0, 0
-	}
-	a := quantity.Quantile(p, fewest)
-	b := a
-	if highest != fewest {
-		b = quantity.Quantile(p, highest)
-	}
-	const hair = 1e-7 // more than a quantile is off by
-	return math.Min(a, b) - hair*math.Abs(a), math.Max(a, b) + hair*math.Abs(a)
-}
-
 // reaches returns how far the estimates go, found when first asked for.
 func (d *Decision) reaches() []ends {
 	if d.ends != nil {
 		return d.ends
 	}
 	d.ends = make([]ends, len(d.spots))
-	lowLeast, lowMost := d.between(d.rule.MetFrom)
-	highLeast, highMost := d.between(d.short)
+	low, high := quantity.QuantileBounds(d.rule.MetFrom), quantity.QuantileBounds(d.short)
 	for i, s := range d.spots {
 		if s.Estimate == nil {
 			d.ends[i] = ends{reach{exact: true}, reach{exact: true}}
 			continue
 		}
-		d.ends[i] = ends{s.reach(lowLeast, lowMost), s.reach(highLeast, highMost)}
+		d.ends[i] = ends{s.reach(low), s.reach(high)}
 	}
 	return d.ends
 }
 
-// reach is an estimate's reach by a quantile between two.
-func (s spot) reach(least, most float64) reach {
-	r := reach{least: s.Y - most*s.U, most: s.Y - least*s.U}
+// reach is an estimate's reach by the bounds of a quantile.
+func (s spot) reach(bounds func(dof float64) (least, most float64)) reach {
 	if s.U == 0 {
-		r.least, r.most = s.Y, s.Y
+		return reach{s.Y, s.Y, true}
 	}
-	r.exact = r.least == r.most
-	return r
+	least, most := bounds(s.DoF)
+	return reach{s.Y - most*s.U, s.Y - least*s.U, least == most}
 }
 
 // settle makes a reach exact: that of the estimate at a place for a bound p.
@@ -86,7 +62,7 @@ func (d *Decision) high(i int) float64 { return d.settle(&d.reaches()[i].high, i
 // the lowest channel's that can be shown to miss it.
 func (d *Decision) bar(r *Result) {
 	ends := d.reaches()
-	var lows []int
+	lows := make([]int, 0, len(d.spots)/places)
 	for i := 0; i < len(d.spots); i += places {
 		n := d.lower(i)
 		if n == none {
@@ -98,14 +74,15 @@ func (d *Decision) bar(r *Result) {
 
 	atLeast := math.Inf(-1) // what the highest top is at least
 	high := func(i int) reach { return ends[i].high }
+	var room [8]int
 	for n := range d.corners {
-		tops, _ := d.tops(n)
+		tops, _ := d.tops(n, room[:0])
 		from, _ := bounds(tops, high)
 		atLeast = math.Max(atLeast, from)
 	}
 	r.High = math.Inf(-1)
 	for n := range d.corners {
-		tops, open := d.tops(n)
+		tops, open := d.tops(n, room[:0])
 		r.HighOpen = r.HighOpen || open
 		if _, to := bounds(tops, high); to >= atLeast {
 			r.High = math.Max(r.High, least(tops, high, d.high))
@@ -113,15 +90,15 @@ func (d *Decision) bar(r *Result) {
 	}
 }
 
-// tops are the estimates of which the lowest is a corner's high end, and whether they
+// tops appends the estimates of which the lowest is a corner's high end, and whether they
 // only stand in for one that can show the claim short.
-func (d *Decision) tops(corner int) (tops []int, open bool) {
+func (d *Decision) tops(corner int, tops []int) (_ []int, open bool) {
 	for channel := range d.channels {
 		if i := d.upper(d.first(corner, channel)); i != none {
 			tops = append(tops, i)
 		}
 	}
-	if tops != nil {
+	if len(tops) > 0 {
 		return tops, false
 	}
 	for channel := range d.channels {
