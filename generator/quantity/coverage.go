@@ -68,7 +68,14 @@ func FRatio(p, upper, lower float64) float64 {
 
 // Coverage returns the coverage factor k of a two-sided interval that holds with
 // probability p (JCGM 100:2008, G.3.2): k = t((1+p)/2, dof).
-func Coverage(p, dof float64) float64 { return Quantile((1+p)/2, dof) }
+func Coverage(p, dof float64) float64 {
+	if math.IsInf(dof, 1) && p == Level {
+		return normalCoverage
+	}
+	return Quantile((1+p)/2, dof)
+}
+
+var normalCoverage = Quantile((1+Level)/2, math.Inf(1))
 
 // ProbabilityAtLeast returns P(Y >= limit) for a quantity with the estimate x,
 // the standard uncertainty u and dof effective degrees of freedom (JCGM

@@ -30,13 +30,13 @@ func studentQuantile(p, dof float64) float64 {
 func upperQuantile(tail, dof float64) float64 {
 	t := firstGuess(-distuv.UnitNormal.Quantile(tail), dof)
 	logGamma := func(x float64) float64 { l, _ := math.Lgamma(x); return l }
-	scale := logGamma((dof+1)/2) - logGamma(dof/2) - math.Log(dof*math.Pi)/2
+	scale, logTail := logGamma((dof+1)/2)-logGamma(dof/2)-math.Log(dof*math.Pi)/2, math.Log(tail)
 	for range 100 {
 		q := mathext.RegIncBeta(dof/2, 0.5, dof/(dof+t*t)) / 2
 		density := math.Exp(scale - (dof+1)/2*math.Log1p(t*t/dof))
 		// Newton's step for ln Q as a function of ln t, which is nearly straight
 		// in the tail and holds t above 0.
-		step := (math.Log(q) - math.Log(tail)) * q / (density * t)
+		step := (math.Log(q) - logTail) * q / (density * t)
 		if math.IsNaN(step) {
 			break
 		}

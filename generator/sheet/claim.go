@@ -51,7 +51,7 @@ func (e *evaluator) decide(c *Claim, t terms, m *match) {
 		return
 	}
 	groups, uses := e.groups(c.Rec, t.thdnPct, m.counted)
-	m.uses = append(m.uses, uses...)
+	c.groups, m.uses = groups, append(m.uses, uses...)
 	if shut != nil {
 		e.shutShort(c, t, shut)
 		m.decided(shut)
@@ -203,7 +203,7 @@ func (e *evaluator) ease(c *Claim, t terms, m *match) easing {
 
 // inOrder returns the uses in the order of the runs.
 func (m *match) inOrder(runs []*Run) []Use {
-	place := map[string]int{}
+	place := make(map[string]int, len(runs))
 	for i, r := range runs {
 		place[r.ID] = i
 	}

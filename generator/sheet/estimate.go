@@ -41,7 +41,7 @@ type ChannelEstimate struct {
 
 // supplyEstimate estimates what a claim's mean would be at the claim's supply
 // voltage; nil where all its runs stand there, or there is none.
-func (e *evaluator) supplyEstimate(c *Claim, own *SupplyExponent, runs []*Run) *SupplyEstimate {
+func (e *evaluator) supplyEstimate(c *Claim, own *SupplyExponent) *SupplyEstimate {
 	t := e.termsOf(c.Rec)
 	if len(c.Channels) == 0 || t.supplyMissing || !(t.supplyV > 0) {
 		return nil
@@ -49,21 +49,21 @@ func (e *evaluator) supplyEstimate(c *Claim, own *SupplyExponent, runs []*Run) *
 	if own != nil && (!own.Usable || own.Outside || c.Rec.Signal == "burst") {
 		own = nil // a burst is over before the supply has settled
 	}
-	groups, _ := e.groups(c.Rec, t.thdnPct, e.match(c.Rec, t, runs).counted)
-	s := &SupplyEstimate{ToV: t.supplyV, Assumed: t.supplyAssumed}
 	away := false
-	for _, g := range groups {
-		samples := g.classes[g.leading()]
-		for _, one := range samples {
+	for _, g := range c.groups {
+		for _, one := range g.classes[g.leading()] {
 			if one.run.SupplyV == nil || one.run.SupplyV.X <= 0 {
 				return nil
 			}
 			away = away || !stands(one.run, t.supplyV)
 		}
-		s.Channels = append(s.Channels, channelEstimate(g, samples, t.supplyV, own))
 	}
 	if !away {
 		return nil
+	}
+	s := &SupplyEstimate{ToV: t.supplyV, Assumed: t.supplyAssumed}
+	for _, g := range c.groups {
+		s.Channels = append(s.Channels, channelEstimate(g, g.classes[g.leading()], t.supplyV, own))
 	}
 	s.Text = s.text(c, own)
 	return s

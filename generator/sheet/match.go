@@ -270,7 +270,7 @@ func bandText(claim []record.Number) string {
 // held peak bound the power from above; a limit of the bench's own supply bounds
 // it from below; both at once bound nothing.
 func (e *evaluator) classOf(c *record.Claim, limit float64, r *Run, ch *Channel) (class, why string) {
-	from := map[string]string{} // direction → why
+	var above, below string // why the run bounds the power from there
 	whose := "the claim's"
 	if !c.ThdnPct.Given() {
 		whose = "the assumed"
@@ -280,24 +280,23 @@ func (e *evaluator) classOf(c *record.Claim, limit float64, r *Run, ch *Channel)
 	case d != nil && d.Incomplete != nil:
 		return "", "its distortion reading has no specified instrument"
 	case d == nil && r.Method.IntoClipping:
-		from[classAbove] = "driven into clipping"
+		above = "driven into clipping"
 	case d == nil:
 		return "", "its distortion is not known"
 	case d.X > limit+d.U:
-		from[classAbove] = fmt.Sprintf("at %s%s%% distortion, above %s %s%s%%", d.ValueText, nbsp, whose, plain(limit), nbsp)
+		above = "at " + d.ValueText + nbsp + "% distortion, above " + whose + " " + plain(limit) + nbsp + "%"
 	case d.X < limit-d.U:
-		from[classBelow] = fmt.Sprintf("at %s%s%% distortion, below %s %s%s%%", d.ValueText, nbsp, whose, plain(limit), nbsp)
+		below = "at " + d.ValueText + nbsp + "% distortion, below " + whose + " " + plain(limit) + nbsp + "%"
 	}
 	if len(c.FreqHz.Items) == 2 {
-		from[classAbove] = fmt.Sprintf("one frequency, %s, of the claimed band", hertz(r.FreqHz))
+		above = "one frequency, " + hertz(r.FreqHz) + ", of the claimed band"
 	}
 	if held(r.Rec.ReadAs.PowerW) && len(r.Rec.PowerW.Items) > 0 || held(r.Rec.ReadAs.OutV) && len(r.Rec.PowerW.Items) == 0 {
-		from[classAbove] = "a held peak"
+		above = "a held peak"
 	}
 	if r.Rec.Outcome == "supply-limit" {
-		from[classBelow] = outcomes["supply-limit"]
+		below = outcomes["supply-limit"]
 	}
-	above, below := from[classAbove], from[classBelow]
 	switch {
 	case above != "" && below != "":
 		return "", above + ", and " + below + ": it bounds nothing"

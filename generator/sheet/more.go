@@ -21,7 +21,7 @@ func (e *evaluator) more(s *Sheet) {
 	s.Lines = e.lines(s.Runs)
 	s.Exponent = e.exponent(s.Runs)
 	for _, c := range s.Claims {
-		c.Estimate = e.supplyEstimate(c, s.Exponent, s.Runs)
+		c.Estimate = e.supplyEstimate(c, s.Exponent)
 	}
 	s.Repeats = e.repeats(s.Runs)
 }

@@ -108,8 +108,10 @@ func (e *reader) distortion(rec *record.Run, i int, name string) *Figure {
 // mean of everything: held readings and bursts don't give them.
 func (e *reader) supply(r *Run, powers []measured) {
 	rec := r.Rec
+	var total measured
 	if len(powers) > 0 && len(powers) == len(r.Channels) {
-		r.Total = figure("total", "Ptotal", formula.PowerTotal, sumOf(powers))
+		total = sumOf(powers)
+		r.Total = figure("total", "Ptotal", formula.PowerTotal, total)
 	}
 	if rec.SupplyV.Given() {
 		r.SupplyV = figure("supply_v", "Vs", e.readingFormula(rec, "supply_v", rec.SupplyV), e.reading("supply_v", rec.SupplyV, ""))
@@ -125,7 +127,6 @@ func (e *reader) supply(r *Run, powers []measured) {
 	if r.Total == nil || r.Method.Signal == "burst" || held(rec.ReadAs.PowerW) || held(rec.ReadAs.OutV) || ps.X <= 0 {
 		return
 	}
-	total := sumOf(powers)
 	r.Efficiency = figure("efficiency", "η", formula.Efficiency, with(electric.Efficiency(total.Value, ps.Value), total, *ps))
 	r.Heat = figure("heat", "H", formula.Heat, with(electric.Heat(total.Value, ps.Value), total, *ps))
 }
@@ -142,7 +143,7 @@ func (e *reader) supplyPower(r *Run) (*measured, string) {
 	if !direct || !rec.SupplyV.Given() || !rec.SupplyA.Given() || held(rec.ReadAs.SupplyV) || held(rec.ReadAs.SupplyA) || r.Method.Signal == "burst" {
 		return nil, ""
 	}
-	v, i := e.reading("supply_v", rec.SupplyV, ""), e.reading("supply_a", rec.SupplyA, "")
+	v, i := measured{r.SupplyV.value, r.SupplyV.Incomplete}, measured{r.SupplyA.value, r.SupplyA.Incomplete}
 	f := e.ripple(r.Method)
 	p := with(electric.SupplyPower(v.Value, i.Value, f.Value), v, i, f)
 	return &p, formula.SupplyPower

@@ -139,6 +139,7 @@ type Claim struct {
 	Estimate *SupplyEstimate
 
 	Corners []verdict.CornerResult
+	groups  []*group
 	offLoad bool  // the load is further off than the corners reach
 	Uses    []Use // every run that was looked at, and what became of it
 }

@@ -130,12 +130,19 @@ func (e *evaluator) label(c *record.Claim) string {
 	if c.Signal == "burst" {
 		text += ", burst"
 	}
-	others := slices.DeleteFunc(slices.Clone(e.rec.Claims), func(o record.Claim) bool {
-		return o.ID == c.ID || o.LoadOhm.Value != c.LoadOhm.Value || o.Bridged != c.Bridged || o.Signal != c.Signal || !slices.Equal(o.Of, c.Of)
-	})
+	var others []*record.Claim
+	for i := range e.rec.Claims {
+		o := &e.rec.Claims[i]
+		if o.ID != c.ID && o.LoadOhm.Value == c.LoadOhm.Value && o.Bridged == c.Bridged && o.Signal == c.Signal && slices.Equal(o.Of, c.Of) {
+			others = append(others, o)
+		}
+	}
 	for _, condition := range tellingConditions {
-		same := slices.DeleteFunc(slices.Clone(others), func(o record.Claim) bool { return condition.of(&o) != condition.of(c) })
+		if len(others) == 0 {
+			break
+		}
 		own := condition.of(c)
+		same := slices.DeleteFunc(slices.Clone(others), func(o *record.Claim) bool { return condition.of(o) != own })
 		if own == "" {
 			own = condition.silent
 		}
