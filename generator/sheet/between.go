@@ -44,12 +44,17 @@ func (e *evaluator) between(c *carrier, limit float64) []float64 {
 // quantile is Student's t at the degrees of freedom that the mean has at a supply
 // exponent, interpolated between three of them: they hardly change with it.
 func (c *carrier) quantile(p, m float64) func(k float64) float64 {
+	if known := c.quantiles[[2]float64{p, m}]; known != nil {
+		return known
+	}
 	const h = supplyMost / 2
 	t0, t1, t2 := quantity.Quantile(p, c.at(0, m).DoF), quantity.Quantile(p, c.at(h, m).DoF), quantity.Quantile(p, c.at(2*h, m).DoF)
-	return func(k float64) float64 {
+	t := func(k float64) float64 {
 		s := k/h - 1
 		return t1 + s*(t2-t0)/2 + s*s*(t2-2*t1+t0)/2
 	}
+	c.quantiles[[2]float64{p, m}] = t
+	return t
 }
 
 // A sweep is a carrier's mean and standard uncertainty for one load exponent, along the
@@ -66,6 +71,9 @@ type sweep struct {
 type sweepPoint struct{ k, y, u float64 }
 
 func (c *carrier) sweep(m float64) *sweep {
+	if known := c.sweeps[m]; known != nil {
+		return known
+	}
 	w := &sweep{c: c, m: m, weights: make([]float64, len(c.values)), known: make([]sweepPoint, 0, gridSteps+3)}
 	of := func(i, j int) float64 {
 		if x := c.values[i][j].X; x != 0 {
@@ -73,6 +81,7 @@ func (c *carrier) sweep(m float64) *sweep {
 		}
 		return 0
 	}
+	c.sweeps[m] = w
 	w.path = c.blend.Path(
 		func(i, j int) float64 { return [...]float64{1, 0, m}[j] * of(i, j) },
 		func(i, j int) float64 { return [...]float64{0, -1, 0}[j] * of(i, j) })

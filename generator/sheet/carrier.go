@@ -2,13 +2,38 @@ package sheet
 
 import (
 	"math"
+	"slices"
 
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/verdict"
 )
 
+// Carriers are those of a unit: several of its claims ask for the same ones.
+type carriers map[carrierKey][]*carrier
+
+type carrierKey struct {
+	supplyV, nominal float64
+	first            *Channel
+	runs             int
+}
+
+// of is the carrier of samples to a supply voltage and a nominal load.
+func (all carriers) of(samples []sample, supplyV, nominal float64) *carrier {
+	key := carrierKey{supplyV, nominal, samples[0].channel, len(samples)}
+	for _, c := range all[key] {
+		if slices.Equal(c.samples, samples) {
+			return c
+		}
+	}
+	c := newCarrier(samples, supplyV, nominal)
+	all[key] = append(all[key], c)
+	return c
+}
+
 // A carrier carries the mean of one channel's runs of a class to any corner.
 type carrier struct {
+	samples []sample
+
 	blend  *quantity.Blend
 	values [][]quantity.Value // P, Vs, Rt of each run
 	x      []float64          // each run's carried power, kept between uses
@@ -17,14 +42,22 @@ type carrier struct {
 	// known are the means that were asked for, by k and m. They depend on nothing
 	// else, and are not changed.
 	known map[[2]float64]*verdict.Estimate
+	// sweeps and quantiles are kept for searching, by m, and by p and m.
+	sweeps    map[float64]*sweep
+	quantiles map[[2]float64]func(k float64) float64
 }
 
 func newCarrier(samples []sample, supplyV, nominal float64) *carrier {
-	c := &carrier{x: make([]float64, len(samples)), known: map[[2]float64]*verdict.Estimate{}}
-	for _, s := range samples {
-		c.values = append(c.values, []quantity.Value{s.channel.Power.value, s.run.SupplyV.value, s.channel.Resistance.value})
-		c.logV = append(c.logV, math.Log(supplyV/s.run.SupplyV.X))
-		c.logR = append(c.logR, math.Log(s.channel.Resistance.X/nominal))
+	n := len(samples)
+	room := make([]float64, 3*n)
+	c := &carrier{
+		samples: samples, values: make([][]quantity.Value, n), x: room[:n:n], logV: room[n : 2*n : 2*n], logR: room[2*n:],
+		known: map[[2]float64]*verdict.Estimate{}, sweeps: map[float64]*sweep{}, quantiles: map[[2]float64]func(k float64) float64{},
+	}
+	for i, s := range samples {
+		c.values[i] = []quantity.Value{s.channel.Power.value, s.run.SupplyV.value, s.channel.Resistance.value}
+		c.logV[i] = math.Log(supplyV / s.run.SupplyV.X)
+		c.logR[i] = math.Log(s.channel.Resistance.X / nominal)
 	}
 	c.blend = quantity.NewBlend(c.values...)
 	return c

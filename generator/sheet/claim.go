@@ -21,7 +21,7 @@ const (
 )
 
 // claim decides one claim.
-func (e *evaluator) claim(rec *record.Claim, runs []*Run) *Claim {
+func (e *evaluator) claim(rec *record.Claim, runs []*Run, all carriers) *Claim {
 	t := e.termsOf(rec)
 	c := &Claim{
 		Rec: rec, ID: rec.ID, Label: e.label(rec), Conditions: conditions(rec), Assumed: t.assumed(),
@@ -29,14 +29,14 @@ func (e *evaluator) claim(rec *record.Claim, runs []*Run) *Claim {
 		LimitW: rec.PowerW.Value * (1 - e.content.Site.Rule.AllowancePct.Value/100),
 	}
 	m := e.match(rec, t, runs)
-	e.decide(c, t, m)
+	e.decide(c, t, m, all)
 	c.Uses = m.inOrder(runs)
 	c.Word = c.word()
 	return c
 }
 
 // decide sets the verdict and everything that belongs to it.
-func (e *evaluator) decide(c *Claim, t terms, m *match) {
+func (e *evaluator) decide(c *Claim, t terms, m *match, all carriers) {
 	shut := shutBefore(c.Rec, m.ended)
 	switch {
 	case m.atLoad == 0:
@@ -63,7 +63,7 @@ func (e *evaluator) decide(c *Claim, t terms, m *match) {
 		return
 	}
 	e.means(c, groups)
-	h := e.holding(c, t, m, groups)
+	h := e.holding(c, t, m, groups, all)
 	r := h.plainly.Result()
 	c.take(r)
 	h.qualify(r)
@@ -186,7 +186,9 @@ type easing struct {
 	corners          []verdict.Corner // nil where the runs then bound nothing
 }
 
-func (e *evaluator) ease(c *Claim, t terms, m *match) easing {
+func (e *evaluator) ease(c *Claim, t terms, m *match) easing { return e.easeBy(c, t, m, carriers{}) }
+
+func (e *evaluator) easeBy(c *Claim, t terms, m *match, all carriers) easing {
 	x := easing{thdnPct: t.thdnPct, supplyV: t.supplyV}
 	if t.thdnAssumed {
 		x.thdnPct = math.Max(x.thdnPct, easedThdnPct)
@@ -196,7 +198,7 @@ func (e *evaluator) ease(c *Claim, t terms, m *match) easing {
 	}
 	x.groups, x.uses = e.groups(c.Rec, x.thdnPct, m.counted)
 	if len(x.groups) > 0 && !missing(x.groups, m.counted) {
-		x.corners = e.corners(c.Rec, c.LimitW, x.supplyV, x.groups)
+		x.corners = e.corners(c.Rec, c.LimitW, x.supplyV, x.groups, all)
 	}
 	return x
 }

@@ -78,30 +78,31 @@ func place(order []string, name string) int {
 // supply exponent 0 and 2.6 and, where runs lie on both sides of the claim's
 // voltage, the exponents between at which a channel stands worst and best; the
 // load exponent −1 and +1.
-func (e *evaluator) corners(c *record.Claim, limit, supplyV float64, groups []*group) []verdict.Corner {
+func (e *evaluator) corners(c *record.Claim, limit, supplyV float64, groups []*group, all carriers) []verdict.Corner {
 	ks := []float64{0, supplyMost}
-	carriers := make([][3]*carrier, len(groups))
+	by := make([][3]*carrier, len(groups))
 	for i, g := range groups {
 		for j, class := range [3]string{classAt, classBelow, classAbove} {
 			samples := g.classes[class]
 			if len(samples) == 0 {
 				continue
 			}
-			carriers[i][j] = newCarrier(samples, supplyV, c.LoadOhm.Value)
+			by[i][j] = all.of(samples, supplyV, c.LoadOhm.Value)
 			if bothSides(samples, supplyV) {
-				ks = append(ks, e.between(carriers[i][j], limit)...)
+				ks = append(ks, e.between(by[i][j], limit)...)
 			}
 		}
 	}
 	slices.Sort(ks)
-	var corners []verdict.Corner
-	for _, k := range slices.Compact(ks) {
+	ks = slices.Compact(ks)
+	corners, channels := make([]verdict.Corner, 0, 2*len(ks)), make([]verdict.Channel, 0, 2*len(ks)*len(by))
+	for _, k := range ks {
 		for _, m := range []float64{-1, 1} {
-			corner := verdict.Corner{K: k, M: m}
-			for _, of := range carriers {
-				corner.Channels = append(corner.Channels, verdict.Channel{At: of[0].at(k, m), Below: of[1].at(k, m), Above: of[2].at(k, m)})
+			first := len(channels)
+			for _, of := range by {
+				channels = append(channels, verdict.Channel{At: of[0].at(k, m), Below: of[1].at(k, m), Above: of[2].at(k, m)})
 			}
-			corners = append(corners, corner)
+			corners = append(corners, verdict.Corner{K: k, M: m, Channels: channels[first:len(channels):len(channels)]})
 		}
 	}
 	return corners

@@ -31,8 +31,9 @@ func Evaluate(content *record.Content, rec *record.Record) *Sheet {
 			s.Tested = day[:len("2006-01-02")]
 		}
 	}
+	all := carriers{}
 	for i := range rec.Claims {
-		s.Claims = append(s.Claims, e.claim(&rec.Claims[i], s.Runs))
+		s.Claims = append(s.Claims, e.claim(&rec.Claims[i], s.Runs, all))
 	}
 	e.more(s)
 	s.Headline, s.Subline = headline(s.Claims), e.subline(s)

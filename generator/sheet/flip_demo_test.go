@@ -77,7 +77,7 @@ func again(e *evaluator, c *Claim, runs []*Run) func(shift, scale float64) verdi
 	t := e.termsOf(c.Rec)
 	m := e.match(c.Rec, t, runs)
 	groups, _ := e.groups(c.Rec, t.thdnPct, m.counted)
-	corners := e.corners(c.Rec, c.LimitW, t.supplyV, groups)
+	corners := e.corners(c.Rec, c.LimitW, t.supplyV, groups, carriers{})
 	eased := e.ease(c, t, m)
 	return func(shift, scale float64) verdict.Word {
 		w := verdict.Decide(e.rule, c.LimitW, shifted(corners, shift, scale)).Word

@@ -10,6 +10,7 @@ type holding struct {
 	c *Claim
 	t terms
 	m *match
+	carriers
 
 	plainly  *verdict.Decision
 	offLoad  bool // the load is further off than the corners reach
@@ -20,10 +21,10 @@ type holding struct {
 }
 
 // holding prepares the decision on a claim.
-func (e *evaluator) holding(c *Claim, t terms, m *match, groups []*group) *holding {
+func (e *evaluator) holding(c *Claim, t terms, m *match, groups []*group, all carriers) *holding {
 	return &holding{
-		e: e, c: c, t: t, m: m, eased: map[verdict.Rule]*verdict.Decision{},
-		plainly:  verdict.NewDecision(e.rule, c.LimitW, e.corners(c.Rec, c.LimitW, t.supplyV, groups)),
+		e: e, c: c, t: t, m: m, carriers: all, eased: map[verdict.Rule]*verdict.Decision{},
+		plainly:  verdict.NewDecision(e.rule, c.LimitW, e.corners(c.Rec, c.LimitW, t.supplyV, groups, all)),
 		offLoad:  offLoad(groups, c.Rec.LoadOhm.Value) != nil,
 		disagree: disagreeing(groups) != nil,
 	}
@@ -109,7 +110,7 @@ func (h *holding) easedBy(rule verdict.Rule) *verdict.Decision {
 	d, found := h.eased[looking]
 	if !found {
 		by := &evaluator{h.e.content, h.e.rec, rule}
-		if x := by.ease(h.c, h.t, h.m); x.corners != nil {
+		if x := by.easeBy(h.c, h.t, h.m, h.carriers); x.corners != nil {
 			d = verdict.NewDecision(rule, h.c.LimitW, x.corners)
 		}
 		h.eased[looking] = d
