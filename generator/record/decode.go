@@ -47,15 +47,24 @@ func withoutMark(text []byte) []byte {
 
 func decode[T any](f *File, out *T, role string) (*T, Problems) {
 	d := &decoder{file: f, role: role}
-	v := reflect.ValueOf(out).Elem()
+	empty, v := *out, reflect.ValueOf(out).Elem()
 	s := schemaOf(v.Type())
-	values, root := d.parse()
+	text, tree := d.scan()
+	if tree != nil && tree.plain() {
+		quick := &decoder{file: f, role: role}
+		quick.table(s, Place{f, tree.root}, "", byTree{}, v)
+		if len(quick.problems) == 0 {
+			return out, nil
+		}
+		*out = empty
+	}
+	values, root := d.parse(text, tree)
 	if values == nil {
 		d.absent(s, v)
 		v.Field(s.place).Set(reflect.ValueOf(Place{f, root}))
 		return out, d.problems
 	}
-	d.table(s, Place{f, root}, "", values, v)
+	d.table(s, Place{f, root}, "", byAuthority(values), v)
 	d.problems.Sort()
 	return out, d.problems
 }
@@ -71,37 +80,43 @@ func (d *decoder) add(p Problem) { d.problems = append(d.problems, p) }
 
 // table fills a struct from a table. The head is how people write the table,
 // "[[run]]"; it is "" for the file's top.
-func (d *decoder) table(s *schema, where Place, head string, values map[string]any, out reflect.Value) {
-	out.Field(s.place).Set(reflect.ValueOf(where))
-	meant := d.unknown(s, where, head, values)
+func (d *decoder) table(s *schema, where Place, head string, values keyed, out reflect.Value) {
+	*(out.Field(s.place).Addr().Interface().(*Place)) = where
+	var room [64]*node
+	kids := room[:]
+	if len(s.fields) > len(kids) {
+		kids = make([]*node, len(s.fields))
+	}
+	meant := d.known(s, where, head, values, kids)
 	for i := range s.fields {
 		f := &s.fields[i]
-		to := out.Field(f.index)
-		raw, given := values[f.key]
-		kid := where.node.kid(f.key)
-		switch {
-		case given && kid == nil:
+		switch kid := kids[i]; {
+		case kid != nil:
+			d.value(f, Place{d.file, kid}, head, values.value(f.key, kid), out.Field(f.index))
+		case values.has(f.key):
 			d.disagree(where, f.key)
-		case given:
-			d.value(f, Place{d.file, kid}, head, raw, to)
 		case f.need && !meant[f.key]:
 			d.add(where.Problem(missing(f, head), missingHint(f, head)))
-			d.otherwise(f, to)
-		default:
-			d.otherwise(f, to)
+			d.otherwise(f, out.Field(f.index))
+		case f.falls:
+			d.otherwise(f, out.Field(f.index))
 		}
 	}
 }
 
-// unknown refuses the keys that the schema doesn't have. It gives the keys
-// that were probably meant, so that they aren't called missing as well.
-func (d *decoder) unknown(s *schema, where Place, head string, values map[string]any) map[string]bool {
+// known finds where the schema's keys stand, field by field, and refuses those that it
+// doesn't have. It gives the keys that were probably meant, so that they aren't called
+// missing as well.
+func (d *decoder) known(s *schema, where Place, head string, values keyed, kids []*node) map[string]bool {
 	var meant map[string]bool
 	for _, kid := range where.node.kids {
-		if s.byKey[kid.name] != nil {
+		if f := s.byKey[kid.name]; f != nil {
+			if _, tree := values.(byTree); tree || values.has(kid.name) {
+				kids[f.order] = kid
+			}
 			continue
 		}
-		if _, there := values[kid.name]; !there {
+		if _, tree := values.(byTree); !tree && !values.has(kid.name) {
 			d.disagree(where, kid.name)
 			continue
 		}
@@ -179,7 +194,7 @@ func (d *decoder) value(f *field, where Place, head string, raw any, to reflect.
 // sub fills a table or an array of tables.
 func (d *decoder) sub(f *field, where Place, head string, raw any, to reflect.Value) {
 	list, isList := tableList(raw)
-	values, isTable := raw.(map[string]any)
+	values, isTable := tableOf(raw)
 	switch {
 	case f.kind == aTable && isTable:
 		d.table(f.sub, where, head, values, to)
@@ -203,18 +218,38 @@ func (d *decoder) sub(f *field, where Place, head string, raw any, to reflect.Va
 	}
 }
 
-// tableList gives an array of tables in either form that the TOML decoder has.
-func tableList(raw any) (list []map[string]any, ok bool) {
+// tableOf gives a table in either form.
+func tableOf(raw any) (keyed, bool) {
 	switch raw := raw.(type) {
-	case []map[string]any:
+	case map[string]any:
+		return byAuthority(raw), true
+	case byTree:
 		return raw, true
+	}
+	return nil, false
+}
+
+// tableList gives an array of tables in any form.
+func tableList(raw any) (list []keyed, ok bool) {
+	switch raw := raw.(type) {
+	case treeTables:
+		list = make([]keyed, raw)
+		for i := range list {
+			list[i] = byTree{}
+		}
+		return list, true
+	case []map[string]any:
+		for _, values := range raw {
+			list = append(list, byAuthority(values))
+		}
+		return list, true
 	case []any:
 		for _, item := range raw {
 			values, ok := item.(map[string]any)
 			if !ok {
 				return nil, false
 			}
-			list = append(list, values)
+			list = append(list, byAuthority(values))
 		}
 		return list, true
 	}

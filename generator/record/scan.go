@@ -47,7 +47,10 @@ func (n *node) kid(key string) *node {
 // many is how many keys are looked through one by one; beyond, they are indexed.
 const many = 24
 
-func (n *node) add(kid *node) {
+func (s *scanner) add(n, kid *node) {
+	if n.kids == nil {
+		n.kids = s.room(12)
+	}
 	n.kids = append(n.kids, kid)
 	if n.index != nil {
 		n.index[kid.name] = kid
@@ -79,18 +82,29 @@ type scanner struct {
 	first *node // the first value of the first key that is given twice …
 	again *node // … and the second
 
+	// odd tells that something stands there which the scanner takes and doesn't fully
+	// understand, or that TOML may not allow: see [scanner.plain].
+	odd bool
+
 	depth        int
 	seen         int // line and column are those of this byte
 	line, column int32
-	parts        []node // of the key being read
+	parts        []part // of the key being read
 	slab         []node
+	pointers     []*node
+}
+
+// A part is one part of a key and where it stands.
+type part struct {
+	name string
+	key  span
 }
 
 // scan gives the tree of a TOML text. It takes more than TOML allows, and it
 // stops at the first fault; the tree is right for a text that the TOML decoder
 // takes.
 func scan(text string) *scanner {
-	s := &scanner{text: text, line: 1, column: 1}
+	s := &scanner{text: text, line: 1, column: 1, slab: make([]node, min(len(text)/16, 1<<12)+8)}
 	s.root = s.node()
 	s.root.value = span{line: 1, column: 1}
 	table := s.root
@@ -110,11 +124,21 @@ func scan(text string) *scanner {
 
 func (s *scanner) node() *node {
 	if len(s.slab) == 0 {
-		s.slab = make([]node, 32)
+		s.slab = make([]node, 64)
 	}
 	n := &s.slab[0]
 	s.slab = s.slab[1:]
 	return n
+}
+
+// room is a slice for a few nodes.
+func (s *scanner) room(n int) []*node {
+	if len(s.pointers) < n {
+		s.pointers = make([]*node, max(256, n))
+	}
+	room := s.pointers[:0:n]
+	s.pointers = s.pointers[n:]
+	return room
 }
 
 func (s *scanner) fail(why string) {
@@ -215,6 +239,7 @@ func (s *scanner) head() *node {
 	}
 	from = s.end(from)
 	last := len(s.parts) - 1
+	s.odd = s.odd || last > 0
 	table := s.descend(s.root, s.parts[:last])
 	if list {
 		return s.nextOf(table, s.parts[last], from)
@@ -222,43 +247,46 @@ func (s *scanner) head() *node {
 	kid := table.kid(s.parts[last].name)
 	if kid == nil {
 		kid = s.keep(table, s.parts[last])
-	} else if kid.headed || kid.list || kid.text != "" {
-		twin := s.parts[last]
-		s.twice(kid, &twin)
+	} else {
+		s.odd = true
+		if kid.headed || kid.list || kid.text != "" {
+			s.twice(kid, &node{name: s.parts[last].name, key: s.parts[last].key})
+		}
 	}
 	kid.headed, kid.key, kid.value = true, s.parts[last].key, from
 	return kid
 }
 
 // nextOf adds a table to an array of tables.
-func (s *scanner) nextOf(table *node, part node, head span) *node {
-	list := table.kid(part.name)
+func (s *scanner) nextOf(table *node, p part, head span) *node {
+	list := table.kid(p.name)
 	if list == nil {
-		list = s.keep(table, part)
+		list = s.keep(table, p)
 		list.list, list.value = true, head
+	} else if !list.list || len(list.items) == 0 || !list.items[0].headed {
+		s.odd = true
 	}
 	item := s.node()
-	*item = part
+	item.name, item.key = p.name, p.key
 	item.headed, item.value = true, head
 	list.items = append(list.items, item)
 	return item
 }
 
-func (s *scanner) keep(table *node, part node) *node {
+func (s *scanner) keep(table *node, p part) *node {
 	kid := s.node()
-	*kid = part
-	kid.value = part.key
-	table.add(kid)
+	kid.name, kid.key, kid.value = p.name, p.key, p.key
+	s.add(table, kid)
 	return kid
 }
 
 // descend goes down dotted parts, making tables that aren't there. A part that
 // names an array of tables means its last one.
-func (s *scanner) descend(table *node, parts []node) *node {
-	for _, part := range parts {
-		kid := table.kid(part.name)
+func (s *scanner) descend(table *node, parts []part) *node {
+	for _, p := range parts {
+		kid := table.kid(p.name)
 		if kid == nil {
-			kid = s.keep(table, part)
+			kid = s.keep(table, p)
 		}
 		if kid.list && len(kid.items) > 0 {
 			kid = kid.items[len(kid.items)-1]
@@ -278,15 +306,16 @@ func (s *scanner) pair(table *node) {
 		return
 	}
 	last := len(s.parts) - 1
-	part := s.parts[last]
+	p := s.parts[last]
+	s.odd = s.odd || last > 0
 	table = s.descend(table, s.parts[:last])
 	s.gap()
 	kid := s.node()
-	*kid = part
-	if first := table.kid(part.name); first != nil {
+	kid.name, kid.key = p.name, p.key
+	if first := table.kid(p.name); first != nil {
 		s.twice(first, kid)
 	} else {
-		table.add(kid)
+		s.add(table, kid)
 	}
 	s.value(kid)
 }
@@ -304,7 +333,7 @@ func (s *scanner) key() {
 		s.gap()
 		from := s.start(s.at)
 		name := s.part()
-		s.parts = append(s.parts, node{name: name, key: s.end(from)})
+		s.parts = append(s.parts, part{name, s.end(from)})
 		if s.gap(); !s.take('.') {
 			break
 		}
@@ -318,6 +347,7 @@ func (s *scanner) key() {
 func (s *scanner) part() string {
 	from := s.at
 	if c := s.peek(); c == '"' || c == '\'' {
+		s.odd = true
 		s.closing(c)
 		if s.fault != nil {
 			return ""
@@ -327,6 +357,7 @@ func (s *scanner) part() string {
 	for bare(s.peek()) {
 		s.at++
 	}
+	s.odd = s.odd || s.at == from
 	return s.text[from:s.at]
 }
 
@@ -389,6 +420,9 @@ func (s *scanner) list(n *node) {
 			return
 		}
 		item := s.node()
+		if n.items == nil {
+			n.items = s.room(2)
+		}
 		n.items = append(n.items, item)
 		s.value(item)
 		if s.blank(); !s.take(',') && s.peek() != ']' {
@@ -399,14 +433,27 @@ func (s *scanner) list(n *node) {
 
 func (s *scanner) inline(n *node) {
 	for s.fault == nil {
-		if s.blank(); s.take('}') {
+		if s.blanks(); s.take('}') {
+			s.odd = s.odd || len(n.kids) > 0
 			return
 		}
 		s.pair(n)
-		if s.blank(); !s.take(',') && s.peek() != '}' {
+		if s.blanks(); s.take('}') {
+			return
+		}
+		if !s.take(',') {
 			s.fail("")
 		}
 	}
+}
+
+// blanks is blank where a line end may not be allowed.
+func (s *scanner) blanks() {
+	s.gap()
+	if s.peek() == '\n' || s.peek() == '#' {
+		s.odd = true
+	}
+	s.blank()
 }
 
 // closing skips a quoted text of one line.

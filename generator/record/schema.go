@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -48,13 +49,15 @@ type schema struct {
 // A field is one key of a schema.
 type field struct {
 	key, about string
-	index      int
+	index      int // in the struct
+	order      int // among the schema's fields
 	kind       kind
 	need       bool
 	bounds     bounds
 	words      []string
 	form       string
 	otherwise  string // what is taken when the key is absent
+	falls      bool   // something is, for the key or within its table
 	sub        *schema
 }
 
@@ -83,7 +86,9 @@ func schemaOf(t reflect.Type) *schema {
 		}
 	}
 	for i := range s.fields {
-		s.byKey[s.fields[i].key] = &s.fields[i]
+		f := &s.fields[i]
+		f.order, s.byKey[f.key] = i, f
+		f.falls = f.otherwise != "" || f.kind == aTable && slices.ContainsFunc(f.sub.fields, func(sub field) bool { return sub.falls })
 	}
 	known, _ := schemas.LoadOrStore(t, s)
 	return known.(*schema)

@@ -13,23 +13,32 @@ import (
 // largest is the size of a file that is still taken for one that people write.
 const largest = 16 << 20
 
-// parse gives the file's values and the tree of their places. The values are
-// nil when the file is no valid TOML; the problem is added then.
-func (d *decoder) parse() (map[string]any, *node) {
+// scan gives the file's text and the tree of its places; no tree where the text can't
+// be looked at, the problem is added then.
+func (d *decoder) scan() (string, *scanner) {
 	text := withoutMark(d.file.Text)
-	top := &node{value: span{line: 1, column: 1}, unread: true}
 	if len(text) > largest {
 		d.add(Place{d.file, nil}.Problem("the file has "+strconv.Itoa(len(text)>>20)+" MiB, more than anybody writes by hand", "split it, or take out what isn't a record"))
-		return nil, top
+		return "", nil
 	}
 	whole := string(text)
 	if at := invalid(whole); at >= 0 {
 		d.at(whole, at, 1, fmt.Sprintf("byte 0x%02X is no UTF-8 text", whole[at]), "save the file as UTF-8 in your editor")
-		return nil, top
+		return "", nil
 	}
 	s := scan(whole)
 	if s.fault != nil && s.fault.why != "" {
 		d.at(whole, s.fault.at, 1, s.fault.why, fmt.Sprintf("the schema needs no more than three levels; at most %d are read", deepest))
+		return "", nil
+	}
+	return whole, s
+}
+
+// parse gives the values of a scanned file and the tree of their places. The values are
+// nil when the file is no valid TOML; the problem is added then.
+func (d *decoder) parse(whole string, s *scanner) (map[string]any, *node) {
+	top := &node{value: span{line: 1, column: 1}, unread: true}
+	if s == nil {
 		return nil, top
 	}
 	values, err := authority(s.readable())
