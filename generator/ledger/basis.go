@@ -20,25 +20,33 @@ import (
 // is new in the schema doesn't change the digests of old records.
 
 // facts is such a text.
-type facts struct{ strings.Builder }
+type facts struct{ b []byte }
 
 func (f *facts) text(key, value string) {
 	if value != "" {
-		f.WriteString(key + " = " + record.Quote(value) + "\n")
+		f.b = append(f.b, key...)
+		f.b = append(f.b, " = "...)
+		f.b = append(record.AppendQuote(f.b, value), '\n')
 	}
 }
 
 func (f *facts) flag(key string, value bool) {
 	if value {
-		f.WriteString(key + " = true\n")
+		f.bare(key, "true")
 	}
+}
+
+func (f *facts) bare(key, value string) {
+	f.b = append(f.b, key...)
+	f.b = append(f.b, " = "...)
+	f.b = append(append(f.b, value...), '\n')
 }
 
 // number is a number by its value; an absent one that something stands in for has
 // that one's text.
 func (f *facts) number(key string, n record.Number) {
 	if n.Given() || n.Text != "" {
-		f.WriteString(key + " = " + quantity.Float(n.Value) + "\n")
+		f.bare(key, quantity.Float(n.Value))
 	}
 }
 
@@ -52,7 +60,7 @@ func (f *facts) typed(key string, list ...record.Number) {
 }
 
 func (f *facts) basis(what string) Basis {
-	return Basis{What: what, Digest: DigestOf([]byte(f.String()))}
+	return Basis{What: what, Digest: DigestOf(f.b)}
 }
 
 // runNeeds names what a run's figures rest on.
@@ -118,7 +126,7 @@ func (c *collector) formulaBasis() (list []Basis) {
 		}
 		list = append(list, Basis{What: "formula " + f.ID, Revision: f.Revision()})
 		if slices.Contains(always, f.ID) {
-			for head := range c.state.needs {
+			for head := range c.needs {
 				c.need(head, "formula "+f.ID)
 			}
 		}

@@ -44,12 +44,9 @@ func Compare(was *Entry, now *State) []Change {
 			d.add(v.Of, verdictText(v, w), verdictText(w, v), v.Verdict != w.Verdict)
 		}
 	}
-	figures := make(map[string]Figure, len(now.Figures))
-	for _, f := range now.Figures {
-		figures[f.Of] = f
-	}
-	for _, f := range was.Figures {
-		switch g, there := figures[f.Of]; {
+	figures := figuresOf(now)
+	for i, f := range was.Figures {
+		switch g, there := figures(i, f.Of); {
 		case !there:
 			d.add(f.Of, figureText(f, f), gone, false)
 		case !sameFigure(f, g):
@@ -61,8 +58,37 @@ func Compare(was *Entry, now *State) []Change {
 	return d.changes
 }
 
+// figuresOf finds a state's figures by their paths: mostly the i-th is meant.
+func figuresOf(s *State) func(i int, of string) (Figure, bool) {
+	var byPath map[string]Figure
+	return func(i int, of string) (Figure, bool) {
+		if i < len(s.Figures) && s.Figures[i].Of == of {
+			return s.Figures[i], true
+		}
+		if byPath == nil {
+			byPath = make(map[string]Figure, len(s.Figures))
+			for _, f := range s.Figures {
+				byPath[f.Of] = f
+			}
+		}
+		f, there := byPath[of]
+		return f, there
+	}
+}
+
+// sameResults reports whether two states have the same results in the same order,
+// whatever they are.
+func sameResults(a, b *State) bool {
+	return slices.EqualFunc(a.Figures, b.Figures, func(f, g Figure) bool { return f.Of == g.Of }) &&
+		slices.EqualFunc(a.Verdicts, b.Verdicts, func(v, w Verdict) bool { return v.Of == w.Of }) &&
+		slices.EqualFunc(a.RestsOn, b.RestsOn, func(x, y Basis) bool { return x.What == y.What })
+}
+
 // Unsealed lists the heads of the results that the entry doesn't have: run r9.
 func Unsealed(was *Entry, now *State) []string {
+	if sameResults(&was.State, now) {
+		return nil
+	}
 	sealed := map[string]bool{}
 	for _, f := range was.Figures {
 		sealed[f.Of] = true

@@ -51,9 +51,9 @@ type State struct {
 	Verdicts []Verdict `toml:"verdicts"`
 	RestsOn  []Basis   `toml:"rests_on"`
 
-	// needs are the names in RestsOn that a result rests on, by the result's head;
-	// known for a state that was evaluated, not for one that was read.
-	needs map[string]map[string]bool
+	// needs gives the names in RestsOn that a result rests on, by the result's head;
+	// nil for a state that was read. It is only asked for where something changed.
+	needs func() map[string]map[string]bool
 }
 
 // A Figure is one published figure. Numbers have 12 significant digits.
@@ -126,6 +126,9 @@ func digits(x float64) float64 {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return 0
 	}
-	y, _ := strconv.ParseFloat(quantity.Float(x), 64)
-	return y
+	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', quantity.Digits-1, 64), 64)
+	if err != nil {
+		return 0
+	}
+	return y + 0 // as it is written and read: no −0
 }

@@ -19,18 +19,27 @@ const restore = "put the file back as it was, from a backup or the published cop
 // Read reads a ledger and follows its chain. A problem names the line that was
 // edited, or the entry that was, or the place in the chain where one is missing.
 func Read(f *record.File) (*Ledger, record.Problems) {
-	l := &Ledger{}
-	if _, err := toml.NewDecoder(bytes.NewReader(f.Text)).Decode(l); err != nil {
-		return &Ledger{}, record.Problems{unreadable(f, err)}
-	}
 	r := &reader{file: f, edited: map[int]bool{}}
+	l, due := asWritten(f.Text)
+	if l == nil {
+		l = &Ledger{}
+		if _, err := toml.NewDecoder(bytes.NewReader(f.Text)).Decode(l); err != nil {
+			return &Ledger{}, record.Problems{unreadable(f, err)}
+		}
+		var text []byte
+		text, due = l.text()
+		if len(l.Entries) > 0 {
+			r.find()
+			r.lines(text)
+		}
+	} else {
+		r.find()
+	}
 	if len(l.Entries) == 0 {
 		r.add(0, 0, "this holds no entry, so every one was taken out")
 		return l, r.problems
 	}
-	r.find()
-	r.lines(l.Text())
-	r.chain(l)
+	r.chain(l, due)
 	r.problems.Sort()
 	return l, r.problems
 }
@@ -160,9 +169,9 @@ func about(line string) string {
 	return ""
 }
 
-// chain compares each entry with its number, its digest and that of the entry
-// before.
-func (r *reader) chain(l *Ledger) {
+// chain compares each entry with its number, with the digest that is due, and with that
+// of the entry before.
+func (r *reader) chain(l *Ledger, due []string) {
 	var before *Entry
 	for i, e := range l.Entries {
 		at := r.start(i)
@@ -170,7 +179,7 @@ func (r *reader) chain(l *Ledger) {
 		switch {
 		case e.Number != i+1 && !r.edited[i]:
 			r.add(at, length, "entry %d stands in the place of entry %d: an entry was taken out, or their order changed", e.Number, i+1)
-		case e.Digest != e.digest() && !r.edited[i]:
+		case e.Digest != due[i] && !r.edited[i]:
 			r.add(at, length, "entry %d doesn't have its digest: a line of it was edited together with its mark, taken out, added or moved", i+1)
 		case before == nil && e.Before != "":
 			r.add(at, length, "entry %d was sealed upon another, which was taken out", e.Number)

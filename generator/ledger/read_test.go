@@ -2,8 +2,12 @@ package ledger
 
 import (
 	"bytes"
+	"reflect"
+	"regexp"
 	"strings"
 	"testing"
+
+	"github.com/BurntSushi/toml"
 
 	"wattsheet/generator/record"
 )
@@ -23,6 +27,35 @@ func TestALedgerIsReadAsItWasWritten(t *testing.T) {
 	if same, _ := three(t); !bytes.Equal(same.Text(), l.Text()) {
 		t.Error("sealed a second time it has other bytes")
 	}
+}
+
+// sameAsDecoded fails where a ledger that is read as it was written is another than the
+// TOML decoder's.
+func sameAsDecoded(t *testing.T, text []byte) {
+	quick, _ := asWritten(text)
+	if quick == nil {
+		return
+	}
+	l := &Ledger{}
+	if _, err := toml.Decode(string(text), l); err != nil {
+		t.Fatalf("read as it was written, but: %v", err)
+	}
+	if !reflect.DeepEqual(quick, l) {
+		t.Errorf("%+v\nbut decoded it is\n%+v", quick, l)
+	}
+}
+
+func TestAsWrittenIsWhatTheDecoderReads(t *testing.T) {
+	l, _ := three(t)
+	e := l.Last()
+	e.Note = "a \"quoted\" note\n\\ with \u202e, \U000e0001 and Ω"
+	e.Verdicts[0].P, e.Figures[0].X, e.Figures[0].U = nil, 1e-7, 2e15
+	e.Corrections = append(e.Corrections, Correction{Changes: []string{}}, Correction{Changes: []string{"a", "b, c ] # d"}})
+	text := l.Text()
+	if quick, _ := asWritten(text); quick == nil {
+		t.Fatal("it isn't read as it was written")
+	}
+	sameAsDecoded(t, text)
 }
 
 // small is a ledger of three entries with one row of each kind.
@@ -73,6 +106,11 @@ func inHead(text []byte, i int) bool {
 	start := bytes.LastIndexByte(text[:i], '\n') + 1
 	return bytes.HasPrefix(text[start:], []byte("[[entry]]"))
 }
+
+// markOf is a line's mark.
+func markOf(line string) string { return DigestOf([]byte(line))[:2*markBytes] }
+
+var mark = regexp.MustCompile(` # [0-9a-f]{8}$`)
 
 // resealed makes the mark of each line anew, as somebody would who knows of them.
 func resealed(text string) string {
@@ -239,5 +277,6 @@ func FuzzRead(f *testing.F) {
 		if !problems.Errors() && !bytes.Equal(l.Text(), text) {
 			t.Error("a ledger passes that this program would write otherwise")
 		}
+		sameAsDecoded(t, text)
 	})
 }

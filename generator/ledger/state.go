@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"wattsheet/generator/formula"
 	"wattsheet/generator/sheet"
@@ -24,7 +25,27 @@ func headOf(path string) string {
 // leaves out what follows from a price, which changes without anything being
 // measured, and the deviations of repeats, which follow from sealed powers.
 func StateOf(s *sheet.Sheet) *State {
-	c := &collector{state: &State{needs: map[string]map[string]bool{}}, seen: map[string]bool{}, formulas: map[string]bool{}, sheet: s}
+	state := collected(s, nil)
+	state.needs = sync.OnceValue(func() map[string]map[string]bool {
+		needs := map[string]map[string]bool{}
+		collected(s, needs)
+		return needs
+	})
+	return state
+}
+
+// needsOf are the names that a result rests on.
+func (s *State) needsOf(head string) map[string]bool {
+	if s.needs == nil {
+		return nil
+	}
+	return s.needs()[head]
+}
+
+// collected lists results, and into needs, where there is a map, what each rests on.
+func collected(s *sheet.Sheet, needs map[string]map[string]bool) *State {
+	about := 20*len(s.Runs) + 10*len(s.Claims) // as many figures
+	c := &collector{state: &State{Figures: make([]Figure, 0, about)}, seen: make(map[string]bool, about), formulas: map[string]bool{}, needs: needs, sheet: s}
 	for _, r := range s.Runs {
 		c.run(r)
 	}
@@ -54,6 +75,7 @@ type collector struct {
 	sheet    *sheet.Sheet
 	seen     map[string]bool // paths
 	formulas map[string]bool // ids of formulas used
+	needs    map[string]map[string]bool
 }
 
 // part is a name as a part of a path: it can't look like several.
@@ -80,30 +102,37 @@ func (c *collector) figure(f *sheet.Figure, parts ...string) {
 	}
 	path := c.path(parts...)
 	c.state.Figures = append(c.state.Figures, Figure{Of: path, Unit: f.Unit, X: digits(f.X), U: digits(f.U), Formula: f.Formula})
-	c.need(headOf(path), "formula "+f.Formula)
+	if c.needs != nil {
+		c.need(headOf(path), "formula "+f.Formula)
+	}
 	c.formulas[f.Formula] = true
 }
 
 // need notes what a result rests on.
 func (c *collector) need(head string, names ...string) {
-	if c.state.needs[head] == nil {
-		c.state.needs[head] = map[string]bool{}
+	if c.needs == nil {
+		return
+	}
+	if c.needs[head] == nil {
+		c.needs[head] = map[string]bool{}
 	}
 	for _, n := range names {
-		c.state.needs[head][n] = true
+		c.needs[head][n] = true
 	}
 }
 
 // needAs makes one result rest on all that another rests on.
 func (c *collector) needAs(head, other string) {
-	for n := range c.state.needs[other] {
+	for n := range c.needs[other] {
 		c.need(head, n)
 	}
 }
 
 func (c *collector) run(r *sheet.Run) {
 	head := "run " + r.ID
-	c.need(head, c.runNeeds(r)...)
+	if c.needs != nil {
+		c.need(head, c.runNeeds(r)...)
+	}
 	for _, ch := range r.Channels {
 		at := func(f *sheet.Figure, name string) { c.figure(f, head, "channel "+ch.Name, name) }
 		at(ch.Resistance, "resistance")

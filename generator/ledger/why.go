@@ -110,7 +110,7 @@ func (d *difference) why(of string) []string {
 	if c := d.own(head); c != "" {
 		return []string{c}
 	}
-	needs := d.now.needs[head]
+	needs := d.now.needsOf(head)
 	kind, _ := parted(head)
 	var texts, formulas []string
 	for _, c := range d.causes {

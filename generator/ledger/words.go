@@ -21,7 +21,7 @@ func words(s *sheet.Sheet) (list []Basis) {
 	rec := s.Record
 	add := func(what string, fill func(f *facts)) {
 		f := &facts{}
-		if fill(f); f.Len() > 0 {
+		if fill(f); len(f.b) > 0 {
 			list = append(list, f.basis(what))
 		}
 	}

@@ -1,7 +1,8 @@
 package ledger
 
 import (
-	"regexp"
+	"crypto/sha256"
+	"encoding/hex"
 	"strconv"
 	"strings"
 
@@ -18,44 +19,78 @@ const head = `# What was published of this unit, sealed. Written by wattsheet se
 // Text is the ledger as a TOML file. The same ledger has the same bytes, and a
 // file that has others was edited.
 func (l *Ledger) Text() []byte {
-	var b strings.Builder
-	b.WriteString(head)
-	for _, e := range l.Entries {
-		w := &writer{}
-		w.entry(e)
-		w.line(`digest = ` + record.Quote(e.Digest))
-		b.WriteString("\n" + w.String())
-	}
-	return []byte(b.String())
+	text, _ := l.text()
+	return text
 }
 
-// digest is what an entry's digest has to be: the SHA-256 of its text above it.
+// text is also what each entry's digest has to be: the SHA-256 of its text above it.
+func (l *Ledger) text() (text []byte, due []string) {
+	lines := 0
+	for _, e := range l.Entries {
+		lines += 10 + len(e.Figures) + len(e.Verdicts) + len(e.RestsOn) + len(e.Corrections) + len(e.Corrected)
+	}
+	w := &writer{b: append(make([]byte, 0, len(head)+130*lines), head...)}
+	for _, e := range l.Entries {
+		w.add("\n")
+		from := len(w.b)
+		w.entry(e)
+		due = append(due, DigestOf(w.b[from:]))
+		w.text("digest", e.Digest)
+	}
+	return w.b, due
+}
+
+// digest is what an entry's digest has to be.
 func (e *Entry) digest() string {
 	w := &writer{}
 	w.entry(e)
-	return DigestOf([]byte(w.String()))
+	return DigestOf(w.b)
 }
 
-type writer struct{ strings.Builder }
+// A writer appends lines to a text.
+type writer struct {
+	b     []byte
+	from  int // where the line began
+	cells int // of the row
+}
 
-// line writes a line that says something, with its mark.
-func (w *writer) line(text string) { w.WriteString(text + " # " + markOf(text) + "\n") }
+func (w *writer) add(text string) { w.b = append(w.b, text...) }
 
-// markOf is a line's mark: so that an edited line is named, not only its entry.
-func markOf(line string) string { return DigestOf([]byte(line))[:8] }
+// begin and end enclose a line that says something; it gets its mark.
+func (w *writer) begin() { w.from = len(w.b) }
 
-var mark = regexp.MustCompile(` # [0-9a-f]{8}$`)
+func (w *writer) end() {
+	sum := sha256.Sum256(w.b[w.from:])
+	w.add(" # ")
+	w.b = hex.AppendEncode(w.b, sum[:markBytes])
+	w.add("\n")
+}
+
+// text writes a line of one key.
+func (w *writer) text(key, value string) {
+	w.begin()
+	w.add(key + " = ")
+	w.b = record.AppendQuote(w.b, value)
+	w.end()
+}
+
+// markBytes is how much of a line's digest is its mark: so that an edited line is
+// named, not only its entry.
+const markBytes = 4
 
 func (w *writer) entry(e *Entry) {
-	w.WriteString("[[entry]]\n")
-	w.line("number = " + strconv.Itoa(e.Number))
-	w.line("date = " + record.Quote(e.Date))
-	for _, k := range [][2]string{{"note", e.Note}, {"before", e.Before}} {
-		if k[1] != "" {
-			w.line(k[0] + " = " + record.Quote(k[1]))
-		}
+	w.add("[[entry]]\n")
+	w.begin()
+	w.add("number = " + strconv.Itoa(e.Number))
+	w.end()
+	w.text("date", e.Date)
+	if e.Note != "" {
+		w.text("note", e.Note)
 	}
-	w.line("sheet = " + record.Quote(e.Sheet))
+	if e.Before != "" {
+		w.text("before", e.Before)
+	}
+	w.text("sheet", e.Sheet)
 	rows(w, "figures", e.Figures, figureRow)
 	rows(w, "verdicts", e.Verdicts, verdictRow)
 	rows(w, "rests_on", e.RestsOn, basisRow)
@@ -64,37 +99,52 @@ func (w *writer) entry(e *Entry) {
 }
 
 // rows writes a list of tables, one a line.
-func rows[T any](w *writer, key string, list []T, row func(*cells, T)) {
+func rows[T any](w *writer, key string, list []T, row func(cells, T)) {
 	if len(list) == 0 {
 		return
 	}
-	w.WriteString(key + " = [\n")
+	w.add(key + " = [\n")
 	for _, one := range list {
-		c := &cells{}
-		row(c, one)
-		w.line("  { " + strings.Join(c.list, ", ") + " },")
+		w.begin()
+		w.add("  { ")
+		w.cells = 0
+		row(cells{w}, one)
+		w.add(" },")
+		w.end()
 	}
-	w.WriteString("]\n")
+	w.add("]\n")
 }
 
 // cells are the keys of one row.
-type cells struct{ list []string }
+type cells struct{ w *writer }
 
-func (c *cells) bare(key, value string) { c.list = append(c.list, key+" = "+value) }
+func (c cells) key(key string) {
+	if c.w.cells++; c.w.cells > 1 {
+		c.w.add(", ")
+	}
+	c.w.add(key)
+	c.w.add(" = ")
+}
 
-func (c *cells) text(key, value string) {
+func (c cells) bare(key, value string) {
+	c.key(key)
+	c.w.add(value)
+}
+
+func (c cells) text(key, value string) {
 	if value != "" {
-		c.bare(key, record.Quote(value))
+		c.key(key)
+		c.w.b = record.AppendQuote(c.w.b, value)
 	}
 }
 
-func (c *cells) flag(key string, value bool) {
+func (c cells) flag(key string, value bool) {
 	if value {
 		c.bare(key, "true")
 	}
 }
 
-func figureRow(c *cells, f Figure) {
+func figureRow(c cells, f Figure) {
 	c.text("of", f.Of)
 	c.text("unit", f.Unit)
 	c.bare("x", quantity.Float(f.X))
@@ -104,7 +154,7 @@ func figureRow(c *cells, f Figure) {
 	c.text("formula", f.Formula)
 }
 
-func verdictRow(c *cells, v Verdict) {
+func verdictRow(c cells, v Verdict) {
 	c.text("of", v.Of)
 	c.text("verdict", v.Verdict)
 	c.text("reason", v.Reason)
@@ -125,7 +175,7 @@ func verdictRow(c *cells, v Verdict) {
 	}
 }
 
-func basisRow(c *cells, b Basis) {
+func basisRow(c cells, b Basis) {
 	c.text("what", b.What)
 	c.text("digest", b.Digest)
 	c.flag("invalid", b.Invalid)
@@ -134,7 +184,7 @@ func basisRow(c *cells, b Basis) {
 	}
 }
 
-func correctionRow(c *cells, k Correction) {
+func correctionRow(c cells, k Correction) {
 	c.text("date", k.Date)
 	c.text("kind", k.Kind)
 	c.text("reason", k.Reason)
@@ -147,7 +197,7 @@ func correctionRow(c *cells, k Correction) {
 	c.bare("changes", "["+strings.Join(quoted, ", ")+"]")
 }
 
-func correctedRow(c *cells, k Corrected) {
+func correctedRow(c cells, k Corrected) {
 	c.text("of", k.Of)
 	c.text("was", k.Was)
 	c.text("now", k.Now)

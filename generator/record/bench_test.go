@@ -1,6 +1,8 @@
 package record
 
 import (
+	"os"
+	"path/filepath"
 	"testing"
 
 	"wattsheet/testdata/lifetime"
@@ -16,6 +18,36 @@ func BenchmarkDecodeRecord(b *testing.B) {
 	b.ReportAllocs()
 	for i := 0; b.Loop(); i++ {
 		if _, problems := DecodeRecord(files[i%len(files)], "a-unit"); len(problems) > 0 {
+			b.Fatal(problems.Error())
+		}
+	}
+}
+
+// BenchmarkCheck checks a site of ten such records; an operation is all of them.
+func BenchmarkCheck(b *testing.B) {
+	root := b.TempDir()
+	if err := lifetime.Write(root, 1); err != nil {
+		b.Fatal(err)
+	}
+	read := func(name string) *File {
+		text, err := os.ReadFile(filepath.Join(root, "content", name))
+		if err != nil {
+			b.Fatal(err)
+		}
+		return &File{Name: name, Text: text}
+	}
+	var c Content
+	c.Site, _ = DecodeSite(read("site.toml"))
+	c.Bench, _ = DecodeBench(read("bench.toml"))
+	c.Methods, _ = DecodeMethods(read("methods.toml"))
+	for i := range 10 {
+		u := lifetime.UnitOf(i)
+		r, _ := DecodeRecord(&File{Name: "record.toml", Text: u.Record}, u.Slug)
+		c.Records = append(c.Records, r)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if problems := c.Check(); len(problems) > 0 {
 			b.Fatal(problems.Error())
 		}
 	}
