@@ -31,7 +31,7 @@ func NewBlend(members ...[]Value) *Blend {
 		}
 	}
 	b.parts = make([]blendPart, 0, n)
-	ids, strands := make(map[string]int, n), make(map[string]int, n/4)
+	ids, strands := make(map[string]int, n/3), make(map[string]int, 8)
 	for i, values := range members {
 		for j, v := range values {
 			for _, p := range v.Parts {

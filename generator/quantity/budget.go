@@ -104,8 +104,10 @@ func fewer(a, b *Source) *Source {
 
 // A welch adds up variances, and by estimate those with finite degrees of freedom.
 type welch struct {
-	variance  float64
-	estimates []estimate
+	variance float64
+	few      [4]estimate // the first ones, mostly all
+	n        int         // how many of them
+	more     []estimate
 }
 
 type estimate struct {
@@ -122,20 +124,29 @@ func (w *welch) add(s *Source, variance float64) {
 	if name == "" {
 		name = s.ID
 	}
-	for i := range w.estimates {
-		if w.estimates[i].name == name {
-			w.estimates[i].variance += variance
-			return
+	for _, list := range [...][]estimate{w.few[:w.n], w.more} {
+		for i := range list {
+			if list[i].name == name {
+				list[i].variance += variance
+				return
+			}
 		}
 	}
-	w.estimates = append(w.estimates, estimate{name, variance, s.DoF})
+	if w.n < len(w.few) {
+		w.few[w.n] = estimate{name, variance, s.DoF}
+		w.n++
+		return
+	}
+	w.more = append(w.more, estimate{name, variance, s.DoF})
 }
 
 // result is the standard uncertainty and the effective degrees of freedom.
 func (w *welch) result() (u, dof float64) {
 	sum := 0.0
-	for _, e := range w.estimates {
-		sum += e.variance * e.variance / e.dof
+	for _, list := range [...][]estimate{w.few[:w.n], w.more} {
+		for _, e := range list {
+			sum += e.variance * e.variance / e.dof
+		}
 	}
 	if sum > 0 {
 		return math.Sqrt(w.variance), w.variance * w.variance / sum

@@ -139,9 +139,9 @@ func disagreeing(groups []*group) *sample {
 func anySample(groups []*group, odd func(sample) bool) *sample {
 	for _, g := range groups {
 		for _, class := range []string{classAt, classBelow, classAbove} {
-			for _, s := range g.classes[class] {
-				if odd(s) {
-					return &s
+			for i := range g.classes[class] {
+				if s := &g.classes[class][i]; odd(*s) {
+					return s
 				}
 			}
 			if class == classAt && len(g.classes[classAt]) > 0 {

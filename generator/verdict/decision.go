@@ -17,6 +17,7 @@ type Decision struct {
 
 	spots []spot // every channel's At, Below and Above, corner by corner
 	ends  []ends // how far they go for the rule; nil until asked
+	by    byReach
 }
 
 // A spot is where an estimate may stand, and its p.

@@ -8,7 +8,7 @@ type byReach struct {
 	shift, scale float64
 }
 
-func (b byReach) met(i int) bool {
+func (b *byReach) met(i int) bool {
 	y, r := b.d.spots[i].Y, b.d.ends[i].low
 	switch {
 	case b.moved(y, r.least) >= b.d.limit:
@@ -19,7 +19,7 @@ func (b byReach) met(i int) bool {
 	return b.moved(y, b.d.low(i)) >= b.d.limit
 }
 
-func (b byReach) short(i int) bool {
+func (b *byReach) short(i int) bool {
 	y, r := b.d.spots[i].Y, b.d.ends[i].high
 	switch {
 	case b.moved(y, r.most) <= b.d.limit:
@@ -31,13 +31,14 @@ func (b byReach) short(i int) bool {
 }
 
 // moved is where an estimate's reach would lie.
-func (b byReach) moved(y, reach float64) float64 { return y + b.shift + b.scale*(reach-y) }
+func (b *byReach) moved(y, reach float64) float64 { return y + b.shift + b.scale*(reach-y) }
 
 // Moved is the verdict with all means shifted by so many W, and all uncertainties
 // times scale >= 0, alike at all corners and of all channels.
 func (d *Decision) Moved(shift, scale float64) Word {
 	d.reaches()
-	return d.word(byReach{d, shift, scale})
+	d.by = byReach{d, shift, scale}
+	return d.word(&d.by)
 }
 
 // Flip is the smallest shift and the smallest scaling that change the verdict; nil
