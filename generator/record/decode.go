@@ -49,16 +49,15 @@ func decode[T any](f *File, out *T, role string) (*T, Problems) {
 	d := &decoder{file: f, role: role}
 	empty, v := *out, reflect.ValueOf(out).Elem()
 	s := schemaOf(v.Type())
-	text, tree := d.scan()
-	if tree != nil && tree.plain() {
-		quick := &decoder{file: f, role: role}
+	quick := &decoder{file: f, role: role}
+	if _, tree := quick.scan(); tree != nil && tree.plain() {
 		quick.table(s, Place{f, tree.root}, "", byTree{}, v)
 		if len(quick.problems) == 0 {
 			return out, nil
 		}
 		*out = empty
 	}
-	values, root := d.parse(text, tree)
+	values, root := d.parse()
 	if values == nil {
 		d.absent(s, v)
 		v.Field(s.place).Set(reflect.ValueOf(Place{f, root}))

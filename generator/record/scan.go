@@ -47,10 +47,7 @@ func (n *node) kid(key string) *node {
 // many is how many keys are looked through one by one; beyond, they are indexed.
 const many = 24
 
-func (s *scanner) add(n, kid *node) {
-	if n.kids == nil {
-		n.kids = s.room(12)
-	}
+func (n *node) add(kid *node) {
 	n.kids = append(n.kids, kid)
 	if n.index != nil {
 		n.index[kid.name] = kid
@@ -60,6 +57,13 @@ func (s *scanner) add(n, kid *node) {
 			n.index[kid.name] = kid
 		}
 	}
+}
+
+func (s *scanner) add(table, kid *node) {
+	if table.kids == nil {
+		table.kids = s.room(12)
+	}
+	table.add(kid)
 }
 
 // A fault is where the scanner couldn't go on.

@@ -34,9 +34,10 @@ func (d *decoder) scan() (string, *scanner) {
 	return whole, s
 }
 
-// parse gives the values of a scanned file and the tree of their places. The values are
+// parse gives the file's values and the tree of their places. The values are
 // nil when the file is no valid TOML; the problem is added then.
-func (d *decoder) parse(whole string, s *scanner) (map[string]any, *node) {
+func (d *decoder) parse() (map[string]any, *node) {
+	whole, s := d.scan()
 	top := &node{value: span{line: 1, column: 1}, unread: true}
 	if s == nil {
 		return nil, top
