@@ -20,8 +20,13 @@ const (
 	easedSupply  = 1.1
 )
 
-// claim decides one claim.
-func (e *evaluator) claim(rec *record.Claim, runs []*Run, all carriers) *Claim {
+// claim decides one claim by itself.
+func (e *evaluator) claim(rec *record.Claim, runs []*Run) *Claim {
+	return e.claimAmong(rec, runs, carriers{})
+}
+
+// claimAmong decides one claim of several, which share what carries their runs.
+func (e *evaluator) claimAmong(rec *record.Claim, runs []*Run, all carriers) *Claim {
 	t := e.termsOf(rec)
 	c := &Claim{
 		Rec: rec, ID: rec.ID, Label: e.label(rec), Conditions: conditions(rec), Assumed: t.assumed(),

@@ -33,7 +33,7 @@ func Evaluate(content *record.Content, rec *record.Record) *Sheet {
 	}
 	all := carriers{}
 	for i := range rec.Claims {
-		s.Claims = append(s.Claims, e.claim(&rec.Claims[i], s.Runs, all))
+		s.Claims = append(s.Claims, e.claimAmong(&rec.Claims[i], s.Runs, all))
 	}
 	e.more(s)
 	s.Headline, s.Subline = headline(s.Claims), e.subline(s)

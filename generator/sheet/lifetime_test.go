@@ -3,6 +3,7 @@ package sheet
 import (
 	"os"
 	"path/filepath"
+	"reflect"
 	"testing"
 
 	"wattsheet/generator/record"
@@ -42,6 +43,29 @@ func lifetimeContent(t testing.TB, n int) *record.Content {
 		t.Fatal(all.Error())
 	}
 	return &c
+}
+
+// What runs and claims of a unit share doesn't show: each by itself comes to the same,
+// to the last bit.
+func TestAloneAsAmongOthers(t *testing.T) {
+	c := lifetimeContent(t, 2)
+	for _, rec := range c.Records {
+		s, e := Evaluate(c, rec), &evaluator{c, rec, ruleOf(c.Site)}
+		for i, r := range s.Runs {
+			alone := e.run(&rec.Runs[i])
+			for n, ch := range r.Channels {
+				if p, q := ch.Power, alone.Channels[n].Power; p.X != q.X || p.Std != q.Std || p.DoF != q.DoF || p.Text != q.Text || len(p.Lines) != len(q.Lines) {
+					t.Errorf("%s, run %s: %s, alone %s", rec.Slug, r.ID, p.Text, q.Text)
+				}
+			}
+		}
+		for i, among := range s.Claims {
+			alone := e.claim(&rec.Claims[i], s.Runs)
+			if alone.Verdict != among.Verdict || alone.Why != among.Why || !reflect.DeepEqual(alone.Corners, among.Corners) || !reflect.DeepEqual(alone.Flip, among.Flip) || !reflect.DeepEqual(alone.Rules, among.Rules) {
+				t.Errorf("%s, claim %s: %s, alone %s", rec.Slug, among.ID, among.Verdict, alone.Verdict)
+			}
+		}
+	}
 }
 
 // BenchmarkEvaluateLifetime evaluates units of 30 runs and 8 claims, one an

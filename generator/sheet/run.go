@@ -21,7 +21,10 @@ var outcomes = map[string]string{
 	"stopped":      "stopped by the tester",
 }
 
-// evaluate evaluates one run.
+// run evaluates one run by itself.
+func (e *evaluator) run(rec *record.Run) *Run { return e.reader().evaluate(rec) }
+
+// evaluate evaluates one run of several.
 func (e *reader) evaluate(rec *record.Run) *Run {
 	r := &Run{
 		Rec: rec, ID: rec.ID, Method: e.content.Method(rec.Method.ID), FreqHz: e.freqOf(rec),
