@@ -1,7 +1,6 @@
 package site
 
 import (
-	"encoding/json"
 	"fmt"
 	"maps"
 	"math"
@@ -27,14 +26,13 @@ func dataOutputs(unit *sheet.Sheet) ([]Output, error) {
 // sheetJSON is a sheet as units/<slug>/sheet.json: UTF-8, indented, with a line
 // end at its end. Findings are the tester's and not in it.
 func sheetJSON(s *sheet.Sheet) ([]byte, error) {
-	data, err := json.MarshalIndent(dataOf(s), "", "  ")
-	return append(data, '\n'), err
+	return indented(dataOf(s)), nil
 }
 
 func dataOf(s *sheet.Sheet) *dataSheet {
 	site := s.Content.Site
 	rule := sheet.RuleOf(site)
-	causes := causes{}
+	causes := newCauses()
 	d := &dataSheet{
 		Format: sheetFormat, Version: sheetVersion,
 		Slug: s.Slug, Sheet: s.Number, Name: s.Name,

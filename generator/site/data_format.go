@@ -1,11 +1,6 @@
 package site
 
-import (
-	"encoding/json"
-	"math"
-
-	"wattsheet/generator/quantity"
-)
+import "encoding/json"
 
 // The types of this file are the format of units/<slug>/sheet.json. It is this
 // project's own. Keys that carry a unit end in it, as in the records: _w, _v,
@@ -24,10 +19,7 @@ type number float64
 
 // MarshalJSON implements json.Marshaler.
 func (n number) MarshalJSON() ([]byte, error) {
-	if math.IsNaN(float64(n)) || math.IsInf(float64(n), 0) {
-		return []byte("null"), nil
-	}
-	return []byte(quantity.Float(float64(n))), nil
+	return n.append(nil), nil
 }
 
 var _ json.Marshaler = number(0)

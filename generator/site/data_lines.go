@@ -91,7 +91,7 @@ type dataChannelEstimate struct {
 	Own *dataFigure `json:"own,omitempty"`
 }
 
-func (k causes) exponent(s *sheet.SupplyExponent) *dataExponent {
+func (k *causes) exponent(s *sheet.SupplyExponent) *dataExponent {
 	if s == nil {
 		return nil
 	}
@@ -111,7 +111,7 @@ func (k causes) exponent(s *sheet.SupplyExponent) *dataExponent {
 	return d
 }
 
-func (k causes) estimate(s *sheet.SupplyEstimate) *dataEstimate {
+func (k *causes) estimate(s *sheet.SupplyEstimate) *dataEstimate {
 	if s == nil {
 		return nil
 	}

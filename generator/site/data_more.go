@@ -186,7 +186,7 @@ type dataRepeatPoint struct {
 }
 
 // more adds what stands beside claims and runs.
-func (d *dataSheet) more(s *sheet.Sheet, k causes) {
+func (d *dataSheet) more(s *sheet.Sheet, k *causes) {
 	for _, spec := range s.Specs {
 		d.Specs = append(d.Specs, k.spec(spec))
 	}
@@ -212,7 +212,7 @@ func (d *dataSheet) more(s *sheet.Sheet, k causes) {
 	}
 }
 
-func (k causes) spec(s *sheet.Spec) dataSpec {
+func (k *causes) spec(s *sheet.Spec) dataSpec {
 	rec := s.Rec
 	d := dataSpec{
 		ID: s.ID, Name: rec.Name, Unit: rec.Unit, Limit: rec.Limit, Stated: written(rec.Stated),
@@ -235,7 +235,7 @@ func (k causes) spec(s *sheet.Spec) dataSpec {
 	return d
 }
 
-func (k causes) thermal(t *sheet.Thermal) dataThermal {
+func (k *causes) thermal(t *sheet.Thermal) dataThermal {
 	rec := t.Rec
 	d := dataThermal{
 		Spot: rec.Spot, TempC: allWritten(rec.TempC), TempF: allWritten(rec.TempF), AtMin: numbers(rec.AtMin), AmbientC: given(rec.AmbientC), AmbientF: given(rec.AmbientF),
@@ -247,7 +247,7 @@ func (k causes) thermal(t *sheet.Thermal) dataThermal {
 	return d
 }
 
-func (k causes) line(l *sheet.LoadLine) dataLoadLine {
+func (k *causes) line(l *sheet.LoadLine) dataLoadLine {
 	d := dataLoadLine{
 		Method: l.Method.ID, Channel: l.Channel, Bridged: l.Bridged, E: k.figure(l.E), Rs: k.figure(l.Rs),
 		Chi2: number(l.Chi2), Free: l.Free, P: number(l.P), WorstStandardised: number(l.Worst), Fits: l.Fits, Expected: k.figure(l.Expected), Text: l.Text,

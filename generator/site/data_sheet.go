@@ -10,14 +10,26 @@ import (
 	"wattsheet/generator/verdict"
 )
 
-// causes collects the causes of error that figures name, by id.
-type causes map[string]*quantity.Source
+// causes collects the causes of error that figures name. Of those with one id the one
+// named last counts.
+type causes struct {
+	last  map[*quantity.Source]int // when each was named last
+	named int                      // how often any was
+}
+
+func newCauses() *causes { return &causes{last: map[*quantity.Source]int{}} }
 
 // list gives the causes by id.
-func (k causes) list() []dataCause {
-	out := []dataCause{}
-	for _, id := range slices.Sorted(maps.Keys(k)) {
-		s := k[id]
+func (k *causes) list() []dataCause {
+	byID := make(map[string]*quantity.Source, len(k.last))
+	for s, at := range k.last {
+		if other := byID[s.ID]; other == nil || k.last[other] < at {
+			byID[s.ID] = s
+		}
+	}
+	out := make([]dataCause, 0, len(byID))
+	for _, id := range slices.Sorted(maps.Keys(byID)) {
+		s := byID[id]
 		d := dataCause{
 			ID: id, Name: s.Name, Kind: s.Kind, Group: s.Group, Estimate: s.Estimate, Strand: s.Strand, DoF: finite(s.DoF),
 		}
@@ -30,7 +42,7 @@ func (k causes) list() []dataCause {
 }
 
 // figure is a figure as the file has it; its causes are noted.
-func (k causes) figure(f *sheet.Figure) *dataFigure {
+func (k *causes) figure(f *sheet.Figure) *dataFigure {
 	if f == nil {
 		return nil
 	}
@@ -40,8 +52,12 @@ func (k causes) figure(f *sheet.Figure) *dataFigure {
 	if f.U > 0 {
 		d.U, d.K, d.Expanded, d.DoF = finite(f.Std), finite(f.K), finite(f.U), finite(f.DoF)
 	}
+	if len(f.Lines) > 0 {
+		d.Components = make([]dataComponent, 0, len(f.Lines))
+	}
 	for _, l := range f.Lines {
-		k[l.Source.ID] = l.Source
+		k.named++
+		k.last[l.Source] = k.named
 		d.Components = append(d.Components, dataComponent{
 			Source: l.Source.ID, Contribution: number(l.C), Sharing: l.Sharing,
 		})
@@ -49,7 +65,7 @@ func (k causes) figure(f *sheet.Figure) *dataFigure {
 	return d
 }
 
-func (k causes) claim(c *sheet.Claim) dataClaim {
+func (k *causes) claim(c *sheet.Claim) dataClaim {
 	d := dataClaim{
 		ID: c.ID, Label: c.Label, Stated: dataOfStated(c.Rec), Conditions: c.Conditions, Assumed: c.Assumed,
 		LimitW: number(c.LimitW), Verdict: string(c.Verdict), Word: c.Word, Reason: c.Reason, Why: c.Why,
@@ -121,7 +137,7 @@ func dataOfFlip(c *sheet.Claim) *dataFlip {
 	return d
 }
 
-func (k causes) run(r *sheet.Run, bench *record.Bench) dataRun {
+func (k *causes) run(r *sheet.Run, bench *record.Bench) dataRun {
 	rec := r.Rec
 	d := dataRun{
 		ID: r.ID, At: rec.At.Text, Method: rec.Method.ID, Valid: r.Valid, Invalid: rec.Invalid,

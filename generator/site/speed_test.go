@@ -1,0 +1,135 @@
+package site
+
+import (
+	"testing"
+
+	"wattsheet/generator/sheet"
+	"wattsheet/testdata/lifetime"
+	"wattsheet/themes"
+)
+
+// The benchmarks make what a site publishes of one unit, of those that the maker of
+// large sites makes: 30 runs, 8 claims. An operation is one unit.
+
+// benched loads a site of a few such units.
+func benched(b testing.TB) (*binder, []*sheet.Sheet) {
+	b.Helper()
+	root := b.TempDir()
+	if err := lifetime.Write(root, 4); err != nil {
+		b.Fatal(err)
+	}
+	s, problems, err := Load(root, today)
+	if err != nil || problems.Errors() {
+		b.Fatal(err, problems)
+	}
+	layouts, problems := parseLayouts(themes.Default())
+	if problems != nil {
+		b.Fatal(problems)
+	}
+	assets := map[string]string{"style.css": "assets/style.css", "chart.js": "assets/chart.js"}
+	return &binder{site: s, layouts: layouts, assets: assets}, s.Sheets
+}
+
+// eachUnit runs a benchmark over the units in turn.
+func eachUnit(b *testing.B, run func(bind *binder, s *sheet.Sheet) int) {
+	bind, sheets := benched(b)
+	b.ReportAllocs()
+	size, n := 0, 0
+	for b.Loop() {
+		size += run(bind, sheets[n%len(sheets)])
+		n++
+	}
+	b.ReportMetric(float64(size/n), "B/unit")
+}
+
+func BenchmarkSheetJSON(b *testing.B) {
+	eachUnit(b, func(_ *binder, s *sheet.Sheet) int {
+		data, err := sheetJSON(s)
+		if err != nil {
+			b.Fatal(err)
+		}
+		return len(data)
+	})
+}
+
+func BenchmarkRunsCSV(b *testing.B) {
+	eachUnit(b, func(_ *binder, s *sheet.Sheet) int {
+		data, err := runsCSV(s)
+		if err != nil {
+			b.Fatal(err)
+		}
+		return len(data)
+	})
+}
+
+func BenchmarkNotes(b *testing.B) {
+	eachUnit(b, func(bind *binder, s *sheet.Sheet) int {
+		text, problems := bind.notes(s)
+		if problems.Errors() {
+			b.Fatal(problems)
+		}
+		return len(text)
+	})
+}
+
+// A unit's page, with its derivations and the page of them; then those alone, so that
+// the difference is what a page costs beside them.
+func BenchmarkUnitPage(b *testing.B) {
+	b.Run("all", func(b *testing.B) {
+		eachUnit(b, func(bind *binder, s *sheet.Sheet) int {
+			outputs, problems := bind.unit(s)
+			if problems.Errors() {
+				b.Fatal(problems)
+			}
+			size := 0
+			for _, o := range outputs {
+				size += len(o.Bytes)
+			}
+			return size
+		})
+	})
+	b.Run("derivations", func(b *testing.B) {
+		eachUnit(b, func(bind *binder, s *sheet.Sheet) int {
+			size := 0
+			for _, d := range claimDerivations(s, "../../methodology/index.html") {
+				size += len(d.Body)
+			}
+			out, problems := bind.render("derivation", "", bind.derivationPage(s))
+			if problems.Errors() {
+				b.Fatal(problems)
+			}
+			return size + len(out.Bytes)
+		})
+	})
+}
+
+// The parts of a page that this program writes itself.
+func BenchmarkPageParts(b *testing.B) {
+	const methodology = "../../methodology/index.html"
+	parts := map[string]func(*binder, *sheet.Sheet) int{
+		"badges": func(_ *binder, s *sheet.Sheet) int {
+			_, outputs := badges(s, "https://bench.example/units/"+s.Slug+"/")
+			return len(outputs)
+		},
+		"charts": func(bind *binder, s *sheet.Sheet) int {
+			page := unitPage{}
+			bind.drawings(&page, s)
+			return len(page.Chart)
+		},
+		"claims": func(bind *binder, s *sheet.Sheet) int {
+			rows := claimRows(s.Claims, methodology)
+			for i, c := range s.Claims {
+				rows[i].Evidence = bind.evidenceOf(s, c, methodology)
+			}
+			return len(rows)
+		},
+		"runs": func(bind *binder, s *sheet.Sheet) int {
+			runs := runTable{s, bind.evidencePictures(s), methodology}
+			return len(runs.valid()) + len(runs.invalid()) + len(mixed(s))
+		},
+		"lines": func(_ *binder, s *sheet.Sheet) int { return len(lineRows(s.Lines, methodology)) },
+	}
+	for _, name := range []string{"badges", "charts", "claims", "runs", "lines"} {
+		b.Run(name, func(b *testing.B) { eachUnit(b, parts[name]) })
+	}
+}
