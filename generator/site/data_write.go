@@ -163,16 +163,16 @@ func (n number) append(text []byte) []byte {
 
 // appendText adds a string; encoding/json writes those that need an escape.
 func appendText(text []byte, s string) []byte {
-	if escapes(s) {
+	if needsEscape(s) {
 		escaped, _ := json.Marshal(s) // any string can be written
 		return append(text, escaped...)
 	}
 	return append(append(append(text, '"'), s...), '"')
 }
 
-// escapes reports whether JSON that may stand in HTML can't have a string as it is:
+// needsEscape reports whether JSON that may stand in HTML can't have a string as it is:
 // the line ends U+2028 and U+2029 are written as escapes too.
-func escapes(s string) bool {
+func needsEscape(s string) bool {
 	ascii := true
 	for i := range len(s) {
 		if c := s[i]; odd[c] {

@@ -1,10 +1,8 @@
 package site
 
 import (
-	"bytes"
 	"html/template"
 	"strconv"
-	"strings"
 
 	"wattsheet/charts"
 )
@@ -13,41 +11,40 @@ import (
 // and one for narrow ones, the data for the live chart, and its table. Its title
 // is a heading: h2, or h3 within a section that has one.
 func figureHTML(c *charts.Chart, number int, heading string) template.HTML {
-	var b strings.Builder
-	id := "chart-" + c.ID
-	b.WriteString(`<figure class="chart"` + attribute("id", id) + ` data-chart>` + "\n<figcaption><" + heading + ` class="chart-title">`)
-	b.WriteString(escape(c.Title) + "</" + heading + ">\n<p>Figure " + strconv.Itoa(number) + ": " + escape(c.Caption) + "</p></figcaption>\n")
-	b.WriteString(`<div class="chart-box">` + c.Wide + c.Tall + "</div>\n")
-	if len(c.Live) > 0 {
-		b.WriteString(`<script type="application/json" class="chart-live">` + string(block(c.Live)) + "</script>\n")
-	}
-	b.WriteString(`<details class="chart-table"><summary>Table</summary>`)
-	if c.Description != "" {
-		b.WriteString("<p>" + escape(c.Description) + "</p>\n")
-	}
-	b.WriteString(string(chartTable(c, number)) + "</details></figure>\n")
-	return template.HTML(b.String())
+	return drafted(func(d *draft) {
+		d.raw(`<figure class="chart"`).attribute("id", "chart-"+c.ID).raw(" data-chart>\n<figcaption><").raw(heading).raw(` class="chart-title">`)
+		d.text(c.Title).raw("</").raw(heading).raw(">\n<p>Figure ").number(number).raw(": ").text(c.Caption).raw("</p></figcaption>\n")
+		d.raw(`<div class="chart-box">`).raw(c.Wide).raw(c.Tall).raw("</div>\n")
+		if len(c.Live) > 0 {
+			d.raw(`<script type="application/json" class="chart-live">`).block(c.Live).raw("</script>\n")
+		}
+		d.raw(`<details class="chart-table"><summary>Table</summary>`)
+		if c.Description != "" {
+			d.raw("<p>").text(c.Description).raw("</p>\n")
+		}
+		chartTable(c, number).write(d)
+		d.raw("</details></figure>\n")
+	})
 }
 
-// block makes JSON safe within a script element: no < can end it there.
-func block(json []byte) []byte { return bytes.ReplaceAll(json, []byte("<"), []byte(`\u003c`)) }
-
 // chartTable is the data of a page's chart of that number.
-func chartTable(c *charts.Chart, number int) template.HTML {
-	t := table{Caption: "Data of figure " + strconv.Itoa(number), Class: "small"}
+func chartTable(c *charts.Chart, number int) table {
+	t := table{
+		Caption: "Data of figure " + strconv.Itoa(number), Class: "small",
+		Head: make([]column, 0, len(c.Table.Head)), Groups: [][]row{make([]row, 0, len(c.Table.Rows))},
+	}
 	for i, head := range c.Table.Head {
 		t.Head = append(t.Head, column{Text: head, Numeric: numeric(c.Table.Rows, i)})
 	}
-	rows := make([]row, 0, len(c.Table.Rows))
+	cells := make([]cell, 0, len(c.Table.Rows)*len(c.Table.Head)) // of all rows
 	for _, r := range c.Table.Rows {
-		line := row{}
+		from := len(cells)
 		for i, cl := range r {
-			line.Cells = append(line.Cells, cell{Text: cl.Text, Href: cl.Href, Column: i})
+			cells = append(cells, cell{Text: cl.Text, Href: cl.Href, Column: i})
 		}
-		rows = append(rows, line)
+		t.Groups[0] = append(t.Groups[0], row{Cells: cells[from:len(cells):len(cells)]})
 	}
-	t.Groups = [][]row{rows}
-	return t.html()
+	return t
 }
 
 // numeric reports whether every cell of a column is a number or empty, and one

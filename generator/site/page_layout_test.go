@@ -2,6 +2,7 @@ package site
 
 import (
 	"bytes"
+	"html/template"
 	"reflect"
 	"strings"
 	"testing"
@@ -134,7 +135,29 @@ func TestTables(t *testing.T) {
 }
 
 func TestDataBlocksCannotEndTheirElement(t *testing.T) {
-	if got := string(block([]byte(`{"a":"</script><!--"}`))); got != `{"a":"\u003c/script>\u003c!--"}` {
+	if got := string(drafted(func(d *draft) { d.block([]byte(`{"a":"</script><!--"}`)) })); got != `{"a":"\u003c/script>\u003c!--"}` {
 		t.Errorf("got %s", got)
+	}
+}
+
+// What a draft escapes is what the standard library does.
+func TestDraftEscapes(t *testing.T) {
+	for _, text := range []string{"", "plain", `<a href="x" title='y'>&amp;</a>`, "\x00\x01\x7f\xff\xe2\x28", "Ω ± − “q”", "<", "a<", "<a"} {
+		for c := range 256 {
+			text := text + string(rune(c)) + text
+			if got := string(drafted(func(d *draft) { d.text(text) })); got != template.HTMLEscapeString(text) {
+				t.Errorf("%q is written %q", text, got)
+			}
+		}
+	}
+}
+
+func TestDecimals(t *testing.T) {
+	for text, want := range map[string]int{
+		"": -1, "1": 0, "−": 0, "1.": 0, ".": 0, "1.25": 2, "−0.5": 1, "1.2.3": 3, "1 2": -1, "12 W": -1, "a": -1, "-1": -1, "–": -1, "\xe2\x88": -1, "1.−5": 4,
+	} {
+		if got := decimals(text); got != want {
+			t.Errorf("%q has %d decimals, want %d", text, got, want)
+		}
 	}
 }

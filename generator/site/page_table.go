@@ -2,7 +2,6 @@ package site
 
 import (
 	"html/template"
-	"strconv"
 	"strings"
 )
 
@@ -42,70 +41,76 @@ type cell struct {
 }
 
 // html renders the table within the box that scrolls sideways.
-func (t table) html() template.HTML {
-	var b strings.Builder
+func (t table) html() template.HTML { return drafted(t.write) }
+
+func (t table) write(d *draft) {
 	pads := t.pads()
-	b.WriteString(`<section class="table-box" tabindex="0" aria-label="` + escape(t.Caption) + `">`)
-	b.WriteString("<table" + attribute("class", t.Class) + "><caption>" + escape(t.Caption) + "</caption>\n<thead><tr>")
+	d.raw(`<section class="table-box" tabindex="0" aria-label="`).text(t.Caption).raw(`"><table`).attribute("class", t.Class)
+	d.raw("><caption>").text(t.Caption).raw("</caption>\n<thead><tr>")
 	for _, c := range t.Head {
-		class := ""
+		d.raw(`<th scope="col"`)
 		if c.Numeric {
-			class = "n"
+			d.raw(` class="n"`)
 		}
-		b.WriteString(`<th scope="col"` + attribute("class", class) + ">" + anchored(c.Href, escape(c.Text)) + "</th>")
+		d.raw(">").link(c.Href, c.Text).raw("</th>")
 	}
-	b.WriteString("</tr></thead>\n")
+	d.raw("</tr></thead>\n")
 	for _, group := range t.Groups {
-		b.WriteString("<tbody>\n")
-		for _, r := range group {
-			t.row(&b, r, pads)
+		d.raw("<tbody>\n")
+		for i := range group {
+			t.row(d, &group[i], pads)
 		}
-		b.WriteString("</tbody>\n")
+		d.raw("</tbody>\n")
 	}
-	b.WriteString("</table></section>\n")
-	return template.HTML(b.String())
+	d.raw("</table></section>\n")
 }
 
-func (t table) row(b *strings.Builder, r row, pads []int) {
-	b.WriteString("<tr" + attribute("id", r.ID) + ">")
-	for _, c := range r.Cells {
-		name, attributes := "td", ""
+func (t table) row(d *draft, r *row, pads []int) {
+	d.raw("<tr").attribute("id", r.ID).raw(">")
+	for i := range r.Cells {
+		c := &r.Cells[i]
 		if c.Head != "" {
-			name, attributes = "th", attribute("scope", c.Head)
+			d.raw("<th").attribute("scope", c.Head)
+		} else {
+			d.raw("<td")
 		}
 		if c.Span > 1 {
-			attributes += attribute("rowspan", strconv.Itoa(c.Span))
+			d.raw(` rowspan="`).number(c.Span).raw(`"`)
 		}
-		class := c.Class
-		if t.Head[c.Column].Numeric {
-			class = strings.TrimSpace("n " + class)
+		switch numeric := t.Head[c.Column].Numeric; {
+		case numeric && c.Class != "":
+			d.raw(` class="n `).text(c.Class).raw(`"`)
+		case numeric:
+			d.raw(` class="n"`)
+		default:
+			d.attribute("class", c.Class)
 		}
-		b.WriteString("<" + name + attributes + attribute("class", class) + ">")
-		b.WriteString(c.html(pads[c.Column]))
-		b.WriteString("</" + name + ">")
+		d.raw(">")
+		c.write(d, pads[c.Column])
+		if c.Head != "" {
+			d.raw("</th>")
+		} else {
+			d.raw("</td>")
+		}
 	}
-	b.WriteString("</tr>\n")
+	d.raw("</tr>\n")
 }
 
-// html is the cell's content, padded to so many decimals.
-func (c cell) html(pad int) string {
-	text := anchored(c.Href, escape(c.Text))
+// write adds the cell's content, padded to so many decimals, and what stands under it.
+func (c *cell) write(d *draft, pad int) {
+	d.raw(string(c.Markup))
 	if c.Struck && c.Text != "" {
-		text = "<s>" + text + "</s>"
+		d.raw("<s>").link(c.Href, c.Text).raw("</s>")
+	} else {
+		d.link(c.Href, c.Text)
 	}
-	return string(c.Markup) + text + padding(c.Text, pad) + c.below()
-}
-
-// below is what stands under a cell's text.
-func (c cell) below() string {
-	out := ""
+	d.pad(c.Text, pad)
 	if c.Note != "" {
-		out = `<span class="note">` + escape(c.Note) + "</span>"
+		d.raw(`<span class="note">`).text(c.Note).raw("</span>")
 	}
 	for _, l := range c.Notes {
-		out += `<span class="note">` + anchored(l.Href, escape(l.Text)) + "</span>"
+		d.raw(`<span class="note">`).link(l.Href, l.Text).raw("</span>")
 	}
-	return out
 }
 
 // pads gives the most decimals of each numeric column, -1 for other columns.
@@ -131,28 +136,42 @@ func (t table) pads() []int {
 // decimals counts the digits after a number's decimal point; -1 for what is not
 // a plain number.
 func decimals(text string) int {
-	if text == "" || strings.Trim(text, "−0123456789.") != "" {
+	point := -1
+	for i := 0; i < len(text); i++ {
+		switch c := text[i]; {
+		case c >= '0' && c <= '9':
+		case c == '.' && point < 0:
+			point = i
+		case c != '.':
+			if !strings.HasPrefix(text[i:], "−") {
+				return -1
+			}
+			i += len("−") - 1
+		}
+	}
+	switch {
+	case text == "":
 		return -1
+	case point < 0:
+		return 0
 	}
-	if _, after, found := strings.Cut(text, "."); found {
-		return len(after)
-	}
-	return 0
+	return len(text) - point - 1
 }
 
-// padding gives the blanks that stand for missing decimals, so that figures
-// that end at the same edge have their decimal points under each other: a
-// figure space (U+2007) is as wide as a digit, a punctuation space (U+2008) as
-// a point.
-func padding(text string, to int) string {
+// pad adds the blanks that stand for a number's missing decimals, so that figures
+// that end at the same edge have their decimal points under each other: a figure
+// space (U+2007) is as wide as a digit, a punctuation space (U+2008) as a point.
+func (d *draft) pad(text string, to int) {
 	have := decimals(text)
 	if have < 0 || to <= have {
-		return ""
+		return
 	}
 	if have == 0 {
-		return "\u2008" + strings.Repeat("\u2007", to)
+		d.raw("\u2008")
 	}
-	return strings.Repeat("\u2007", to-have)
+	for range to - have {
+		d.raw("\u2007")
+	}
 }
 
 // attribute writes an attribute with a blank before it; nothing where the value
