@@ -61,9 +61,9 @@ func UnitBadge(s *sheet.Sheet) []byte {
 	}
 	w := openBadge(width+2*badgePad, y+14, s.Name, s.Name+": "+strings.Join(says, ", ")+".")
 	w.badgeText(name, badgePad, 24, inkColour, "600", "start")
-	w.WriteString(rows.String())
+	w.raw(string(rows.markup))
 	w.close("svg")
-	return []byte(w.String())
+	return w.markup
 }
 
 // ClaimBadge draws one claim: its label, its verdict as a shape and a word, its claim
@@ -88,7 +88,7 @@ func ClaimBadge(c *sheet.Claim) []byte {
 	w.badgeVerdict(c.Verdict, word, width-badgePad-textWidth(word, true)-badgeMark-5, 24)
 	if line := ClaimLines([]*sheet.Claim{c})[0]; line != "" {
 		w.open("svg", "x", number(badgePad), "y", "35", "width", number(badgeLine), "height", strconv.Itoa(claimHeight), "overflow", "visible")
-		w.WriteString(line)
+		w.raw(line)
 		w.close("svg")
 	}
 	y := 50.0
@@ -101,12 +101,12 @@ func ClaimBadge(c *sheet.Claim) []byte {
 	}
 	w.badgeText(of, width-badgePad, y, softColour, "400", "end")
 	w.close("svg")
-	return []byte(w.String())
+	return w.markup
 }
 
 // openBadge begins a file of a size, with its ground, title and description.
 func openBadge(width, height float64, title, description string) *svg {
-	w := &svg{}
+	w := &svg{make([]byte, 0, 3<<10)}
 	w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+number(width)+" "+number(height),
 		"width", number(width), "height", number(height), "role", "img", "aria-labelledby", "title desc",
 		"font-family", "system-ui, sans-serif", "font-size", number(fontSize))

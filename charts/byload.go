@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"wattsheet/generator/quantity"
 	"wattsheet/generator/sheet"
 )
 
@@ -48,11 +47,18 @@ func (c *byLoad) finish() {
 	c.number()
 	for _, one := range c.series {
 		one.joins = one.joined()
+		load, first := 0.0, ""
 		for _, q := range one.points {
-			q.lines = conditions(ohms(q.x)+", "+one.name, q)
+			if q.x != load {
+				load, first = q.x, ohms(q.x)+", "+one.name
+			}
+			q.lines = conditions(first, q)
 		}
 	}
 }
+
+// loadText is a load as the axis writes it.
+func (c *byLoad) loadText(load float64) string { return c.x.ticks[loadOf(c.loads, load)].text }
 
 // loadOf returns the index of a load within 1 % of it, the limit within which
 // claims and runs are of one load, or -1.
@@ -65,16 +71,15 @@ func conditions(first string, q *point) []string {
 	if q.ch != nil {
 		first += ", channel " + q.ch.Name
 	}
-	lines := []string{first}
-	var measured []string
-	if f := q.run.SupplyV; f != nil {
-		measured = append(measured, "supply "+f.Text)
-	}
-	if q.ch != nil && q.ch.Distortion != nil {
-		measured = append(measured, "THD+N "+q.ch.Distortion.Text)
-	}
-	if len(measured) > 0 {
-		lines = append(lines, strings.Join(measured, ", "))
+	lines := append(make([]string, 0, 3), first)
+	volts, distorted := q.run.SupplyV, q.ch != nil && q.ch.Distortion != nil
+	switch {
+	case volts != nil && distorted:
+		lines = append(lines, "supply "+volts.Text+", THD+N "+q.ch.Distortion.Text)
+	case volts != nil:
+		lines = append(lines, "supply "+volts.Text)
+	case distorted:
+		lines = append(lines, "THD+N "+q.ch.Distortion.Text)
 	}
 	return append(lines, "run "+q.run.ID+": "+q.run.OutcomeText)
 }
@@ -138,20 +143,4 @@ func (s *series) summary() string {
 		return "lowest completed figures " + strings.Join(parts, ", ")
 	}
 	return strings.Join(parts, ", ")
-}
-
-// figureCells are a figure's value, U and k, as a table has them.
-func figureCells(f *sheet.Figure) []Cell {
-	switch {
-	case f == nil:
-		return texts("", "", "")
-	case f.U > 0:
-		return texts(f.ValueText, f.UText, quantity.Significant(f.K, 3))
-	}
-	return texts(f.ValueText, f.UText, "")
-}
-
-// runCells are the run's number and outcome.
-func runCells(r *sheet.Run) []Cell {
-	return []Cell{{Text: r.ID, Href: "#run-" + r.ID}, {Text: r.OutcomeText}}
 }

@@ -91,8 +91,7 @@ func (p *plot) checkTable(days map[*point]*sheet.CheckDay) Table {
 		if d.Off {
 			remark = "off"
 		}
-		row := append(texts(d.Date), figureCells(q.fig)...)
-		t.Rows = append(t.Rows, append(row, texts(deviationText(d.DeviationPct), remark)...))
+		t.add(t.row().text(d.Date).figure(q.fig).text(deviationText(d.DeviationPct), remark))
 	}
 	return t
 }

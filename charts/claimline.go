@@ -98,19 +98,19 @@ var verdictColours = map[verdict.Word]string{
 }
 
 func claimLine(c *sheet.Claim, s percentScale) string {
-	var w svg
-	w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "claim-line verdict-"+string(c.Verdict),
-		"width", "100%", "height", strconv.Itoa(claimHeight), "role", "img", "aria-label", claimAlternative(c),
-		"color", verdictColours[c.Verdict], "font-family", "system-ui, sans-serif", "font-size", "13")
-	limit := s.x(100 * c.LimitW / c.ClaimW)
-	rect(&w, "claim-ground-short", 0, limit, 11, 14, "fill", inkColour, "fill-opacity", "0.1")
-	rect(&w, "claim-ground", limit, 100, 11, 14, "fill", inkColour, "fill-opacity", "0.035")
-	upright(&w, "claim-limit", limit, 2, claimHeight-2, "stroke", inkColour, "stroke-width", "2.6")
-	if f := meanOf(c); f != nil {
-		measured(&w, c, f, s)
-	}
-	w.close("svg")
-	return w.String()
+	return drawing(func(w *svg) {
+		w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "claim-line verdict-"+string(c.Verdict),
+			"width", "100%", "height", strconv.Itoa(claimHeight), "role", "img", "aria-label", claimAlternative(c),
+			"color", verdictColours[c.Verdict], "font-family", "system-ui, sans-serif", "font-size", "13")
+		limit := s.x(100 * c.LimitW / c.ClaimW)
+		rect(w, "claim-ground-short", 0, limit, 11, 14, "fill", inkColour, "fill-opacity", "0.1")
+		rect(w, "claim-ground", limit, 100, 11, 14, "fill", inkColour, "fill-opacity", "0.035")
+		upright(w, "claim-limit", limit, 2, claimHeight-2, "stroke", inkColour, "stroke-width", "2.6")
+		if f := meanOf(c); f != nil {
+			measured(w, c, f, s)
+		}
+		w.close("svg")
+	})
 }
 
 // measured draws whiskers, bar and ring; an arrow where the mean is off the scale.

@@ -115,8 +115,7 @@ func (p *plot) distortionTable() Table {
 		if q.run.Method != nil {
 			method = q.run.Method.Title
 		}
-		row := append(figureCells(q.ch.Power)[:2], texts(p.series[q.series].name, method, q.ch.Name)...)
-		t.Rows = append(t.Rows, append(append(row, runCells(q.run)...), figureCells(q.fig)...))
+		t.add(t.row().value(q.ch.Power).text(p.series[q.series].name, method, q.ch.Name).ended(q.run).figure(q.fig))
 	}
 	return t
 }

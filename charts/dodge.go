@@ -27,7 +27,7 @@ func (l *layout) placeDodge() {
 }
 
 func (l *layout) dodgeColumn(column []*point, room float64) {
-	var placed []box
+	placed := make([]box, 0, len(column))
 	widest := 0.0
 	for _, q := range column {
 		at := l.coreBox(q)
@@ -68,9 +68,16 @@ func (l *layout) joinedFirst() []*point {
 // freeOffset returns the smallest offset at which a mark covers none of the others,
 // in steps of one, to the left before the right.
 func freeOffset(at box, placed []box) float64 {
+	var room [32]box
+	beside := room[:0] // of the others, those that an offset can bring under the mark
+	for i := range placed {
+		if o := &placed[i]; at.y0 < o.y1 && o.y0 < at.y1 {
+			beside = append(beside, *o)
+		}
+	}
 	for step := 0.0; step < 200; step++ {
 		for _, offset := range [2]float64{-step, step} {
-			if !(box{at.x0 + offset, at.y0, at.x1 + offset, at.y1}).touches(placed, 0) {
+			if !overlapsAny(box{at.x0 + offset, at.y0, at.x1 + offset, at.y1}, beside) {
 				return offset
 			}
 		}

@@ -11,10 +11,10 @@ func (b box) overlaps(o box) bool {
 	return b.x0 < o.x1 && o.x0 < b.x1 && b.y0 < o.y1 && o.y0 < b.y1
 }
 
-// touches reports whether b comes nearer to any of the others than gap.
-func (b box) touches(others []box, gap float64) bool {
-	for _, o := range others {
-		if b.grown(gap).overlaps(o) {
+// overlapsAny reports whether b overlaps any of the others.
+func overlapsAny(b box, others []box) bool {
+	for i := range others {
+		if b.overlaps(others[i]) {
 			return true
 		}
 	}

@@ -58,6 +58,10 @@ type placer struct {
 
 func newPlacer(l *layout) *placer {
 	p := &placer{layout: l, boxes: make([]box, len(l.points)), marks: make([][]dot, len(l.series))}
+	p.blocks = make([]box, 0, len(l.points)+2*len(l.strokes)+len(l.series)+8)
+	for i, s := range l.series {
+		p.marks[i] = make([]dot, 0, len(s.points))
+	}
 	for _, q := range l.points {
 		if at, ok := l.spot(q); ok {
 			p.boxes[q.n] = l.markBox(q)

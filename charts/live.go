@@ -1,5 +1,7 @@
 package charts
 
+import "bytes"
+
 // The live chart is data for themes/default/script/chart.js: an option that ECharts
 // takes once names of functions and of colours are replaced, and for each view and
 // shape where everything lies and every text ready-made, so that the script computes
@@ -7,7 +9,9 @@ package charts
 
 // live writes the live chart as JSON that may stand in a script element as it is.
 func live(c *Chart, p *plot, wide, tall *layout) []byte {
-	w := &script{make([]byte, 0, 16<<10)}
+	desk := desks.Get().(*[]byte)
+	w := &script{(*desk)[:0]}
+	defer func() { *desk = w.bytes; desks.Put(desk) }()
 	w.raw(`{"title":`).text(c.Title).raw(`,"place":`).text(p.x.name).raw(`,"series":[`)
 	for i, s := range p.series {
 		w.comma(i)
@@ -15,7 +19,7 @@ func live(c *Chart, p *plot, wide, tall *layout) []byte {
 	}
 	w.raw(`],"points":[`)
 	for i, q := range p.points {
-		w.comma(i).raw(`{"series":`).value(q.series)
+		w.comma(i).raw(`{"series":`).count(q.series)
 		writeTexts(w, p, q.in, q.lines)
 	}
 	for i, k := range p.strokes {
@@ -24,7 +28,7 @@ func live(c *Chart, p *plot, wide, tall *layout) []byte {
 	}
 	w.raw(`],"curves":[`)
 	for i, k := range p.curves {
-		w.comma(i).value(k.series)
+		w.comma(i).count(k.series)
 	}
 	w.raw(`],"bands":[`)
 	for i, b := range p.bands {
@@ -40,12 +44,12 @@ func live(c *Chart, p *plot, wide, tall *layout) []byte {
 			writeView(w, layoutOf(p, wideFrame, i), layoutOf(p, tallFrame, i))
 		}
 	}
-	return w.raw("]}").bytes
+	return bytes.Clone(w.raw("]}").bytes)
 }
 
 func writeSeries(w *script, s *series) {
 	look := s.look()
-	w.raw(`{"label":`).text(s.label).raw(`,"look":`).value(s.styleIndex() + 1)
+	w.raw(`{"label":`).text(s.label).raw(`,"look":`).count(s.styleIndex() + 1)
 	w.raw(`,"colour":`).text(look.custom).raw(`,"path":`).text(look.path(0, 0, 10))
 	if look.dash != nil {
 		w.raw(`,"dash":`).value(look.dash)
@@ -150,7 +154,7 @@ func writeShape(w *script, l *layout) {
 			continue
 		}
 		x, y := (name.box.x0+name.box.x1)/2, (name.box.y0+name.box.y1)/2
-		w.comma(n).raw(`{"series":`).value(name.series).raw(`,"x":`).place(l.placeAt(x)).raw(`,"y":`).place(l.value(y))
+		w.comma(n).raw(`{"series":`).count(name.series).raw(`,"x":`).place(l.placeAt(x)).raw(`,"y":`).place(l.value(y))
 		w.raw(`,"text":`).text(name.text)
 		if name.light {
 			w.raw(`,"light":true`)

@@ -20,17 +20,20 @@ var verdictShapes = map[verdict.Word]func(w *svg){
 // <svg class="mark mark-met"> element in the colour of the text around it: a tick,
 // an arrow down, a broken ring, a short dash, a ring with a bar. It says nothing to
 // a screen reader, for the word stands beside it. Any other word has no shape: "".
-func Mark(word verdict.Word) string {
-	shape, known := verdictShapes[word]
-	if !known {
-		return ""
+func Mark(word verdict.Word) string { return marks[word] }
+
+// marks are the shapes as drawings: a list of units shows thousands.
+var marks = func() map[verdict.Word]string {
+	marks := map[verdict.Word]string{}
+	for word, shape := range verdictShapes {
+		marks[word] = drawing(func(w *svg) {
+			w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "mark mark-"+string(word), "viewBox", "0 0 16 16",
+				"width", "16", "height", "16", "aria-hidden", "true", "fill", "none", "stroke", "currentColor", "stroke-width", "2.4")
+			shape(w)
+			w.close("svg")
+		})
 	}
-	var w svg
-	w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "mark mark-"+string(word), "viewBox", "0 0 16 16",
-		"width", "16", "height", "16", "aria-hidden", "true", "fill", "none", "stroke", "currentColor", "stroke-width", "2.4")
-	shape(&w)
-	w.close("svg")
-	return w.String()
-}
+	return marks
+}()
 
 func markPath(w *svg, d string) { w.empty("path", "d", d) }

@@ -29,17 +29,18 @@ func (s *series) styleIndex() int { return s.style % len(styles) }
 
 // path is the outline of a marker around a position.
 func (s style) path(x, y, r float64) string {
+	return drawing(func(w *svg) { w.outline(s, x, y, r) })
+}
+
+// outline adds the outline of a marker around a position.
+func (w *svg) outline(s style, x, y, r float64) *svg {
 	if s.shape == nil {
-		left, d := number(x-r), number(2*r)
-		half := number(r)
-		return "M" + left + " " + number(y) + "a" + half + " " + half + " 0 1 0 " + d + " 0a" + half + " " + half + " 0 1 0 -" + d + " 0z"
+		w.raw("M").number(x - r).raw(" ").number(y)
+		w.raw("a").number(r).raw(" ").number(r).raw(" 0 1 0 ").number(2 * r).raw(" 0")
+		return w.raw("a").number(r).raw(" ").number(r).raw(" 0 1 0 -").number(2 * r).raw(" 0z")
 	}
-	var b strings.Builder
-	for i, c := range s.shape {
-		b.WriteByte("ML"[min(i, 1)])
-		b.WriteString(number(x+r*c.x) + " " + number(y+r*c.y))
-	}
-	return b.String() + "z"
+	w.polyline(len(s.shape), func(i int) dot { return dot{x + r*s.shape[i].x, y + r*s.shape[i].y} })
+	return w.raw("z")
 }
 
 // extent is half the width and height of a marker of radius 1.

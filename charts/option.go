@@ -28,15 +28,15 @@ var kept sync.Map
 
 // keep returns what was made for a key as the inside of a JSON object, made where
 // it is the first time.
-func keep(key any, make func() map[string]any) []byte {
+func keep(key any, make func() map[string]any) string {
 	if made, ok := kept.Load(key); ok {
-		return made.([]byte)
+		return made.(string)
 	}
 	text, err := json.Marshal(make())
 	if err != nil {
 		panic(err) // only for a value that is not finite, and there is none
 	}
-	inside := text[1 : len(text)-1]
+	inside := string(text[1 : len(text)-1])
 	kept.Store(key, inside)
 	return inside
 }
@@ -44,7 +44,7 @@ func keep(key any, make func() map[string]any) []byte {
 // writeOption writes the ECharts option of a plot, without what the views give.
 func writeOption(w *script, p *plot) {
 	axes := [2]bool{p.x.log, p.views[0].log}
-	w.raw("{").raw(string(keep(axes, func() map[string]any { return frameOption(axes[0], axes[1]) }))).raw(`,"series":[`)
+	w.raw("{").raw(keep(axes, func() map[string]any { return frameOption(axes[0], axes[1]) })).raw(`,"series":[`)
 	one := writer{w, p, 0}
 	for _, strong := range []bool{false, true} {
 		one.series(kind{"band", -1, strong}, "band", ofRules, p.bandsOf(strong))
@@ -92,13 +92,10 @@ func (w *writer) series(k kind, part string, n int, data []int) {
 	}
 	w.comma(w.made)
 	w.made++
-	w.raw("{").raw(string(keep(k, func() map[string]any { return seriesOption(k) })))
-	w.raw(`,"id":"` + part + "." + strconv.Itoa(n) + "." + strconv.Itoa(w.made) + `","data":[`)
+	w.raw("{").raw(keep(k, func() map[string]any { return seriesOption(k) }))
+	w.raw(`,"id":"`).raw(part).raw(".").count(n).raw(".").count(w.made).raw(`","data":[`)
 	for i, each := range data {
-		if i > 0 {
-			w.raw(",")
-		}
-		w.raw(strconv.Itoa(each))
+		w.comma(i).count(each)
 	}
 	w.raw("]}")
 }

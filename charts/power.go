@@ -119,15 +119,14 @@ func (c *byLoad) powerTable() Table {
 		"P / W", "U(P) / W", "k", "P / dBW", "V / V", "U(V) / V",
 	}}
 	for _, q := range c.points {
-		row := append(texts(loadText(q.x), c.series[q.series].name, q.ch.Name), runCells(q.run)...)
-		row = append(append(row, figureCells(q.fig)...), Cell{Text: levelCell(q.in[1])})
-		t.Rows = append(t.Rows, append(row, figureCells(q.ch.OutV)[:2]...))
+		row := t.row().text(c.loadText(q.x), c.series[q.series].name, q.ch.Name).ended(q.run)
+		t.add(row.figure(q.fig).text(levelCell(q.in[1])).value(q.ch.OutV))
 	}
 	for _, k := range c.strokes {
-		row := append(texts(loadText(k.load), "claim: "+k.claim.Label, ""),
+		row := append(t.row().text(c.loadText(k.load), "claim: "+k.claim.Label, ""),
 			Cell{Text: k.claim.ID, Href: "#claim-" + k.claim.ID}, Cell{Text: k.claim.Word})
 		level := quantity.Significant(dBW(k.claim.ClaimW), 4)
-		t.Rows = append(t.Rows, append(row, texts(claimW(k), "", "", level, "", "")...))
+		t.add(row.text(claimW(k), "", "", level, "", ""))
 	}
 	return t
 }

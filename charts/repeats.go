@@ -100,8 +100,8 @@ func (p *plot) repeatsTable(of map[*point]*sheet.Repeat) Table {
 		if rep.PoolPct > 0 {
 			pool = quantity.Float(rep.PoolPct)
 		}
-		row := append([]Cell{runCells(q.run)[0]}, texts(loadText(rep.Nominal), p.series[q.series].name, rep.Channel)...)
-		t.Rows = append(t.Rows, append(row, texts(deviationText(q.in[0].y), quantity.Significant(rep.SPct, 2), pool)...))
+		row := t.row().run(q.run).text(loadText(rep.Nominal), p.series[q.series].name, rep.Channel)
+		t.add(row.text(deviationText(q.in[0].y), quantity.Significant(rep.SPct, 2), pool))
 	}
 	return t
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"strconv"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -27,12 +28,25 @@ func (w *script) value(v any) *script {
 	return w
 }
 
+// count adds a whole number.
+func (w *script) count(n int) *script {
+	w.bytes = strconv.AppendInt(w.bytes, int64(n), 10)
+	return w
+}
+
 // text adds a string.
 func (w *script) text(s string) *script {
+	ascii := true
 	for i := range len(s) {
-		if c := s[i]; c < 0x20 || c == '"' || c == '\\' || c == '<' || c == '>' || c == '&' || c == 0x7f || c >= 0xE2 || c >= 0x80 && !utf8.ValidString(s) {
-			return w.value(s) // something to escape, perhaps
+		switch c := s[i]; {
+		case c < 0x20, c == '"', c == '\\', c == '<', c == '>', c == '&':
+			return w.value(s)
+		case c >= utf8.RuneSelf:
+			ascii = false
 		}
+	}
+	if !ascii && (strings.Contains(s, "\u2028") || strings.Contains(s, "\u2029") || !utf8.ValidString(s)) {
+		return w.value(s) // two line ends that scripts don't take, or no text
 	}
 	w.bytes = append(w.bytes, '"')
 	w.bytes = append(w.bytes, s...)

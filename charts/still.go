@@ -1,9 +1,6 @@
 package charts
 
-import (
-	"strconv"
-	"strings"
-)
+import "strconv"
 
 // Colours for a drawing outside a page: those of the theme, light. Inside a page,
 // chart.css gives each class its custom property, and dark schemes follow.
@@ -15,9 +12,9 @@ const (
 )
 
 // still draws a chart for one frame.
-func still(c *Chart, l *layout) string {
-	var w svg
-	w.Grow(8<<10 + 400*len(l.points))
+func still(c *Chart, l *layout) string { return drawing(func(w *svg) { l.draw(w, c) }) }
+
+func (l *layout) draw(w *svg, c *Chart) {
 	id := c.ID + "-" + l.name
 	w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "still still-"+l.name,
 		"viewBox", "0 0 "+number(l.width)+" "+number(l.height), "width", number(l.width), "height", number(l.height),
@@ -25,23 +22,22 @@ func still(c *Chart, l *layout) string {
 		"font-family", "system-ui, sans-serif", "font-size", number(fontSize))
 	w.text("title", c.Title, "id", id+"-title")
 	w.text("desc", c.Description, "id", id+"-desc")
-	l.drawBands(&w)
-	l.drawAxes(&w)
-	l.drawRules(&w)
-	l.drawClaims(&w)
+	l.drawBands(w)
+	l.drawAxes(w)
+	l.drawRules(w)
+	l.drawClaims(w)
 	for _, k := range l.curves {
-		l.drawCurve(&w, k)
+		l.drawCurve(w, k)
 	}
 	for i := range l.lines {
-		l.drawLine(&w, i)
+		l.drawLine(w, i)
 	}
 	for i := range l.series {
-		l.drawMarks(&w, i)
+		l.drawMarks(w, i)
 	}
-	l.drawLabels(&w)
-	l.drawLegend(&w)
+	l.drawLabels(w)
+	l.drawLegend(w)
 	w.close("svg")
-	return w.String()
 }
 
 // drawAxes draws horizontal grid lines with their powers, and the loads tested.
@@ -110,14 +106,15 @@ func (l *layout) drawCurve(w *svg, k *curve) {
 
 // path is a line as the value of d.
 func (line polyline) path() string {
-	var b strings.Builder
-	for i, p := range line {
-		b.WriteByte("ML"[min(i, 1)])
-		b.WriteString(number(p.x))
-		b.WriteByte(' ')
-		b.WriteString(number(p.y))
+	return drawing(func(w *svg) { w.polyline(len(line), func(i int) dot { return line[i] }) })
+}
+
+// polyline adds a line through so many dots.
+func (w *svg) polyline(n int, at func(i int) dot) {
+	for i := range n {
+		d := at(i)
+		w.raw("ML"[min(i, 1):][:1]).number(d.x).raw(" ").number(d.y)
 	}
-	return b.String()
 }
 
 func (l *layout) softText(w *svg, text string, x, y float64, anchor string) {
@@ -190,8 +187,7 @@ func (l *layout) drawMarks(w *svg, series int) {
 		if !ok || !(at.low > at.high) {
 			continue
 		}
-		w.empty("path", "class", "still-upright", "stroke", "currentColor", "stroke-width", "1.6",
-			"d", "M"+number(at.x)+" "+number(at.high)+"V"+number(at.low))
+		w.raw(`<path class="still-upright" stroke="currentColor" stroke-width="1.6" d="M`).number(at.x).raw(" ").number(at.high).raw("V").number(at.low).raw(`"/>`)
 	}
 	for _, q := range s.points {
 		if at, ok := l.spot(q); ok {
@@ -206,17 +202,17 @@ func (l *layout) drawMarks(w *svg, series int) {
 // were bridged.
 func drawMark(w *svg, s *series, q *point, at spot) {
 	look := s.look()
-	n := strconv.Itoa(q.n)
-	outline := look.path(at.x, at.y, markRadius)
 	if !q.hollow {
-		w.empty("path", "class", "still-mark", "fill", "currentColor", "stroke", cardColour, "stroke-width", "1", "d", outline, "data-n", n)
+		w.raw(`<path class="still-mark" fill="currentColor" stroke="`+cardColour+`" stroke-width="1" d="`).outline(look, at.x, at.y, markRadius)
+		w.raw(`" data-n="`).count(q.n).raw(`"/>`)
 	} else {
-		w.open("path", "class", "still-mark still-hollow", "fill", cardColour, "stroke", "currentColor", "stroke-width", "1.8", "d", outline, "data-n", n)
+		w.raw(`<path class="still-mark still-hollow" fill="`+cardColour+`" stroke="currentColor" stroke-width="1.8" d="`).outline(look, at.x, at.y, markRadius)
+		w.raw(`" data-n="`).count(q.n).raw(`">`)
 		w.text("title", q.about)
 		w.close("path")
 	}
 	if s.bridged {
-		w.empty("path", "class", "still-ring", "fill", "none", "stroke", "currentColor", "stroke-width", "1.3", "d", look.path(at.x, at.y, ringRadius))
+		w.raw(`<path class="still-ring" fill="none" stroke="currentColor" stroke-width="1.3" d="`).outline(look, at.x, at.y, ringRadius).raw(`"/>`)
 	}
 }
 

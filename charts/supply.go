@@ -43,9 +43,8 @@ func (c *byLoad) runTable(symbol string) Table {
 	t := Table{Head: []string{"Load / Ω", "Method", "Run", "Outcome", symbol + unit, "U(" + symbol + ")" + unit, "k",
 		"Ptotal / W", "U(Ptotal) / W", "Ps / W", "U(Ps) / W"}}
 	for _, q := range c.points {
-		row := append(texts(loadText(q.x), c.series[q.series].name), runCells(q.run)...)
-		row = append(append(row, figureCells(q.fig)...), figureCells(q.run.Total)[:2]...)
-		t.Rows = append(t.Rows, append(row, figureCells(q.run.SupplyPower)[:2]...))
+		row := t.row().text(c.loadText(q.x), c.series[q.series].name).ended(q.run)
+		t.add(row.figure(q.fig).value(q.run.Total).value(q.run.SupplyPower))
 	}
 	return t
 }

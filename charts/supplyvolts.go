@@ -128,8 +128,7 @@ func (p *plot) supplyTitle() string {
 func (p *plot) supplyTable() Table {
 	t := Table{Head: []string{"Supply / V", "U(Supply) / V", "Series", "Channel", "Run", "Outcome", "P / W", "U(P) / W", "k"}}
 	for _, q := range p.points {
-		row := append(figureCells(q.run.SupplyV)[:2], texts(p.series[q.series].name, q.ch.Name)...)
-		t.Rows = append(t.Rows, append(append(row, runCells(q.run)...), figureCells(q.fig)...))
+		t.add(t.row().value(q.run.SupplyV).text(p.series[q.series].name, q.ch.Name).ended(q.run).figure(q.fig))
 	}
 	return t
 }

@@ -5,46 +5,69 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // An svg is markup being written. Texts and values of attributes are escaped here
 // and nowhere else.
-type svg struct{ strings.Builder }
+type svg struct{ markup []byte }
+
+// desks are room for drawings and data being written, used again.
+var desks = sync.Pool{New: func() any { return new([]byte) }}
+
+// drawing is the markup that a function writes.
+func drawing(write func(*svg)) string {
+	desk := desks.Get().(*[]byte)
+	w := svg{(*desk)[:0]}
+	write(&w)
+	out := string(w.markup)
+	*desk = w.markup
+	desks.Put(desk)
+	return out
+}
+
+// raw adds markup as it is.
+func (w *svg) raw(markup string) *svg {
+	w.markup = append(w.markup, markup...)
+	return w
+}
+
+// number adds a position, and count a whole number.
+func (w *svg) number(x float64) *svg {
+	w.markup = appendNumber(w.markup, x)
+	return w
+}
+
+func (w *svg) count(n int) *svg {
+	w.markup = strconv.AppendInt(w.markup, int64(n), 10)
+	return w
+}
 
 // open writes a start tag; attributes are name, value, name, value.
 func (w *svg) open(name string, attributes ...string) {
 	w.tag(name, attributes)
-	w.WriteByte('>')
+	w.raw(">")
 }
 
 // empty writes an element without content.
 func (w *svg) empty(name string, attributes ...string) {
 	w.tag(name, attributes)
-	w.WriteString("/>")
+	w.raw("/>")
 }
 
-func (w *svg) close(name string) {
-	w.WriteString("</")
-	w.WriteString(name)
-	w.WriteByte('>')
-}
+func (w *svg) close(name string) { w.raw("</").raw(name).raw(">") }
 
 // text writes an element that holds only text.
 func (w *svg) text(name, content string, attributes ...string) {
 	w.open(name, attributes...)
-	w.WriteString(escape(content))
+	w.raw(escape(content))
 	w.close(name)
 }
 
 func (w *svg) tag(name string, attributes []string) {
-	w.WriteByte('<')
-	w.WriteString(name)
+	w.raw("<").raw(name)
 	for i := 0; i+1 < len(attributes); i += 2 {
-		w.WriteByte(' ')
-		w.WriteString(attributes[i])
-		w.WriteString(`="`)
-		w.WriteString(escape(attributes[i+1]))
-		w.WriteByte('"')
+		w.raw(" ").raw(attributes[i]).raw(`="`).raw(escape(attributes[i+1])).raw(`"`)
 	}
 }
 
@@ -79,17 +102,19 @@ func harmless(s string) bool {
 
 // number writes a position with one decimal at most.
 func number(x float64) string {
+	var room [24]byte
+	return string(appendNumber(room[:0], x))
+}
+
+func appendNumber(text []byte, x float64) []byte {
 	tenths := int64(math.Round(x * 10))
 	if tenths%10 == 0 {
-		return strconv.FormatInt(tenths/10, 10)
+		return strconv.AppendInt(text, tenths/10, 10)
 	}
-	var room [24]byte
-	text := room[:0]
 	if tenths < 0 {
 		text, tenths = append(text, '-'), -tenths
 	}
-	text = append(strconv.AppendInt(text, tenths/10, 10), '.', byte('0'+tenths%10))
-	return string(text)
+	return append(strconv.AppendInt(text, tenths/10, 10), '.', byte('0'+tenths%10))
 }
 
 // tickText writes the number at a tick of power.

@@ -122,16 +122,17 @@ func (p *plot) thermalTable(of map[*point]*sheet.Thermal, rise map[*point]*sheet
 		t.Head[0] = "Reading"
 	}
 	for _, q := range p.points {
-		run, how := Cell{}, ""
+		row := t.row().text(tickText(q.x), p.series[q.series].name)
 		if q.run != nil {
-			run = runCells(q.run)[0]
+			row = row.run(q.run)
+		} else {
+			row = row.text("")
 		}
+		how := ""
 		if rec := of[q].Rec; rec != nil {
 			how = rec.How
 		}
-		row := append(texts(tickText(q.x), p.series[q.series].name), run)
-		row = append(append(row, figureCells(q.fig)...), figureCells(rise[q])[:2]...)
-		t.Rows = append(t.Rows, append(row, Cell{Text: how}))
+		t.add(row.figure(q.fig).value(rise[q]).text(how))
 	}
 	return t
 }

@@ -22,45 +22,45 @@ func figureHTML(c *charts.Chart, number int, heading string) template.HTML {
 		if c.Description != "" {
 			d.raw("<p>").text(c.Description).raw("</p>\n")
 		}
-		chartTable(c, number).write(d)
+		writeChartTable(d, c, number)
 		d.raw("</details></figure>\n")
 	})
 }
 
-// chartTable is the data of a page's chart of that number.
-func chartTable(c *charts.Chart, number int) table {
-	t := table{
-		Caption: "Data of figure " + strconv.Itoa(number), Class: "small",
-		Head: make([]column, 0, len(c.Table.Head)), Groups: [][]row{make([]row, 0, len(c.Table.Rows))},
-	}
+// writeChartTable adds the data of a page's chart of that number, row by row.
+func writeChartTable(d *draft, c *charts.Chart, number int) {
+	t := table{Caption: "Data of figure " + strconv.Itoa(number), Class: "small", Head: make([]column, len(c.Table.Head))}
+	line, pads := make([]cell, len(t.Head)), make([]int, len(t.Head))
 	for i, head := range c.Table.Head {
-		t.Head = append(t.Head, column{Text: head, Numeric: numeric(c.Table.Rows, i)})
+		pads[i] = numeric(c.Table.Rows, i)
+		t.Head[i] = column{Text: head, Numeric: pads[i] >= 0}
 	}
-	cells := make([]cell, 0, len(c.Table.Rows)*len(c.Table.Head)) // of all rows
+	t.begin(d)
+	d.raw("<tbody>\n")
 	for _, r := range c.Table.Rows {
-		from := len(cells)
 		for i, cl := range r {
-			cells = append(cells, cell{Text: cl.Text, Href: cl.Href, Column: i})
+			line[i] = cell{Text: cl.Text, Href: cl.Href, Column: i}
 		}
-		t.Groups[0] = append(t.Groups[0], row{Cells: cells[from:len(cells):len(cells)]})
+		t.row(d, &row{Cells: line[:len(r)]}, pads)
 	}
-	return t
+	d.raw("</tbody>\n")
+	t.end(d)
 }
 
-// numeric reports whether every cell of a column is a number or empty, and one
-// is a number.
-func numeric(rows [][]charts.Cell, at int) bool {
-	some := false
+// numeric gives the most decimals of a column of which every cell is a number or
+// empty, and one is a number; -1 for any other column.
+func numeric(rows [][]charts.Cell, at int) int {
+	most := -1
 	for _, r := range rows {
 		if at >= len(r) {
 			continue
 		}
 		text := r[at].Text
-		is := decimals(text) >= 0
-		if !is && text != "" && text != "–" {
-			return false
+		n := decimals(text)
+		if n < 0 && text != "" && text != "–" {
+			return -1
 		}
-		some = some || is
+		most = max(most, n)
 	}
-	return some
+	return most
 }

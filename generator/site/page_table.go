@@ -45,6 +45,19 @@ func (t table) html() template.HTML { return drafted(t.write) }
 
 func (t table) write(d *draft) {
 	pads := t.pads()
+	t.begin(d)
+	for _, group := range t.Groups {
+		d.raw("<tbody>\n")
+		for i := range group {
+			t.row(d, &group[i], pads)
+		}
+		d.raw("</tbody>\n")
+	}
+	t.end(d)
+}
+
+// begin writes the table up to its first group, and end what follows the last.
+func (t table) begin(d *draft) {
 	d.raw(`<section class="table-box" tabindex="0" aria-label="`).text(t.Caption).raw(`"><table`).attribute("class", t.Class)
 	d.raw("><caption>").text(t.Caption).raw("</caption>\n<thead><tr>")
 	for _, c := range t.Head {
@@ -55,16 +68,11 @@ func (t table) write(d *draft) {
 		d.raw(">").link(c.Href, c.Text).raw("</th>")
 	}
 	d.raw("</tr></thead>\n")
-	for _, group := range t.Groups {
-		d.raw("<tbody>\n")
-		for i := range group {
-			t.row(d, &group[i], pads)
-		}
-		d.raw("</tbody>\n")
-	}
-	d.raw("</table></section>\n")
 }
 
+func (t table) end(d *draft) { d.raw("</table></section>\n") }
+
+// row writes a row, padded to the decimals of its columns.
 func (t table) row(d *draft, r *row, pads []int) {
 	d.raw("<tr").attribute("id", r.ID).raw(">")
 	for i := range r.Cells {
