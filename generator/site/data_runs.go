@@ -7,6 +7,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
@@ -24,20 +25,21 @@ func runsCSV(s *sheet.Sheet) ([]byte, error) {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	w.UseCRLF = true
+	b.Grow(8 << 10)
 	if err := w.Write(csvHead()); err != nil {
 		return nil, err
 	}
+	row := newCSVCells()
 	for _, r := range s.Runs {
 		channels := r.Channels
 		if len(channels) == 0 {
 			channels = []*sheet.Channel{nil} // the run is there all the same
 		}
 		for _, c := range channels {
-			cells, err := csvCells(csvRow{s, r, c})
-			if err != nil {
+			if err := row.fill(csvRow{s, r, c}); err != nil {
 				return nil, fmt.Errorf("run %s: %w", r.ID, err)
 			}
-			if err := w.Write(cells); err != nil {
+			if err := w.Write(row.cells); err != nil {
 				return nil, err
 			}
 		}
@@ -117,20 +119,20 @@ func (f csvFigure) columns() []string {
 	}
 }
 
-// cells are the figure's cells in one row.
-func (f csvFigure) cells(r csvRow) ([]string, error) {
-	figure := f.of(r)
+// cells puts the figure's cells into their four places in a row.
+func (f csvFigure) cells(at []string, figure *sheet.Figure) error {
+	clear(at)
 	switch {
 	case figure == nil:
-		return []string{"", "", "", ""}, nil
+		return nil
 	case figure.Unit != f.unit:
-		return nil, fmt.Errorf("the figure for %s is in %q and not in %q", f.columns()[0], figure.Unit, f.unit)
+		return fmt.Errorf("the figure for %s is in %q and not in %q", f.columns()[0], figure.Unit, f.unit)
 	}
-	expanded, k := "", ""
+	at[0], at[3] = plainNumber(figure.X), csvText(strings.Join(figure.Incomplete, "; "))
 	if figure.U > 0 {
-		expanded, k = plainNumber(figure.U), plainNumber(figure.K)
+		at[1], at[2] = plainNumber(figure.U), plainNumber(figure.K)
 	}
-	return []string{plainNumber(figure.X), expanded, k, csvText(strings.Join(figure.Incomplete, "; "))}, nil
+	return nil
 }
 
 func csvHead() []string {
@@ -147,22 +149,36 @@ func csvHead() []string {
 	return names
 }
 
-func csvCells(r csvRow) ([]string, error) {
-	var cells []string
-	for _, c := range csvBefore {
-		cells = append(cells, c.cell(r))
+// csvCells are the cells of a row, and the figures that are in them: those of the whole
+// run stay for its next row.
+type csvCells struct {
+	cells   []string
+	figures []*sheet.Figure
+}
+
+func newCSVCells() csvCells {
+	return csvCells{make([]string, len(csvBefore)+4*len(csvFigures)+len(csvAfter)), make([]*sheet.Figure, len(csvFigures))}
+}
+
+// fill makes the cells those of a row.
+func (c csvCells) fill(r csvRow) error {
+	for i, column := range csvBefore {
+		c.cells[i] = column.cell(r)
 	}
-	for _, f := range csvFigures {
-		four, err := f.cells(r)
-		if err != nil {
-			return nil, err
+	for i, f := range csvFigures {
+		figure, at := f.of(r), len(csvBefore)+4*i
+		if figure == c.figures[i] {
+			continue
 		}
-		cells = append(cells, four...)
+		if err := f.cells(c.cells[at:at+4], figure); err != nil {
+			return err
+		}
+		c.figures[i] = figure
 	}
-	for _, c := range csvAfter {
-		cells = append(cells, c.cell(r))
+	for i, column := range csvAfter {
+		c.cells[len(csvBefore)+4*len(csvFigures)+i] = column.cell(r)
 	}
-	return cells, nil
+	return nil
 }
 
 func inChannel(of func(*sheet.Channel) *sheet.Figure) func(csvRow) *sheet.Figure {
@@ -191,7 +207,7 @@ func loadID(c *sheet.Channel) string {
 // csvText is a text's cell. Spreadsheets take a text that begins with one of the
 // signs below for a formula, the wide ones as well.
 func csvText(text string) string {
-	if text == "" || !strings.ContainsRune("=+-@\t\r\n＝＋－＠", []rune(text)[0]) {
+	if first, _ := utf8.DecodeRuneInString(text); text == "" || !strings.ContainsRune("=+-@\t\r\n＝＋－＠", first) {
 		return text
 	}
 	if _, err := strconv.ParseFloat(text, 64); err == nil && !strings.ContainsAny(text, "xXpPiInN_") {
@@ -205,7 +221,8 @@ func plainNumber(x float64) string {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return ""
 	}
-	return quantity.Float(x)
+	var room [32]byte
+	return string(quantity.AppendFloat(room[:0], x))
 }
 
 // positive is a number's cell; empty where it is not known.

@@ -59,12 +59,12 @@ type evidence struct {
 type channelRow struct {
 	Name, Figure, Href, Class string
 	Decides                   bool
-	Runs                      []link
+	Runs                      links
 }
 
 // A useRow is the runs that were looked at for a claim and became the same.
 type useRow struct {
-	Runs []link
+	Runs links
 	Why  string
 }
 

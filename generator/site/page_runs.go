@@ -69,7 +69,7 @@ func (t runTable) group(r *sheet.Run) []row {
 		span++
 	}
 	for i, c := range r.Channels {
-		line := row{}
+		line := row{Cells: make([]cell, 0, outcomeColumn+1)}
 		if i == 0 {
 			line.ID = "run-" + r.ID
 			line.Cells = append(line.Cells, cell{Text: r.ID, Notes: t.notes(r), Column: runColumn, Head: "rowgroup", Span: span}, t.method(r, span))
@@ -118,7 +118,7 @@ func (t runTable) whole(r *sheet.Run, span int) []cell {
 
 // sum is the row of all driven channels together.
 func (t runTable) sum(r *sheet.Run) row {
-	cells := []cell{{Column: loadColumn}, {Text: "sum", Column: channelColumn, Class: "sum"}}
+	cells := append(make([]cell, 0, distortionColumn), cell{Column: loadColumn}, cell{Text: "sum", Column: channelColumn, Class: "sum"})
 	cells = append(cells, t.power(r.Total)...)
 	return row{Cells: append(cells, cell{Column: voltsColumn}, cell{Column: distortionColumn})}
 }
@@ -155,8 +155,8 @@ func (t runTable) withU(f *sheet.Figure, column, span int) cell {
 }
 
 // mixed are the runs whose channels drive different nominal loads.
-func mixed(s *sheet.Sheet) []link {
-	var out []link
+func mixed(s *sheet.Sheet) links {
+	var out links
 	for _, r := range s.Runs {
 		for _, c := range r.Channels {
 			if r.Valid && math.Abs(c.Nominal-r.Nominal) > 0.01*r.Nominal {
@@ -232,7 +232,7 @@ func struckU(f *sheet.Figure, column int) cell {
 // A caution is a word of warning and the runs that it is about.
 type caution struct {
 	Text string
-	Runs []link
+	Runs links
 }
 
 // cautionsOf gathers the cautions of a sheet's runs, each once.

@@ -16,6 +16,22 @@ const nbsp = "\u00a0"
 // A link is one address with its text, both ready for a template.
 type link struct{ Href, Text string }
 
+// A links is the runs that something is about: a page has hundreds.
+type links []link
+
+// Joined writes them with commas between, as the template "runs" does, which a theme
+// may also range over them with.
+func (l links) Joined() template.HTML {
+	return drafted(func(d *draft) {
+		for i, one := range l {
+			if i > 0 {
+				d.raw(", ")
+			}
+			d.link(one.Href, one.Text)
+		}
+	})
+}
+
 // A day is a date for machines (YYYY-MM-DD) and for people (9 October 2026).
 // The zero day was not given.
 type day struct{ ISO, Text string }

@@ -30,7 +30,7 @@ type unitPage struct {
 	Lines        []lineRow
 	Cautions     []caution
 	Runs         template.HTML
-	Mixed        []link // runs whose channels drive different loads
+	Mixed        links // runs whose channels drive different loads
 	Invalid      template.HTML
 	Derivations  []derivation    // of the claims
 	Charts       []template.HTML // the other charts of the runs

@@ -1,6 +1,8 @@
 package site
 
 import (
+	"html/template"
+	"maps"
 	"testing"
 
 	"wattsheet/generator/sheet"
@@ -100,6 +102,36 @@ func BenchmarkUnitPage(b *testing.B) {
 			}
 			return size + len(out.Bytes)
 		})
+	})
+}
+
+// modelsOf catches what the layout of a unit's page is given.
+func modelsOf(bind *binder, sheets []*sheet.Sheet) map[*sheet.Sheet]any {
+	catching := *bind
+	var caught any
+	catch := template.FuncMap{"catch": func(model any) string { caught = model; return "" }}
+	catching.layouts = maps.Clone(bind.layouts)
+	catching.layouts["unit"] = template.Must(template.New("unit").Funcs(catch).Parse(`{{define "page"}}{{catch .}}{{end}}`))
+	models := map[*sheet.Sheet]any{}
+	for _, s := range sheets {
+		catching.unit(s)
+		models[s] = caught
+	}
+	return models
+}
+
+func BenchmarkUnitLayout(b *testing.B) {
+	var models map[*sheet.Sheet]any
+	eachUnit(b, func(bind *binder, s *sheet.Sheet) int {
+		if models == nil {
+			models = modelsOf(bind, bind.site.Sheets)
+			b.ResetTimer()
+		}
+		out, problems := bind.render("unit", "", models[s])
+		if problems.Errors() {
+			b.Fatal(problems)
+		}
+		return len(out.Bytes)
 	})
 }
 
