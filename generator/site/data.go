@@ -52,8 +52,8 @@ func dataOf(s *sheet.Sheet) *dataSheet {
 		Unit:     dataOfUnit(&s.Record.Unit),
 		Settings: dataOfSettings(&s.Record.Settings),
 		Source:   dataOfSource(&s.Record.Source),
-		Claims:   []dataClaim{},
-		Runs:     []dataRun{},
+		Claims:   make([]dataClaim, 0, len(s.Claims)),
+		Runs:     make([]dataRun, 0, len(s.Runs)),
 	}
 	for _, c := range s.Claims {
 		d.Claims = append(d.Claims, causes.claim(c))
@@ -136,6 +136,15 @@ func finite(x float64) *number {
 	}
 	n := number(x)
 	return &n
+}
+
+// finite makes the number x and points to it; nil where x is infinite or none.
+func (n *number) finite(x float64) *number {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return nil
+	}
+	*n = number(x)
+	return n
 }
 
 func between(low, high float64) *dataRange { return &dataRange{Low: finite(low), High: finite(high)} }

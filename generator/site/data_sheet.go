@@ -41,16 +41,21 @@ func (k *causes) list() []dataCause {
 	return out
 }
 
-// figure is a figure as the file has it; its causes are noted.
+// figure is a figure as the file has it, in one piece with the numbers that it points
+// to; its causes are noted.
 func (k *causes) figure(f *sheet.Figure) *dataFigure {
 	if f == nil {
 		return nil
 	}
-	d := &dataFigure{
-		Value: number(f.X), Unit: f.Unit, Text: f.Text, Formula: f.Formula, Incomplete: f.Incomplete,
-	}
+	made := &struct {
+		dataFigure
+		std, k, expanded, dof number
+	}{}
+	d := &made.dataFigure
+	d.Value, d.Unit, d.Text, d.Formula, d.Incomplete = number(f.X), f.Unit, f.Text, f.Formula, f.Incomplete
 	if f.U > 0 {
-		d.U, d.K, d.Expanded, d.DoF = finite(f.Std), finite(f.K), finite(f.U), finite(f.DoF)
+		d.U, d.K = made.std.finite(f.Std), made.k.finite(f.K)
+		d.Expanded, d.DoF = made.expanded.finite(f.U), made.dof.finite(f.DoF)
 	}
 	if len(f.Lines) > 0 {
 		d.Components = make([]dataComponent, 0, len(f.Lines))
@@ -84,6 +89,8 @@ func (k *causes) claim(c *sheet.Claim) dataClaim {
 	if c.Weakest != nil {
 		d.Weakest = c.Weakest.Name
 	}
+	d.Uses = slices.Grow(d.Uses, len(c.Uses))
+	d.Corners = slices.Grow(d.Corners, len(c.Corners))
 	for _, ch := range c.Channels {
 		d.Channels = append(d.Channels, dataClaimChannel{
 			Channel: ch.Name, Class: ch.Class, Runs: list(ch.Runs), Mean: k.figure(ch.Mean),
@@ -143,7 +150,7 @@ func (k *causes) run(r *sheet.Run, bench *record.Bench) dataRun {
 		ID: r.ID, At: rec.At.Text, Method: rec.Method.ID, Valid: r.Valid, Invalid: rec.Invalid,
 		Outcome: rec.Outcome, Bridged: r.Bridged, NominalOhm: number(r.Nominal),
 		AmbientC: given(rec.AmbientC), WarmUpMin: given(rec.WarmUpMin), LastedS: given(rec.LastedS),
-		Remarks: rec.Remarks, Cautions: r.Cautions, Readings: dataOfReadings(r, bench), Channels: []dataChannel{},
+		Remarks: rec.Remarks, Cautions: r.Cautions, Readings: dataOfReadings(r, bench), Channels: make([]dataChannel, 0, len(r.Channels)),
 		Total: k.figure(r.Total), SupplyV: k.figure(r.SupplyV), SupplyA: k.figure(r.SupplyA),
 		SupplyPower: k.figure(r.SupplyPower), Efficiency: k.figure(r.Efficiency), Heat: k.figure(r.Heat),
 	}
@@ -165,7 +172,7 @@ func (k *causes) run(r *sheet.Run, bench *record.Bench) dataRun {
 }
 
 func dataOfReadings(r *sheet.Run, bench *record.Bench) []dataReading {
-	out := []dataReading{}
+	out := make([]dataReading, 0, 10)
 	for _, q := range record.ReadQuantities {
 		perChannel := q == "power_w" || q == "out_v" || q == "thdn_pct" || q == "load_c"
 		for i, n := range r.Rec.Readings(q) {
