@@ -17,10 +17,16 @@ import (
 // demo evaluates the demo content.
 func demo(t testing.TB) []*sheet.Sheet {
 	t.Helper()
+	return evaluated(t, "../content")
+}
+
+// evaluated makes the sheets of a content folder.
+func evaluated(t testing.TB, content string) []*sheet.Sheet {
+	t.Helper()
 	read := func(name string) *record.File {
-		text, err := os.ReadFile(filepath.Join("../content", name))
+		text, err := os.ReadFile(filepath.Join(content, name))
 		if err != nil {
-			t.Fatal("no demo content: ", err)
+			t.Fatal("no content: ", err)
 		}
 		return &record.File{Name: name, Text: text}
 	}
@@ -28,7 +34,7 @@ func demo(t testing.TB) []*sheet.Sheet {
 	c.Site, _ = record.DecodeSite(read("site.toml"))
 	c.Bench, _ = record.DecodeBench(read("bench.toml"))
 	c.Methods, _ = record.DecodeMethods(read("methods.toml"))
-	folders, _ := filepath.Glob("../content/units/*")
+	folders, _ := filepath.Glob(filepath.Join(content, "units", "*"))
 	for _, folder := range folders {
 		slug := filepath.Base(folder)
 		r, problems := record.DecodeRecord(read("units/"+slug+"/record.toml"), slug)
