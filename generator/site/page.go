@@ -176,11 +176,14 @@ func (b *binder) live(h *head) {
 
 // render executes a layout. A mistake in a user's template is a problem.
 func (b *binder) render(layout, folder string, model any) (Output, record.Problems) {
-	var page bytes.Buffer
-	if err := b.layouts[layout].ExecuteTemplate(&page, "page", model); err != nil {
+	desk := desks.Get().(*[]byte)
+	defer desks.Put(desk)
+	page := bytes.NewBuffer((*desk)[:0])
+	if err := b.layouts[layout].ExecuteTemplate(page, "page", model); err != nil {
 		return Output{}, record.Problems{b.theme.problem(layout, err)}
 	}
-	return Output{Path: folder + "index.html", Bytes: page.Bytes()}, nil
+	*desk = page.Bytes()
+	return Output{Path: folder + "index.html", Bytes: bytes.Clone(*desk)}, nil
 }
 
 // put renders a page that isn't made in parallel.
