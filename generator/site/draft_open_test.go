@@ -11,8 +11,8 @@ import (
 	"time"
 )
 
-// drafted is a draft of several units, looked at.
-func drafted(t *testing.T) (root string, d *Draft) {
+// draftedSite is a draft of several units, looked at.
+func draftedSite(t *testing.T) (root string, d *Draft) {
 	t.Helper()
 	root = several(t)
 	d, err := openDraft(root, stillOnly(), false)
@@ -44,7 +44,7 @@ func openedAt(t *testing.T, d *Draft, name string) string {
 
 // What a draft opens is what a build makes, after any edit; nothing else is there.
 func TestDraftOpensWhatABuildMakes(t *testing.T) {
-	root, d := drafted(t)
+	root, d := draftedSite(t)
 	asOf := today
 	was := afresh(t, root, asOf)
 	for _, e := range edits {
@@ -144,7 +144,7 @@ func TestLastGoodPageStays(t *testing.T) {
 		{"the bench", "content/bench.toml", "[[load]]", "[[laod]]", "[[load]]\nname = \"new\"", true},
 		{"the site", "content/site.toml", "title = ", "titel = ", "title = \"Mended\"\nnotice = \"now\"\ntagline = ", true},
 	} {
-		root, d := drafted(t)
+		root, d := draftedSite(t)
 		before := openedAt(t, d, page)
 		text := tree(t, root)[row.name]
 		put(t, root, row.name, strings.Replace(text, row.old, row.bad, 1))
@@ -203,7 +203,7 @@ func TestDraftThatBeginsWrong(t *testing.T) {
 
 // The draft knows when something opens, and which folders to watch.
 func TestDraftKnowsOpeningsAndFolders(t *testing.T) {
-	root, d := drafted(t)
+	root, d := draftedSite(t)
 	if at, ok := d.Opens(); ok {
 		t.Errorf("something opens at %v", at)
 	}

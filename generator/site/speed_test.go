@@ -7,7 +7,6 @@ import (
 
 	"wattsheet/generator/sheet"
 	"wattsheet/testdata/lifetime"
-	"wattsheet/themes"
 )
 
 // The benchmarks make what a site publishes of one unit, of those that the maker of
@@ -29,7 +28,7 @@ func benched(b *testing.B) *binder {
 	if err != nil || problems.Errors() {
 		b.Fatal(err, problems)
 	}
-	layouts, problems := parseLayouts(themes.Default())
+	layouts, problems := parseLayouts(defaultTheme())
 	if problems != nil {
 		b.Fatal(problems)
 	}
@@ -73,11 +72,11 @@ func BenchmarkRunsCSV(b *testing.B) {
 
 func BenchmarkNotes(b *testing.B) {
 	eachUnit(b, func(bind *binder, s *sheet.Sheet) int {
-		text, problems := bind.notes(s)
-		if problems.Errors() {
-			b.Fatal(problems)
+		text := bind.notesOf(s)
+		if text.problems.Errors() {
+			b.Fatal(text.problems)
 		}
-		return len(text)
+		return len(text.html)
 	})
 }
 
@@ -86,13 +85,15 @@ func BenchmarkNotes(b *testing.B) {
 func BenchmarkUnitPage(b *testing.B) {
 	b.Run("all", func(b *testing.B) {
 		eachUnit(b, func(bind *binder, s *sheet.Sheet) int {
-			outputs, problems := bind.unit(s)
-			if problems.Errors() {
-				b.Fatal(problems)
-			}
 			size := 0
-			for _, o := range outputs {
-				size += len(o.Bytes)
+			for _, k := range []kind{kindPage, kindDerivation, kindBadges} {
+				outputs, problems, err := bind.unitOutputs(k, s)
+				if err != nil || problems.Errors() {
+					b.Fatal(problems, err)
+				}
+				for _, o := range outputs {
+					size += len(o.Bytes)
+				}
 			}
 			return size
 		})
@@ -121,7 +122,7 @@ func modelsOf(bind *binder, sheets []*sheet.Sheet) map[*sheet.Sheet]any {
 	catching.layouts["unit"] = template.Must(template.New("unit").Funcs(catch).Parse(`{{define "page"}}{{catch .}}{{end}}`))
 	models := map[*sheet.Sheet]any{}
 	for _, s := range sheets {
-		catching.unit(s)
+		catching.unitPage(s)
 		models[s] = caught
 	}
 	return models
