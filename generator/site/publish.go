@@ -338,10 +338,12 @@ func hidden(name string) string {
 // create makes a new file with these bytes. It doesn't wait until they are on
 // the disk: after a power cut the next run compares and writes again.
 func (p *publisher) create(name string, data []byte) error {
-	if err := p.root.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
 	f, err := p.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if errors.Is(err, fs.ErrExist) { // a killed run has left it
+		if err = p.root.Remove(name); err == nil {
+			f, err = p.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+		}
+	}
 	if err != nil {
 		return err
 	}
