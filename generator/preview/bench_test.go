@@ -1,6 +1,7 @@
 package preview
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"net/http"
@@ -77,6 +78,9 @@ func (e *edited) save(title string) error { return os.WriteFile(e.file, []byte(t
 
 func (e *edited) made() string {
 	title, _ := os.ReadFile(e.file)
+	if _, rest, is := bytes.Cut(title, []byte("model = \"")); is { // a record
+		title, _, _ = bytes.Cut(rest, []byte("\""))
+	}
 	before, rest, _ := strings.Cut(e.text, "<title>")
 	_, after, _ := strings.Cut(rest, "</title>")
 	return before + "<title>" + string(title) + "</title>" + after

@@ -1,0 +1,182 @@
+package preview
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"wattsheet/generator/site"
+	"wattsheet/testdata/lifetime"
+)
+
+// BenchmarkSaveToRepaintOfADraft measures from a save of a record until the browser paints its unit's page anew, with a
+// site of LIFETIME_UNITS units (100 if not said), beside the bare loop, which has the page at hand and only puts the new
+// model into it. What differs is what decoding, checking, evaluating and making the page cost, and this room. The rows
+// "template" save a template of the site's own theme instead.
+func BenchmarkSaveToRepaintOfADraft(b *testing.B) {
+	units := 100
+	if text := os.Getenv("LIFETIME_UNITS"); text != "" {
+		n, err := strconv.Atoi(text)
+		if err != nil {
+			b.Fatal(err)
+		}
+		units = n
+	}
+	root := b.TempDir()
+	if err := lifetime.Write(root, units); err != nil {
+		b.Fatal(err)
+	}
+	ctx := inBrowser(b)
+	slug := lifetime.UnitOf(units / 2).Slug
+	record := filepath.Join(root, "content/units", slug, "record.toml")
+	page := "units/" + slug + "/index.html"
+	draft := withTheme(b, root)
+	made, err := draft.Open(page)
+	if err != nil {
+		b.Fatal(err)
+	}
+	template := filepath.Join(root, "themes/own/pages/unit.html")
+	for _, row := range []struct {
+		name  string
+		file  string
+		begin func(*testing.B, *edited) string
+		to    func(text, title string) string
+	}{
+		{"record, preview", record, withDraft(draft, root), modelIs},
+		{"record, bare", record, withNothing, modelIs},
+		{"template, preview", template, withDraft(draft, root), headingIs},
+	} {
+		b.Run(strings.ReplaceAll(row.name, " ", "-"), func(b *testing.B) {
+			text, err := os.ReadFile(row.file)
+			if err != nil {
+				b.Fatal(err)
+			}
+			defer os.WriteFile(row.file, text, 0o666)
+			e := &edited{fake: &fake{files: map[string]string{page: string(made.Bytes)}, opened: map[string]int{}}, file: row.file, page: page, text: string(made.Bytes)}
+			for _, o := range assetsOf(b, draft, string(made.Bytes)) {
+				e.files[o.Path] = string(o.Bytes)
+			}
+			address := row.begin(b, e)
+			if err := chromedp.Do(ctx, chromedp.EmulateViewport(1000, 700), chromedp.Navigate(address+"/"+page)); err != nil {
+				b.Fatal(err)
+			}
+			time.Sleep(time.Second)
+			var took []float64
+			for i := range b.N {
+				mark := fmt.Sprintf("save-%d-%d", b.N, i)
+				saved := time.Now()
+				if err := os.WriteFile(row.file, []byte(row.to(string(text), mark)), 0o666); err != nil {
+					b.Fatal(err)
+				}
+				took = append(took, paintedWith(b, ctx, mark)-float64(saved.UnixMicro())/1000)
+				time.Sleep(500 * time.Millisecond) // nobody saves faster
+			}
+			slices.Sort(took)
+			b.ReportMetric(took[len(took)/2], "ms-median")
+			b.ReportMetric(took[len(took)*9/10], "ms-p90")
+			b.ReportMetric(0, "ns/op")
+		})
+	}
+}
+
+// withTheme is a draft of a site with a template of its own, looked at.
+func withTheme(b *testing.B, root string) *site.Draft {
+	b.Helper()
+	for name, to := range map[string]string{"content/site.toml": "theme = \"own\"\n", "themes/own/pages/unit.html": ""} {
+		path := filepath.Join(root, name)
+		from := path
+		if strings.HasPrefix(name, "themes") {
+			from = "../../themes/default/pages/unit.html"
+		}
+		text, err := os.ReadFile(from)
+		if err == nil {
+			err = os.MkdirAll(filepath.Dir(path), 0o777)
+		}
+		if err == nil {
+			err = os.WriteFile(path, append([]byte(to), text...), 0o666)
+		}
+		if err != nil {
+			b.Fatal(err)
+		}
+	}
+	draft, err := site.OpenDraft(root)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Cleanup(draft.Close)
+	if _, err := draft.Refresh(time.Now(), nil); err != nil {
+		b.Fatal(err)
+	}
+	if r, err := draft.Sweep(nil); err != nil || r.Problems.Errors() {
+		b.Fatal(err, r.Problems)
+	}
+	return draft
+}
+
+// assetsOf opens what a page's head names.
+func assetsOf(b *testing.B, draft *site.Draft, page string) (out []site.Output) {
+	b.Helper()
+	for _, part := range strings.Split(page, `"../../assets/`)[1:] {
+		name, _, _ := strings.Cut(part, `"`)
+		if o, err := draft.Open("assets/" + name); err == nil {
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+// modelIs is a record, or a page for the bare loop, with another model.
+func modelIs(text, mark string) string {
+	before, rest, found := strings.Cut(text, "model = \"")
+	if !found {
+		return text
+	}
+	_, rest, _ = strings.Cut(rest, "\"")
+	return before + "model = \"" + mark + "\"" + rest
+}
+
+// headingIs is a template with a word before the unit's name.
+func headingIs(text, mark string) string {
+	return strings.Replace(text, "<h1", "<p>"+mark+"</p><h1", 1)
+}
+
+// withDraft begins a preview of a draft.
+func withDraft(draft *site.Draft, root string) func(*testing.B, *edited) string {
+	return func(b *testing.B, _ *edited) string {
+		n := &notes{}
+		ctx, cancel := context.WithCancel(context.Background())
+		ended := make(chan error, 1)
+		go func() {
+			ended <- Run(ctx, Options{Source: draft, Root: root, Clock: time.Now, Teller: n})
+		}()
+		b.Cleanup(func() { cancel(); <-ended })
+		for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(time.Millisecond) {
+			if own, _, made, _ := n.all(); len(made) > 0 {
+				return strings.TrimSuffix(own[0], "/")
+			}
+		}
+		b.Fatal("the preview never began")
+		return ""
+	}
+}
+
+// paintedWith waits for a page that has a text and gives when it was painted first, in milliseconds since 1970.
+func paintedWith(b *testing.B, ctx context.Context, text string) float64 {
+	b.Helper()
+	script := fmt.Sprintf(`document.body && (document.title + document.body.textContent).includes(%q) && performance.getEntriesByName('first-contentful-paint').length ? performance.timeOrigin + performance.getEntriesByName('first-contentful-paint')[0].startTime : 0`, text)
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+		if at, err := chromedp.Run(ctx, chromedp.Evaluate[float64](script)); err == nil && at > 0 {
+			return at
+		}
+	}
+	b.Fatalf("%q never came", text)
+	return 0
+}
