@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"wattsheet/generator/record"
-	"wattsheet/generator/sheet"
 	"wattsheet/generator/site"
 )
 
@@ -95,11 +94,9 @@ func reportPublished(u *ui, out string, sum site.Summary) {
 	}
 }
 
-// A made site is loaded and rendered, but not written. Its sheets are the
-// published ones or, for the tester, those with everything that is held.
+// A made site is loaded and rendered, but not written.
 type made struct {
 	site     *site.Site
-	sheets   []*sheet.Sheet
 	outputs  []site.Output
 	problems record.Problems
 }
@@ -114,7 +111,6 @@ func makeSite(u *ui, root string, asOf time.Time, load loading) (m made, err err
 	if err != nil || m.problems.Errors() {
 		return m, err
 	}
-	m.sheets = m.site.Sheets
 	var more record.Problems
 	u.during("rendering", func() { m.outputs, more, err = m.site.Outputs() })
 	m.problems = append(m.problems, more...)

@@ -43,57 +43,59 @@ func runCheck(u *ui, c *command, args []string) int {
 	if _, status, ok := c.read(u, args, map[string]*string{"root": &root, "strict": &strict, "json": &asJSON}, 0); !ok {
 		return status
 	}
-	m, err := makeSite(u, root, start, site.Inspect)
+	var found checked
+	var err error
+	collectLess()
+	u.during("looking at the content", func() { found.Checked, err = site.Check(root, start) })
 	if err != nil {
 		return u.failed(err)
 	}
-	if !m.problems.Errors() {
-		m.sheets = m.site.Whole()
-	}
 	if asJSON != "" {
-		if err := u.json(m.report()); err != nil {
+		if err := u.json(found.report()); err != nil {
 			return u.failed(err)
 		}
-		return m.judged(strict != "")
+		return found.judged(strict != "")
 	}
-	u.problems(m.problems)
-	for _, g := range m.groups() {
+	u.problems(found.Problems)
+	for _, g := range found.groups() {
 		sayGroup(u, g)
 	}
-	if m.problems.Errors() {
-		sayCorrections(u, m.site.Uncovered())
-		u.note("", "%s", tally(m.problems))
+	if found.Problems.Errors() {
+		sayCorrections(u, found.Uncovered)
+		u.note("", "%s", tally(found.Problems))
 		return exitFailed
 	}
-	m.sayUnsealed(u)
-	m.sayPending(u)
-	m.summarise(u)
-	u.say("%s", m.counted())
-	sayHeld(u, m.site.StillHeld(""))
-	sayOtherwise(u, m.site)
+	found.sayUnsealed(u)
+	found.summarise(u)
+	u.say("%s", found.counted())
+	sayHeld(u, found.Held)
+	found.sayOtherwise(u)
 	u.say("took %s", took(u.clock().Sub(start)))
-	status := m.judged(strict != "")
+	status := found.judged(strict != "")
 	if status != exitDone {
-		u.note("", "--strict: %s and %s", count(len(m.problems), "warning"), count(m.findings(), "finding"))
+		u.note("", "--strict: %s and %s", count(len(found.Problems), "warning"), count(found.findings(), "finding"))
 	}
 	return status
 }
 
+// A checked is what check found.
+type checked struct{ site.Checked }
+
 // judged is the exit status of a check.
-func (m made) judged(strict bool) int {
-	if m.problems.Errors() || strict && (len(m.problems) > 0 || m.findings() > 0) {
+func (c checked) judged(strict bool) int {
+	if c.Problems.Errors() || strict && (len(c.Problems) > 0 || c.findings() > 0) {
 		return exitFailed
 	}
 	return exitDone
 }
 
 // counted is how many findings there are: "3 findings, 1 likely a mistake".
-func (m made) counted() string {
+func (c checked) counted() string {
 	likely := 0
-	for _, g := range m.groups() {
+	for _, g := range c.groups() {
 		likely += g.likely()
 	}
-	return countLikely(m.findings(), likely)
+	return countLikely(c.findings(), likely)
 }
 
 func countLikely(n, likely int) string {
@@ -102,15 +104,6 @@ func countLikely(n, likely int) string {
 		text += fmt.Sprintf(", %d likely a mistake", likely)
 	}
 	return text
-}
-
-// bench returns the findings on the bench itself; none while its files have
-// mistakes.
-func (m made) bench() []sheet.Finding {
-	if m.problems.Errors() {
-		return nil
-	}
-	return sheet.BenchFindings(m.site.Content)
 }
 
 // sayGroup prints the findings of a unit or of the bench, likely mistakes first.
@@ -140,16 +133,16 @@ func sayFinding(u *ui, of string, f sheet.Finding) {
 }
 
 // summarise prints how many units there are and how their claims were decided.
-func (m made) summarise(u *ui) {
+func (c checked) summarise(u *ui) {
 	counts := map[verdict.Word]int{}
 	claims := 0
-	for _, s := range m.sheets {
-		for _, c := range s.Claims {
-			counts[c.Verdict]++
-			claims++
+	for _, unit := range c.Units {
+		for word, n := range unit.Verdicts {
+			counts[word] += n
+			claims += n
 		}
 	}
-	summarise(u, len(m.sheets), claims, counts)
+	summarise(u, len(c.Units), claims, counts)
 }
 
 // summarise prints numbers of units and of claims, in all and by verdict.
@@ -167,12 +160,39 @@ func summarise(u *ui, units, claims int, counts map[verdict.Word]int) {
 	u.say("%s", line)
 }
 
-func (m made) findings() int {
-	n := len(m.bench())
-	for _, s := range m.sheets {
-		n += len(s.Findings)
+// findings is how many there are.
+func (c checked) findings() int {
+	n := len(c.Bench)
+	for _, unit := range c.Units {
+		n += len(unit.Findings)
 	}
 	return n
+}
+
+// sayUnsealed prints which results of sealed units no entry has yet, and which
+// corrections.
+func (c checked) sayUnsealed(u *ui) {
+	for _, unit := range c.Units {
+		if len(unit.Unsealed) > 0 {
+			u.say("%s: not sealed yet: %s", unit.Slug, strings.Join(unit.Unsealed, ", "))
+		}
+	}
+	for _, unit := range c.Units {
+		for _, changes := range unit.Pending {
+			sayPending(u, unit.Slug, changes)
+		}
+	}
+}
+
+// sayOtherwise names the claims that are published with another verdict than they
+// have with all runs: holding a run back must not pick among them.
+func (c checked) sayOtherwise(u *ui) {
+	for _, unit := range c.Units {
+		for _, o := range unit.Otherwise {
+			u.say("%s: claim %s is published as %s; with the runs that are held it is %s", unit.Slug, o.Claim, o.Published, o.All)
+			u.say("cause: a held run counts for it; hold the claim as well, or publish the run")
+		}
+	}
 }
 
 // tally counts problems: "2 errors, 1 warning".

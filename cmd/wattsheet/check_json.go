@@ -42,9 +42,9 @@ type checkPlace struct {
 
 // report is all that check has to tell, for programs: problems first, then the bench's
 // findings and those of the units, each in its order.
-func (m made) report() checkReport {
+func (c checked) report() checkReport {
 	r := checkReport{Version: checkVersion, All: []checkPlace{}}
-	for _, p := range m.problems {
+	for _, p := range c.Problems {
 		one := checkPlace{File: p.File, Line: p.Line, Column: p.Column, Length: p.Length, Severity: "error",
 			Message: harmless(p.Summary), Hint: harmless(p.Hint), Unit: unitOf(p.File)}
 		if p.Severity == record.Warning {
@@ -55,7 +55,7 @@ func (m made) report() checkReport {
 		}
 		r.All = append(r.All, one)
 	}
-	for _, g := range m.groups() {
+	for _, g := range c.groups() {
 		for _, f := range g.findings {
 			p := f.Place.Problem(f.Text, f.Cause)
 			r.All = append(r.All, checkPlace{File: p.File, Line: p.Line, Column: p.Column, Length: p.Length, Severity: f.Severity().String(),
@@ -93,11 +93,11 @@ type findingGroup struct {
 }
 
 // groups are all findings, the bench's first; a unit without any has no group.
-func (m made) groups() (all []findingGroup) {
-	if bench := m.bench(); len(bench) > 0 {
+func (c checked) groups() (all []findingGroup) {
+	if bench := c.Bench; len(bench) > 0 {
 		all = append(all, findingGroup{"the bench", "", bench})
 	}
-	for _, s := range m.sheets {
+	for _, s := range c.Units {
 		if len(s.Findings) > 0 {
 			all = append(all, findingGroup{s.Slug, s.Slug, s.Findings})
 		}

@@ -7,7 +7,6 @@ import (
 
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
-	"wattsheet/generator/site"
 )
 
 func holdsCommand() *command {
@@ -115,27 +114,6 @@ func (u *ui) lines(indent, text string) {
 func sayHeld(u *ui, n int) {
 	if n > 0 {
 		u.say("%s held; wattsheet holds lists them", are(n))
-	}
-}
-
-// sayOtherwise names the claims that are published with another verdict than they
-// have with all runs: holding a run back must not pick among them.
-func sayOtherwise(u *ui, s *site.Site) {
-	whole := map[string]*sheet.Sheet{}
-	for _, one := range s.Whole() {
-		whole[one.Slug] = one
-	}
-	for _, one := range s.Sheets {
-		all := map[string]*sheet.Claim{}
-		for _, c := range whole[one.Slug].Claims {
-			all[c.ID] = c
-		}
-		for _, c := range one.Claims {
-			if now := all[c.ID]; now.Verdict != c.Verdict {
-				u.say("%s: claim %s is published as %s; with the runs that are held it is %s", one.Slug, c.ID, c.Verdict, now.Verdict)
-				u.say("cause: a held run counts for it; hold the claim as well, or publish the run")
-			}
-		}
 	}
 }
 

@@ -100,27 +100,8 @@ func sayCorrections(u *ui, uncovered []site.Uncovered) {
 	}
 }
 
-// sayUnsealed prints which results of sealed units no entry has yet.
-func (m made) sayUnsealed(u *ui) {
-	for _, s := range m.site.Sheets {
-		if st := m.site.Ledger(s.Slug); len(st.Unsealed) > 0 {
-			u.say("%s: not sealed yet: %s", s.Slug, strings.Join(st.Unsealed, ", "))
-		}
-	}
-}
-
-// sayPending prints which corrections are published, but belong to no entry yet:
-// until then, what they cover may change again.
-func (m made) sayPending(u *ui) {
-	for _, s := range m.site.Sheets {
-		for _, t := range m.site.Ledger(s.Slug).Corrections {
-			if t.Entry == 0 {
-				sayPending(u, s.Slug, t.Changes)
-			}
-		}
-	}
-}
-
+// sayPending prints which correction is published, but belongs to no entry yet: until
+// then, what it covers may change again.
 func sayPending(u *ui, slug string, changes []string) {
 	u.say("%s: not sealed yet: the correction of %s", slug, strings.Join(changes, ", "))
 }

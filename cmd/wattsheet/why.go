@@ -42,7 +42,7 @@ func runWhy(u *ui, c *command, args []string) int {
 		return u.failed(err)
 	}
 	defer d.Close()
-	u.during("reading", func() { _, err = d.Refresh(asOf, nil) })
+	u.during("reading", func() { err = d.Look(asOf) })
 	if err != nil {
 		return u.failed(err)
 	}

@@ -96,12 +96,18 @@ func briefOf(s *sheet.Sheet, st *ledger.Status) *brief {
 	for i := range b.Corrections {
 		b.Corrections[i].ID = s.Slug + "-" + b.Corrections[i].ID
 	}
+	b.Pending = pendingOf(st)
+	return b
+}
+
+// pendingOf lists what the corrections cover that no entry has yet.
+func pendingOf(st *ledger.Status) (out [][]string) {
 	for _, t := range st.Corrections {
 		if t.Entry == 0 {
-			b.Pending = append(b.Pending, t.Changes)
+			out = append(out, t.Changes)
 		}
 	}
-	return b
+	return out
 }
 
 func leadingOf(c *sheet.Claim) *leading {

@@ -363,11 +363,7 @@ func (b *builder) found() Built {
 		Problems: slices.Concat(d.frame.problems, b.more), Verdicts: map[verdict.Word]int{},
 		Evaluated: d.evaluations(), Uncovered: b.uncovered,
 	}
-	for _, h := range d.frame.behind.held {
-		if !h.Opens.Reached(d.asOf) {
-			out.Held++
-		}
-	}
+	out.Held = d.heldNow()
 	if d.frame.right {
 		out.Findings = len(sheet.BenchFindings(d.frame.content))
 	}
@@ -389,8 +385,22 @@ func (b *builder) found() Built {
 		}
 	}
 	out.Problems.Sort()
-	slices.SortFunc(out.Uncovered, func(a, b Uncovered) int { return cmp.Compare(a.Slug, b.Slug) })
+	sortUncovered(out.Uncovered)
 	return out
+}
+
+func sortUncovered(all []Uncovered) {
+	slices.SortFunc(all, func(a, b Uncovered) int { return cmp.Compare(a.Slug, b.Slug) })
+}
+
+// heldNow counts what is held at the draft's instant.
+func (d *Draft) heldNow() (n int) {
+	for _, h := range d.frame.behind.held {
+		if !h.Opens.Reached(d.asOf) {
+			n++
+		}
+	}
+	return n
 }
 
 // clearPictures takes out of the cache of pictures what no unit has any more.

@@ -51,6 +51,20 @@ func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
 	return d.state(), nil
 }
 
+// Look brings what the draft knows of its inputs up to date with the disk, and evaluates
+// nothing.
+func (d *Draft) Look(asOf time.Time) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	content, err := d.content()
+	if err != nil {
+		return err
+	}
+	defer content.Close()
+	d.look(content, asOf, nil)
+	return nil
+}
+
 // Sweep looks at units that are pending, until there are none or stop is closed.
 func (d *Draft) Sweep(stop <-chan struct{}) (Refreshed, error) {
 	d.evaluated.Clear()

@@ -246,7 +246,7 @@ func TestGraphNamesWhatOutputsAreMadeFrom(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer d.Close()
-	if _, err := d.Refresh(today, nil); err != nil {
+	if err := d.Look(today); err != nil {
 		t.Fatal(err)
 	}
 	named := map[string][]string{} // the outputs by the input's name

@@ -11,6 +11,7 @@ import (
 
 // A part is one unit of a site, loaded and evaluated, within the frame that all share.
 type part struct {
+	slug     string
 	frame    *frame
 	site     *Site        // of this unit alone
 	sheet    *sheet.Sheet // nil for a unit that is held, or has mistakes
@@ -28,7 +29,7 @@ func (d *Draft) loadPart(l *loader, f *frame, u *unit, was *part) *part {
 		Notes:   map[string]*record.File{}, Prose: map[string]*record.File{},
 		folder: d.folder, root: d.root, untouched: d.untouched, neighbours: []*sheet.Sheet{},
 	}
-	p := &part{frame: f, site: s}
+	p := &part{slug: u.slug, frame: f, site: s}
 	p.problems = slices.Concat(l.problems, l.decode(s))
 	for _, r := range s.Content.Records {
 		p.problems = append(p.problems, f.checker.Record(r)...)

@@ -1,0 +1,181 @@
+package site
+
+import (
+	"os"
+	"slices"
+	"sync"
+	"time"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+	"wattsheet/generator/verdict"
+)
+
+// A Checked is what a tester has to know of a site before it is published, also of what
+// is held.
+type Checked struct {
+	Problems record.Problems // sorted
+	Bench    []sheet.Finding // on the bench; none while its files have mistakes
+	Units    []CheckedUnit   // by slug; none of a unit with mistakes
+	Held     int             // what is held now
+	// Uncovered are units with sealed results that changed without a correction.
+	Uncovered []Uncovered
+}
+
+// A CheckedUnit is one unit with everything that is held in it.
+type CheckedUnit struct {
+	Slug     string
+	Findings []sheet.Finding
+	Verdicts map[verdict.Word]int // claims by verdict
+	// Unsealed are the results that a sealed unit's last entry doesn't have, Pending the
+	// corrections that no entry has yet: what each covers.
+	Unsealed []string
+	Pending  [][]string
+	// Otherwise are the claims that are published with another verdict than they have with
+	// all runs.
+	Otherwise []OtherVerdict
+}
+
+// An OtherVerdict is a claim whose verdict depends on what is held.
+type OtherVerdict struct {
+	Claim          string
+	Published, All verdict.Word
+}
+
+// Check looks at the content below root, as [Build] does, and at every unit's findings.
+// It writes nothing.
+func Check(root string, asOf time.Time) (Checked, error) {
+	d, err := InspectDraft(root)
+	if err != nil {
+		return Checked{}, err
+	}
+	defer d.Close()
+	return d.check(asOf)
+}
+
+func (d *Draft) check(asOf time.Time) (Checked, error) {
+	content, err := d.content()
+	if err != nil {
+		return Checked{}, err
+	}
+	defer content.Close()
+	d.look(content, asOf, nil)
+	c := &checking{draft: d, content: content, units: map[string]CheckedUnit{}}
+	groups := d.groups()
+	each(len(groups), func(i int) { c.group(groups[i]) })
+	out := Checked{Problems: slices.Concat(d.frame.problems, c.problems), Held: d.heldNow(), Uncovered: c.uncovered}
+	if c.err != nil {
+		return out, c.err
+	}
+	if d.frame.right && !out.Problems.Errors() {
+		for _, k := range listKinds {
+			_, more := d.makeList(content, d.frame, k)
+			out.Problems = append(out.Problems, more...)
+		}
+	}
+	for _, slug := range d.slugs {
+		if u, is := c.units[slug]; is && d.frame.right {
+			out.Units = append(out.Units, u)
+		}
+	}
+	if d.frame.right {
+		out.Bench = sheet.BenchFindings(d.frame.content)
+	}
+	out.Problems.Sort()
+	sortUncovered(out.Uncovered)
+	return out, nil
+}
+
+// A checking goes through the units.
+type checking struct {
+	draft   *Draft
+	content *os.Root
+
+	mu        sync.Mutex
+	problems  record.Problems
+	units     map[string]CheckedUnit
+	uncovered []Uncovered
+	err       error
+}
+
+func (c *checking) group(group []*unit) {
+	for _, u := range group {
+		c.unit(u)
+	}
+	for _, u := range group {
+		c.draft.letGo(u)
+	}
+}
+
+func (c *checking) unit(u *unit) {
+	was := u.entry
+	p := c.draft.load(c.content, u, true)
+	problems := slices.Clone(p.problems)
+	var err error
+	for _, k := range []kind{kindPage, kindDerivation, kindVersions} { // which templates make
+		if was.fresh(k, u.inputs) {
+			problems = append(problems, kept(was.Kinds[k].Problems)...)
+			continue
+		}
+		_, more, failed := p.make(k)
+		problems = append(problems, more...)
+		if failed != nil {
+			err = failed
+		}
+	}
+	if p.frame.right && !p.problems.Errors() {
+		u.entry = was.lookedAnew(u, p) // for the lists
+	}
+	checked, found := p.checked()
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.problems = append(c.problems, problems...)
+	c.uncovered = append(c.uncovered, p.site.Uncovered()...)
+	if found {
+		c.units[u.slug] = checked
+	}
+	if c.err == nil {
+		c.err = err
+	}
+}
+
+// checked is what is found in a part with everything that is held in it; nothing where
+// it has mistakes.
+func (p *part) checked() (out CheckedUnit, found bool) {
+	if !p.frame.right || p.problems.Errors() {
+		return out, false
+	}
+	var whole *sheet.Sheet
+	for _, r := range p.site.behind.content.Records {
+		if r.Slug != p.slug {
+			continue
+		}
+		if p.sheet != nil && p.sheet.Record == r {
+			whole = p.sheet
+		} else {
+			whole = sheet.Evaluate(p.site.behind.content, r)
+		}
+	}
+	if whole == nil {
+		return out, false
+	}
+	out = CheckedUnit{Slug: p.slug, Findings: whole.Findings, Verdicts: map[verdict.Word]int{}}
+	all := map[string]verdict.Word{}
+	for _, claim := range whole.Claims {
+		out.Verdicts[claim.Verdict]++
+		all[claim.ID] = claim.Verdict
+	}
+	if p.sheet == nil {
+		return out, true
+	}
+	for _, claim := range p.sheet.Claims {
+		if with := all[claim.ID]; with != claim.Verdict {
+			out.Otherwise = append(out.Otherwise, OtherVerdict{claim.ID, claim.Verdict, with})
+		}
+	}
+	if st := p.site.Ledger(p.slug); st != nil {
+		out.Unsealed = st.Unsealed
+		out.Pending = pendingOf(st)
+	}
+	return out, true
+}
