@@ -48,6 +48,7 @@ type unit struct {
 	slug    string
 	own     inputs // files of its folder
 	outline outline
+	linked  bool   // see looked
 	inputs  inputs // all
 	entry   *entry // what was made of it last; nil at first
 
@@ -109,7 +110,7 @@ func (d *Draft) look(content *os.Root, asOf time.Time, names []string) {
 	touched := touchedBy(names)
 	var again []*unit
 	for _, slug := range d.slugs {
-		if u := d.units[slug]; u.own == nil || touched(slug) {
+		if u := d.units[slug]; u.own == nil || u.linked || touched(slug) {
 			again = append(again, u)
 		}
 	}
@@ -117,22 +118,26 @@ func (d *Draft) look(content *os.Root, asOf time.Time, names []string) {
 	each(len(again), func(i int) {
 		u := again[i]
 		if u.own == nil && u.entry == nil {
-			u.entry = d.memory.get(u.slug)
+			if e := d.memory.get(u.slug); e.by(d.program) {
+				u.entry = e
+			}
 		}
 		seen := newLoader(content).look(u.slug, u.entry)
 		outlines[i] = u.outline != seen.outline || d.frame.dependsOn(u.slug)
-		u.own, u.outline = seen.own, seen.outline
+		u.own, u.outline, u.linked = seen.own, seen.outline, seen.linked
 	})
 	all := false
 	if !inside || slices.Contains(outlines, true) || d.frame.opened(asOf) {
 		all = d.reframe(content)
 	}
+	all = all || d.frame.behind.asOf.UTC().Format(time.DateOnly) != asOf.UTC().Format(time.DateOnly)
 	d.frame.behind.asOf = asOf
 	d.assemble(content, again, all)
 }
 
 // inside reports whether names lie in the folders of units that are known and still
-// there, so that nothing else can have changed.
+// there, so that nothing else can have changed; units that links lead out of are looked at
+// in any case.
 func (d *Draft) inside(content *os.Root, names []string) bool {
 	for _, name := range names {
 		rest, below := strings.CutPrefix(path.Clean(name), path.Join(contentFolder, unitsFolder)+"/")
@@ -144,7 +149,7 @@ func (d *Draft) inside(content *os.Root, names []string) bool {
 			return false
 		}
 	}
-	return names != nil
+	return names != nil && !d.frame.linked
 }
 
 // list lists the units that there are.
@@ -223,7 +228,7 @@ func (d *Draft) assemble(content *os.Root, again []*unit, all bool) {
 		case u.entry.known(u.inputs):
 			delete(d.pending, u.slug)
 			u.problems = kept(u.entry.Problems)
-		case u.part != nil && same(u.made, u.inputs, lookedAt):
+		case u.part != nil && same(u.made, u.inputs, lookedAt) && (u.part.frame.right || !d.frame.right):
 			delete(d.pending, u.slug) // it has mistakes, the same as before
 		default:
 			d.pending[u.slug] = true
@@ -307,7 +312,7 @@ func (d *Draft) naming(content *os.Root, u *unit) func(text string) bool {
 func (d *Draft) load(content *os.Root, u *unit, others bool) *part {
 	p := u.part
 	switch {
-	case p == nil || !same(u.made, u.inputs, lookedAt):
+	case p == nil || !same(u.made, u.inputs, lookedAt) || d.frame.right && !p.frame.right:
 		if p != nil && !same(u.made, u.inputs, sheetClasses) {
 			p = nil // its sheet is another now
 		}

@@ -227,14 +227,18 @@ func (b *builder) unit(u *unit) {
 			return
 		}
 	}
+	whole := true
 	for _, k := range unitKinds {
-		if err := b.kind(u, now, k, slices.Contains(stale, k)); err != nil {
+		made, problems, err := b.kind(u, now, k, slices.Contains(stale, k))
+		if err != nil {
 			b.fail(u.slug, err)
 			return
 		}
+		u.problems = append(u.problems, problems...)
+		now.Kinds[k], whole = made, whole && made != nil
 	}
-	for _, k := range unitKinds {
-		u.problems = append(u.problems, kept(now.Kinds[k].Problems)...)
+	if !whole {
+		return // what isn't published isn't remembered
 	}
 	u.entry = now
 	b.mu.Lock()
@@ -245,10 +249,10 @@ func (b *builder) unit(u *unit) {
 	}
 }
 
-// look takes over what was found of a unit, and reports whether outputs may be made of
+// look takes over what was found of a unit, and reports whether outputs can be made of
 // it.
 func (b *builder) look(now *entry, p *part) bool {
-	ok := b.right(p.problems)
+	b.right(p.problems)
 	if uncovered := p.site.Uncovered(); uncovered != nil {
 		b.mu.Lock()
 		b.uncovered = append(b.uncovered, uncovered...)
@@ -258,33 +262,36 @@ func (b *builder) look(now *entry, p *part) bool {
 		return false
 	}
 	now.Looked, now.Brief, now.Problems, now.digest = true, p.brief(), keep(p.problems), ""
-	return ok
+	return true
 }
 
 // kind publishes the outputs of one kind: those that the folder has are kept, others are
-// made.
-func (b *builder) kind(u *unit, now *entry, k kind, stale bool) error {
+// made. It gives what is to be remembered of them, as put does, and their problems.
+func (b *builder) kind(u *unit, now *entry, k kind, stale bool) (*madeKind, record.Problems, error) {
+	made := now.Kinds[k]
 	if !stale {
-		for _, o := range now.Kinds[k].Outputs {
+		for _, o := range made.Outputs {
 			if err := b.out.keep(o.Path, o.Digest); err != nil {
-				return err
+				return nil, nil, err
 			}
 		}
-		return nil
+		return made, kept(made.Problems), nil
 	}
 	outputs, problems, err := u.part.make(k)
 	if err != nil {
-		return err
+		return nil, nil, err
 	}
-	now.Kinds[k], err = b.put(outputs, problems)
-	return err
+	made, err = b.put(outputs, problems)
+	return made, problems, err
 }
 
-// put publishes outputs that were made, and gives what is to be remembered of them.
+// put publishes outputs that were made, and gives what is to be remembered of them: nil
+// where there is an error in the content, for then nothing is published. They are made
+// all the same, so that the same problems are told in whatever order units are made.
 func (b *builder) put(outputs []Output, problems record.Problems) (*madeKind, error) {
 	made := &madeKind{Problems: keep(problems)}
 	if !b.right(problems) {
-		return made, nil
+		return nil, nil
 	}
 	for _, o := range outputs {
 		sum, err := b.out.put(o)
@@ -305,7 +312,7 @@ func (b *builder) lists() {
 			return
 		}
 	}
-	was := d.lists
+	was, whole := d.lists, true
 	now := &entry{Inputs: d.listInputs(), Looked: true, Kinds: map[kind]*madeKind{}}
 	for _, k := range listKinds {
 		if was.fresh(k, now.Inputs) {
@@ -315,22 +322,31 @@ func (b *builder) lists() {
 	here := b.there.holds(listsName, now, b.out)
 	for _, k := range listKinds {
 		var err error
+		var problems record.Problems
 		if now.Kinds[k] != nil && here(k) {
+			problems = kept(now.Kinds[k].Problems)
 			for _, o := range now.Kinds[k].Outputs {
 				err = cmp.Or(err, b.out.keep(o.Path, o.Digest))
 			}
 		} else {
-			outputs, problems := d.makeList(b.content, d.frame, k)
-			now.Kinds[k], err = b.put(outputs, problems)
+			var outputs []Output
+			outputs, problems = d.makeList(b.content, d.frame, k)
+			var made *madeKind
+			if made, err = b.put(outputs, problems); made != nil {
+				now.Kinds[k] = made
+			}
+			whole = whole && made != nil
 		}
 		if err != nil {
 			b.fail(string(k), err)
 			return
 		}
-		b.more = append(b.more, kept(now.Kinds[k].Problems)...)
+		b.more = append(b.more, problems...)
 	}
-	d.lists = now
-	d.memory.put(listsName, now)
+	if whole { // what isn't published isn't remembered
+		d.lists = now
+		d.memory.put(listsName, now)
+	}
 	for _, u := range d.units {
 		d.letGo(u)
 	}
@@ -385,6 +401,8 @@ func (b *builder) found() Built {
 		}
 	}
 	out.Problems.Sort()
+	// A template's mistake is in every page that is made of it.
+	out.Problems = slices.Compact(out.Problems)
 	sortUncovered(out.Uncovered)
 	return out
 }

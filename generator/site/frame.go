@@ -26,6 +26,7 @@ type frame struct {
 	binder   *binder  // nil while the frame isn't right
 	assets   []Output // what the theme brings
 	inputs   inputs
+	linked   bool // a link leads to one of its files
 	// follows and followers are the units that one follows, and that follow one.
 	follows   map[string]string
 	followers map[string][]string
@@ -105,16 +106,19 @@ func (f *frame) readWhole(d *Draft, l *loader, c *record.Content) {
 // digests notes the inputs that all units share.
 func (f *frame) digests(d *Draft, l *loader) {
 	add := func(of class, name string, sum digest) { f.inputs = append(f.inputs, Input{of, name, sum}) }
-	add(theProgram, "this program", d.program)
+	add(theProgram, programName, d.program)
 	for of, name := range map[class]string{theSite: siteFile, theBench: benchFile, theMethods: methodsFile} {
 		data, err := read(l.root, name, maxFile)
 		if err != nil {
 			data = []byte("unreadable: " + err.Error())
 		}
+		f.linked = f.linked || l.isLink(name)
 		add(of, path.Join(contentFolder, name), digestOf(data))
 	}
+	f.linked = f.linked || l.isLink(proseFolder) || l.isLink(unitsFolder)
 	for _, name := range l.prose {
 		name = path.Join(proseFolder, name+".md")
+		f.linked = f.linked || l.isLink(name)
 		data, err := read(l.root, name, maxFile)
 		if err != nil {
 			data = []byte("unreadable: " + err.Error())
@@ -189,11 +193,12 @@ func (d *Draft) frameKey(l *loader) digest {
 		data, err := read(l.root, name, maxFile)
 		fmt.Fprintf(&b, "%s %s %v\n", name, digestOf(data), err)
 	}
-	for _, name := range append(l.list("."), l.list(proseFolder)...) {
-		data, _ := read(l.root, path.Join(proseFolder, name), maxFile)
-		fmt.Fprintf(&b, "%q %s\n", name, digestOf(data))
+	l.surveyTop()
+	for _, name := range l.prose {
+		data, err := read(l.root, path.Join(proseFolder, name+".md"), maxFile)
+		fmt.Fprintf(&b, "%q %s %v\n", name, digestOf(data), err)
 	}
-	l.problems = nil // surveyTop finds them again
+	fmt.Fprintf(&b, "%q\n", l.problems.Error()) // what nothing reads
 	var t theme
 	if d.frame != nil {
 		t = d.frame.theme

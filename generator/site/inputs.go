@@ -12,6 +12,9 @@ type Input struct {
 	Digest digest // of all that counts of it
 }
 
+// programName is the input that this program is.
+const programName = "this program"
+
 // inputs are sorted by class and name; each is there once.
 type inputs []Input
 

@@ -15,6 +15,7 @@ import (
 type looked struct {
 	own     inputs
 	outline outline
+	linked  bool // a link leads to something of it, so that it changes with what lies elsewhere
 }
 
 // An outline is what other units, and the site as a whole, have to know of a record
@@ -33,7 +34,7 @@ type outline struct {
 // known of it; may be nil.
 func (l *loader) look(slug string, was *entry) looked {
 	folder := path.Join(unitsFolder, slug)
-	var out looked
+	out := looked{linked: l.isLink(folder)}
 	add := func(of class, name string, sum digest) {
 		out.own = append(out.own, Input{of, path.Join(contentFolder, folder, name), sum})
 	}
@@ -59,6 +60,7 @@ func (l *loader) look(slug string, was *entry) looked {
 			continue
 		}
 		names = append(names, name)
+		out.linked = out.linked || e.Type()&fs.ModeSymlink != 0
 		switch {
 		case name == recordFile:
 			text = file(theRecord, name, maxFile)
@@ -70,6 +72,7 @@ func (l *loader) look(slug string, was *entry) looked {
 			file(theLedger, name, maxFile)
 		case name == sealedFolder:
 			for _, one := range l.sealedNames(folder) {
+				out.linked = out.linked || l.isLink(path.Join(folder, one))
 				names = append(names, one)
 				file(theLedger, one, maxFile)
 			}
@@ -81,6 +84,12 @@ func (l *loader) look(slug string, was *entry) looked {
 	out.own.sort()
 	out.outline = outlineOf(slug, text, notes, rows, out.own, was)
 	return out
+}
+
+// isLink reports whether a name is that of a symbolic link.
+func (l *loader) isLink(name string) bool {
+	info, err := l.root.Lstat(name)
+	return err == nil && info.Mode()&fs.ModeSymlink != 0
 }
 
 // sealedNames lists the files of a unit's sealed folder; a seal that was stopped at its

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path"
+	"slices"
 
 	"wattsheet/generator/record"
 )
@@ -51,6 +52,12 @@ type madeOutput struct {
 // fresh reports whether what is known of a kind holds for the inputs as they are now.
 func (e *entry) fresh(k kind, now inputs) bool {
 	return e != nil && e.Kinds[k] != nil && same(e.Inputs, now, madeFrom[k])
+}
+
+// by reports whether a program made the entry. What another one remembered counts for
+// nothing, the outline of a record included.
+func (e *entry) by(program digest) bool {
+	return e != nil && slices.Contains(e.Inputs, Input{theProgram, programName, program})
 }
 
 // known reports whether the brief and the problems hold for the inputs as they are now.

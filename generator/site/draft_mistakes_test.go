@@ -1,0 +1,166 @@
+package site
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// beside is the tiny site with n more units.
+func beside(t *testing.T, n int) string {
+	t.Helper()
+	root := tiny(t, nil)
+	for i := range n {
+		name := fmt.Sprintf("badgercog-%02d", i)
+		put(t, root, "content/units/"+name+"/record.toml", strings.Replace(tinyFile(t, tinyRecord), "Ottersprocket", "Badgercog", 1))
+		put(t, root, "content/units/"+name+"/notes.md", "Run r1 gave [](value:r1/power).\n")
+	}
+	return root
+}
+
+// What was being made when another unit's mistake was found is not remembered as if it had been made.
+func TestMistakeInOneUnitSpoilsNoOther(t *testing.T) {
+	root := beside(t, 24)
+	built(t, root, "public", today)
+	const name = "content/units/badgercog-07/record.toml"
+	for range 3 {
+		appended("content/bench.toml", "# again\n")(t, root)
+		replaceIn(t, root, name, "out_v = 20.00", `out_v = "20.00"`)
+		if b := buildOf(t, root, today); !b.Problems.Errors() {
+			t.Fatal("no mistake is told")
+		}
+		replaceIn(t, root, name, `out_v = "20.00"`, "out_v = 20.00")
+		built(t, root, "public", today)
+		if odd := unlike(tree(t, filepath.Join(root, "public")), afresh(t, root, today)); odd != nil {
+			t.Fatalf("the mistake is mended, but not as a clean build: %v", odd)
+		}
+	}
+}
+
+// A template's mistake is told for as long as it is there; once it is mended, every page is there.
+func TestMistakeInATemplateSpoilsNoOther(t *testing.T) {
+	for _, layout := range []string{"front", "unit", "corrections", "methodology"} {
+		root := several(t)
+		replaceIn(t, root, "content/site.toml", "title = ", "theme = \"paper\"\ntitle = ")
+		page := "themes/paper/pages/" + layout + ".html"
+		put(t, root, page, `{{define "main"}}<p>all is well{{end}}`)
+		built(t, root, "public", today)
+		put(t, root, page, `{{define "main"}}<p>{{index .Page.Title 99999}}{{end}}`)
+		first := buildOf(t, root, today)
+		if !first.Problems.Errors() {
+			t.Fatalf("%s: no mistake is told", layout)
+		}
+		if again := buildOf(t, root, today); again.Problems.Error() != first.Problems.Error() {
+			t.Errorf("%s: at first %v\nthen %v", layout, first.Problems, again.Problems)
+		}
+		put(t, root, page, `{{define "main"}}<p>mended{{end}}`)
+		built(t, root, "public", today)
+		if odd := unlike(tree(t, filepath.Join(root, "public")), afresh(t, root, today)); odd != nil {
+			t.Errorf("%s: the mistake is mended, but not as a clean build: %v", layout, odd)
+		}
+	}
+}
+
+// What was edited while what all units share had a mistake is seen, and published, once that is mended.
+func TestEditWhileTheFrameIsWrong(t *testing.T) {
+	for _, row := range []struct{ what, name, wrong, right string }{
+		{"a page of prose", "content/prose/about.md", "# About\n\nSee [](value:nothing/power).\n", "# About\n\nWell.\n"},
+		{"a template", "themes/paper/pages/front.html", `{{define "main"}}<p>{{if}}{{end}}`, `{{define "main"}}<p>well{{end}}`},
+	} {
+		root := several(t)
+		replaceIn(t, root, "content/site.toml", "title = ", "theme = \"paper\"\ntitle = ")
+		put(t, root, "themes/paper/style.css", "body {}\n")
+		put(t, root, row.name, row.right)
+		d, err := openDraft(root, stillOnly(), false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer d.Close()
+		refreshed(t, d, today)
+		out := filepath.Join(root, "public")
+		if b, err := d.Publish(out); err != nil || b.Problems.Errors() {
+			t.Fatal(err, b.Problems)
+		}
+		put(t, root, row.name, row.wrong)
+		if got := refreshed(t, d, today, row.name); !got.Problems.Errors() {
+			t.Fatalf("%s: no mistake is told", row.what)
+		}
+		appended(fieldfare+"notes.md", "\nOne more word.\n")(t, root)
+		replaceIn(t, root, badger+"record.toml", "out_v = ", "remarks = \"once more\"\nout_v = ")
+		refreshed(t, d, today, fieldfare+"notes.md", badger+"record.toml")
+		put(t, root, row.name, row.right)
+		refreshed(t, d, today, row.name)
+		if rest, err := d.Sweep(nil); err != nil || rest.Problems.Errors() {
+			t.Fatal(err, rest.Problems)
+		}
+		want := afresh(t, root, today)
+		for path, text := range want {
+			if path != manifestName && openedAt(t, d, path) != text {
+				t.Errorf("%s: %s isn't as a build makes it", row.what, path)
+			}
+		}
+		if b, err := d.Publish(out); err != nil || b.Problems.Errors() {
+			t.Fatal(err, b.Problems)
+		}
+		if odd := unlike(tree(t, out), want); odd != nil {
+			t.Errorf("%s: what is published is not as a clean build: %v", row.what, odd)
+		}
+	}
+}
+
+// The passing of days is seen without a change of any file.
+func TestDraftSeesTheDayPass(t *testing.T) {
+	root := several(t)
+	replaceIn(t, root, "content/site.toml", "currency = \"EUR\"\n", "contact_required = true\n")
+	appended(fieldfare+"record.toml", "\n[[contact]]\ndate = 2026-11-02\nabout = \"the power\"\nanswer_by = 2026-11-27\n")(t, root)
+	d, err := openDraft(root, stillOnly(), false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer d.Close()
+	for _, asOf := range []int{0, 5, 0} {
+		at := today.AddDate(0, 0, asOf)
+		got, err := d.Refresh(at, []string{})
+		if err == nil && got.Pending > 0 {
+			got, err = d.Sweep(nil)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		other := copied(t, root)
+		if want := buildOf(t, other, at); want.Problems.Error() != got.Problems.Error() {
+			t.Errorf("%d days on a build says\n%v\nthe draft\n%v", asOf, want.Problems, got.Problems)
+		}
+	}
+}
+
+// What earlier versions of the program remembered counts for nothing.
+func TestOtherProgramsRememberNothing(t *testing.T) {
+	root := several(t)
+	built(t, root, "public", today)
+	d, err := openDraft(root, stillOnly(), false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer d.Close()
+	e := d.memory.get("badgercog-2")
+	if e == nil || e.Outline.Follows == "" {
+		t.Fatalf("nothing is remembered: %+v", e)
+	}
+	e.Outline = outline{} // as if it had not known of units that follow others
+	for i := range e.Inputs {
+		if e.Inputs[i].Class == theProgram {
+			e.Inputs[i].Digest = digestOf([]byte("another"))
+		}
+	}
+	d.memory.put("badgercog-2", e)
+	if err := os.RemoveAll(filepath.Join(root, "public")); err != nil {
+		t.Fatal(err)
+	}
+	built(t, root, "public", today)
+	if odd := unlike(tree(t, filepath.Join(root, "public")), afresh(t, root, today)); odd != nil {
+		t.Errorf("not as a clean build: %v", odd)
+	}
+}
