@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path"
 	"slices"
+	"strings"
 
 	"wattsheet/generator/record"
 )
@@ -96,7 +98,7 @@ func kept(data [][]byte) (out record.Problems) {
 }
 
 // A memory keeps entries between runs, one file each. It may be deleted at any time; a
-// file holds its own digest and counts as absent when it doesn't fit. What can't be
+// file holds the digest of its name and bytes and counts as absent when it doesn't fit. What can't be
 // written is only not kept. A nil memory keeps nothing.
 type memory struct {
 	root *os.Root
@@ -139,8 +141,25 @@ func (m *memory) load(name string, into any) bool {
 	if err != nil {
 		return false
 	}
+	rest, ok := unlabelled(name, data)
+	return ok && json.Unmarshal(rest, into) == nil
+}
+
+// labelled puts a line before bytes with the digest of them and the name that they are kept
+// under; a file that was copied to another name is then no better than a torn one.
+func labelled(name string, data []byte) []byte {
+	return append([]byte(string(labelOf(name, data))+"\n"), data...)
+}
+
+// unlabelled gives what labelled was given under the same name; ok is false where it isn't
+// that, whole.
+func unlabelled(name string, data []byte) (rest []byte, ok bool) {
 	sum, rest, _ := bytes.Cut(data, []byte("\n"))
-	return digest(sum) == digestOf(rest) && json.Unmarshal(rest, into) == nil
+	return rest, digest(sum) == labelOf(name, rest)
+}
+
+func labelOf(name string, data []byte) digest {
+	return digestOfFile(io.MultiReader(strings.NewReader(name+"\n"), bytes.NewReader(data)))
 }
 
 // save writes a value as JSON behind its digest, whole.
@@ -153,8 +172,7 @@ func (m *memory) save(name string, value any) {
 		panic(err) // texts and numbers always can be written
 	}
 	beside := fmt.Sprintf("%s.%d-%d.new", name, os.Getpid(), cacheWrites.Add(1))
-	data = append([]byte(string(digestOf(data))+"\n"), data...)
-	if m.root.WriteFile(beside, data, 0o644) != nil || m.root.Rename(beside, name) != nil {
+	if m.root.WriteFile(beside, labelled(name, data), 0o644) != nil || m.root.Rename(beside, name) != nil {
 		m.root.Remove(beside)
 	}
 }

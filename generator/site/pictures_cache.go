@@ -23,8 +23,8 @@ const cacheFolder = ".wattsheet/cache/pictures"
 // Invariant: a file's name is the digest of everything that its bytes follow
 // from: the picture's own bytes, the sizes wanted, picture.Version, and the
 // release of Go, whose encoders write it. So an entry never has to be brought
-// up to date; another version looks for another name. A file holds its own
-// digest and counts as absent when it doesn't fit, whatever happened to it.
+// up to date; another version looks for another name. A file holds the digest of
+// its name and bytes and counts as absent when it doesn't fit, whatever happened to it.
 //
 // The cache may be deleted at any time, also during a run, and two runs may
 // use it at once. What can't be read is scaled again, and what can't be written
@@ -75,7 +75,7 @@ func (c *pictureCache) get(d digest) []picture.Scaled {
 	if err != nil {
 		return nil
 	}
-	return parseEntry(data)
+	return parseEntry(cacheKey(d), data)
 }
 
 // put keeps both sizes of the picture that has this digest.
@@ -85,7 +85,7 @@ func (c *pictureCache) put(d digest, scaled []picture.Scaled) {
 	}
 	key := cacheKey(d)
 	beside := path.Join(cacheFolder, fmt.Sprintf("%s.%d-%d.new", key, os.Getpid(), cacheWrites.Add(1)))
-	if c.root.WriteFile(beside, entryOf(scaled), 0o644) != nil || c.root.Rename(beside, path.Join(cacheFolder, key)) != nil {
+	if c.root.WriteFile(beside, entryOf(key, scaled), 0o644) != nil || c.root.Rename(beside, path.Join(cacheFolder, key)) != nil {
 		c.root.Remove(beside)
 	}
 }
@@ -119,9 +119,9 @@ func isEntry(name string) bool {
 	return len(key) == len(digestOf(nil)) && strings.Trim(key, "0123456789abcdef") == ""
 }
 
-// entryOf is an entry as it is written: a line with the digest of the rest, a
+// entryOf is an entry as it is written: a line with the digest of its name and the rest, a
 // line of JSON that says what follows, and the pictures' bytes.
-func entryOf(scaled []picture.Scaled) []byte {
+func entryOf(key string, scaled []picture.Scaled) []byte {
 	heads := make([]cacheHead, len(scaled))
 	for i, s := range scaled {
 		heads[i] = cacheHead{s.Width, s.Height, len(s.Bytes), s.Ext}
@@ -134,13 +134,13 @@ func entryOf(scaled []picture.Scaled) []byte {
 	for _, s := range scaled {
 		rest = append(rest, s.Bytes...)
 	}
-	return append([]byte(string(digestOf(rest))+"\n"), rest...)
+	return labelled(key, rest)
 }
 
 // parseEntry reads what entryOf wrote; nil when it isn't that, whole.
-func parseEntry(data []byte) []picture.Scaled {
-	sum, rest, _ := bytes.Cut(data, []byte("\n"))
-	if digest(sum) != digestOf(rest) {
+func parseEntry(key string, data []byte) []picture.Scaled {
+	rest, ok := unlabelled(key, data)
+	if !ok {
 		return nil
 	}
 	line, body, _ := bytes.Cut(rest, []byte("\n"))

@@ -224,9 +224,9 @@ func TestUnchangedPicturesAreNotScaledAgain(t *testing.T) {
 	made(t, loaded(t, root), stillOnly())
 	cache := filepath.Join(root, filepath.FromSlash(cacheFolder))
 	for name, text := range tree(t, cache) {
-		scaled := parseEntry([]byte(text))
+		scaled := parseEntry(name, []byte(text))
 		scaled[0].Bytes, scaled[0].Height = []byte("marked"), 7
-		put(t, cache, name, string(entryOf(scaled)))
+		put(t, cache, name, string(entryOf(name, scaled)))
 	}
 	s := loaded(t, root)
 	p := s.picture("ottersprocket-20", "a.jpg")
