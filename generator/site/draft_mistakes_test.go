@@ -164,3 +164,28 @@ func TestOtherProgramsRememberNothing(t *testing.T) {
 		t.Errorf("not as a clean build: %v", odd)
 	}
 }
+
+// A theme's folder that is replaced as a whole is another theme.
+func TestDraftSeesAThemeReplaced(t *testing.T) {
+	root := several(t)
+	replaceIn(t, root, "content/site.toml", "title = ", "theme = \"paper\"\ntitle = ")
+	put(t, root, "themes/paper/pages/front.html", `{{define "main"}}<p>paper{{end}}`)
+	put(t, root, "themes/new/pages/front.html", `{{define "main"}}<p>new{{end}}`)
+	d, err := openDraft(root, stillOnly(), false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer d.Close()
+	refreshed(t, d, today)
+	for _, move := range [][2]string{{"paper", "old"}, {"new", "paper"}} {
+		if err := os.Rename(filepath.Join(root, "themes", move[0]), filepath.Join(root, "themes", move[1])); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := d.Refresh(today, nil); err != nil {
+		t.Fatal(err)
+	}
+	if page := openedAt(t, d, "index.html"); !strings.Contains(page, "<p>new") {
+		t.Error("the front page is of the old theme")
+	}
+}

@@ -17,7 +17,7 @@ import (
 )
 
 var (
-	draftSteps = flag.Int("draft.steps", 16, "how many random edits the draft's test makes")
+	draftSteps = flag.Int("draft.steps", 12, "how many random edits the draft's test makes")
 	draftSeed  = flag.Uint64("draft.seed", 1, "where its random edits begin")
 )
 

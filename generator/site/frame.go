@@ -200,8 +200,9 @@ func (d *Draft) frameKey(l *loader) digest {
 	}
 	fmt.Fprintf(&b, "%q\n", l.problems.Error()) // what nothing reads
 	var t theme
-	if d.frame != nil {
-		t = d.frame.theme
+	if d.frame != nil && d.frame.theme.files != nil {
+		// Opened anew: another folder may have its name now.
+		t, _ = d.theme.of(d.root, d.frame.content.Site)
 	}
 	if t.folder != "" {
 		_, err := os.Stat(filepath.Join(d.root, t.folder))
