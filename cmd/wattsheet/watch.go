@@ -6,11 +6,13 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"wattsheet/generator/preview"
+	"wattsheet/generator/record"
 	"wattsheet/generator/site"
 )
 
@@ -75,7 +77,8 @@ func runWatch(u *ui, c *command, args []string) int {
 	defer draft.Close()
 	o.Source = draft
 	if write != "" {
-		o.Write = func(time.Time) error { return writeSite(u, draft, out) }
+		w := &siteWriter{u: u, draft: draft, out: out}
+		o.Write = func(time.Time) error { return w.write() }
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
@@ -111,14 +114,33 @@ func parsePoll(text string) (time.Duration, error) {
 	return every, nil
 }
 
-// writeSite makes the folder of the built site hold what the content says now.
-func writeSite(u *ui, draft *site.Draft, out string) error {
-	b, err := draft.Publish(out)
-	if err != nil || b.Problems.Errors() {
-		return err // the next change tells of the problems
+// A siteWriter keeps the folder of the built site up to date.
+type siteWriter struct {
+	u     *ui
+	draft *site.Draft
+	out   string
+	told  string // why nothing was written last; empty where it was
+}
+
+// write makes the folder hold what the content says now. Some mistakes are only met when
+// every page is made, those in a theme's templates: they are told here, once.
+func (w *siteWriter) write() error {
+	b, err := w.draft.Publish(w.out)
+	if err != nil {
+		return err
 	}
+	if b.Problems.Errors() {
+		errors := slices.DeleteFunc(b.Problems, func(p record.Problem) bool { return p.Severity != record.Error })
+		if text := errors.Error(); text != w.told {
+			w.told = text
+			w.u.problems(errors)
+			w.u.note("", "%s; nothing was written", tally(errors))
+		}
+		return nil
+	}
+	w.told = ""
 	if b.Summary.Written+b.Summary.Removed > 0 {
-		reportPublished(u, out, b.Summary)
+		reportPublished(w.u, w.out, b.Summary)
 	}
 	return nil
 }

@@ -159,6 +159,36 @@ func TestWatch(t *testing.T) {
 	}
 }
 
+// A template's mistake is only met when a page is made: it is told with --write, once, and keeps all from being written.
+func TestWatchTellsOfATemplate(t *testing.T) {
+	dir := t.TempDir()
+	tinySite(t).copyTo(t, dir)
+	put := func(name, text string) {
+		if err := os.MkdirAll(filepath.Dir(filepath.Join(dir, name)), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	site, err := os.ReadFile(filepath.Join(dir, "content/site.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	put("content/site.toml", "theme = \"paper\"\n"+string(site))
+	put("themes/paper/pages/front.html", `{{define "main"}}<p>{{.Nothing}}{{end}}`)
+	w := watching(t, "--root", dir, "--write")
+	w.says(t, `^themes/paper/pages/front.html:1:\d+: .*Nothing`)
+	w.says(t, `: 1 error; nothing was written$|: 1 error, .*; nothing was written$`)
+	put("content/prose/about.md", "# About\n\nOther words.\n")
+	w.says(t, `^content/prose/about.md: 0 units evaluated`)
+	put("themes/paper/pages/front.html", `{{define "main"}}<p>mended{{end}}`)
+	w.says(t, `public: \d+ files written`)
+	if n := strings.Count(w.said(), "field Nothing"); n != 1 {
+		t.Errorf("the mistake was named %d times:\n%s", n, w.said())
+	}
+}
+
 // eventuallySays waits until something was said so many times.
 func eventuallySays(t *testing.T, w *watched, text string, times int) {
 	t.Helper()

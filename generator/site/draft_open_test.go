@@ -110,6 +110,10 @@ func TestRefreshEvaluatesWhatFollows(t *testing.T) {
 	}{
 		{"nothing", fieldfare + "notes.md", func(*testing.T, string) {}, 0, 0},
 		{"a note", fieldfare + "notes.md", appended(fieldfare+"notes.md", "\nOne more word.\n"), 0, 0},
+		{"a word of prose", "content/prose/about.md", appended("content/prose/about.md", "\nOne more word.\n"), 0, 0},
+		{"a picture", dormouse + "top.png", func(t *testing.T, root string) { put(t, root, dormouse+"top.png", string(pngOf(t, 41, 31))) }, 0, 0},
+		{"a stray file", dormouse + "odd.txt", func(t *testing.T, root string) { put(t, root, dormouse+"odd.txt", "odd") }, 0, 0},
+		{"the earlier model", badger + "record.toml", replaced(badger+"record.toml", "[source]\n", "[settings]\nremarks = \"as it came\"\n\n[source]\n"), 1, 1},
 		{"a theme", "content/site.toml", func(t *testing.T, root string) {
 			replaceIn(t, root, "content/site.toml", "title = ", "theme = \"paper\"\ntitle = ")
 			put(t, root, "themes/paper/style.css", "body {}")
