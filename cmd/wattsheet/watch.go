@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"os/signal"
@@ -78,7 +79,7 @@ func runWatch(u *ui, c *command, args []string) int {
 	o.Source = draft
 	if write != "" {
 		w := &siteWriter{u: u, draft: draft, out: out}
-		o.Write = func(time.Time) error { return w.write() }
+		o.Write = w.write
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
@@ -124,17 +125,20 @@ type siteWriter struct {
 
 // write makes the folder hold what the content says now. Some mistakes are only met when
 // every page is made, those in a theme's templates: they are told here, once.
-func (w *siteWriter) write() error {
-	b, err := w.draft.Publish(w.out)
+func (w *siteWriter) write(stop <-chan struct{}) error {
+	b, err := w.draft.Publish(w.out, stop)
+	if errors.Is(err, site.ErrStopped) {
+		return nil // what changed meanwhile is written next
+	}
 	if err != nil {
 		return err
 	}
 	if b.Problems.Errors() {
-		errors := slices.DeleteFunc(b.Problems, func(p record.Problem) bool { return p.Severity != record.Error })
-		if text := errors.Error(); text != w.told {
+		wrong := slices.DeleteFunc(b.Problems, func(p record.Problem) bool { return p.Severity != record.Error })
+		if text := wrong.Error(); text != w.told {
 			w.told = text
-			w.u.problems(errors)
-			w.u.note("", "%s; nothing was written", tally(errors))
+			w.u.problems(wrong)
+			w.u.note("", "%s; nothing was written", tally(wrong))
 		}
 		return nil
 	}

@@ -63,7 +63,8 @@ type Options struct {
 	Clock func() time.Time
 	// Write, if there is one, is called after each change when the content has no errors and nothing is pending; never
 	// while Refresh or Sweep runs.
-	Write func(asOf time.Time) error
+	// It may end early, without an error, when stop is closed: something changed already.
+	Write func(stop <-chan struct{}) error
 	// Teller is told what happens.
 	Teller Teller
 }
@@ -152,7 +153,7 @@ func (p *preview) refresh(names []string, opening bool) {
 		return
 	}
 	if r.Pending > 0 || p.Write != nil && !r.Problems.Errors() {
-		p.startSweep(r, start)
+		p.startSweep(r)
 	}
 }
 
@@ -180,7 +181,7 @@ func whole(err error) record.Problem {
 // A sweep is what goes on beside the loop after a change: looking at what is pending, then writing.
 type sweep struct{ stop, done chan struct{} }
 
-func (p *preview) startSweep(r site.Refreshed, asOf time.Time) {
+func (p *preview) startSweep(r site.Refreshed) {
 	s := &sweep{stop: make(chan struct{}), done: make(chan struct{})}
 	p.sweeping = s
 	go func() {
@@ -197,7 +198,7 @@ func (p *preview) startSweep(r site.Refreshed, asOf time.Time) {
 		select {
 		case <-s.stop: // something changed already
 		default:
-			if err := p.Write(asOf); err != nil {
+			if err := p.Write(s.stop); err != nil {
 				p.say.Trouble(err)
 			}
 		}

@@ -128,7 +128,7 @@ func TestSweepAndWrite(t *testing.T) {
 	written := 0
 	wrote := func() int { lock.Lock(); defer lock.Unlock(); return written }
 	_, root, n, _ := running(t, f, func(o *Options) {
-		o.Write = func(time.Time) error {
+		o.Write = func(<-chan struct{}) error {
 			lock.Lock()
 			defer lock.Unlock()
 			written++

@@ -2,6 +2,7 @@ package site
 
 import (
 	"cmp"
+	"errors"
 	"os"
 	"slices"
 	"sync"
@@ -74,6 +75,8 @@ func Build(root string, asOf time.Time, dir string) (Built, error) {
 
 // Build is the function of that name, for a draft.
 func (d *Draft) Build(asOf time.Time, dir string) (Built, error) {
+	d.work.Lock()
+	defer d.work.Unlock()
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	content, err := d.content()
@@ -82,11 +85,18 @@ func (d *Draft) Build(asOf time.Time, dir string) (Built, error) {
 	}
 	defer content.Close()
 	d.look(content, asOf, nil)
-	return d.publish(content, dir)
+	return d.publish(content, dir, nil)
 }
 
+// ErrStopped says that a publication was stopped; what stood in the folder stands there.
+var ErrStopped = errors.New("the publication was stopped")
+
 // Publish is [Draft.Build] for the content as the draft knows it since it was refreshed.
-func (d *Draft) Publish(dir string) (Built, error) {
+// Pages can be opened meanwhile. When stop is closed it ends with [ErrStopped], unless all
+// is made by then.
+func (d *Draft) Publish(dir string, stop <-chan struct{}) (Built, error) {
+	d.work.Lock()
+	defer d.work.Unlock()
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	content, err := d.content()
@@ -94,10 +104,10 @@ func (d *Draft) Publish(dir string) (Built, error) {
 		return Built{}, err
 	}
 	defer content.Close()
-	return d.publish(content, dir)
+	return d.publish(content, dir, stop)
 }
 
-func (d *Draft) publish(content *os.Root, dir string) (Built, error) {
+func (d *Draft) publish(content *os.Root, dir string, stop <-chan struct{}) (Built, error) {
 	d.evaluated.Clear()
 	out, err := openPublisher(d.folder, dir)
 	if err != nil {
@@ -109,13 +119,23 @@ func (d *Draft) publish(content *os.Root, dir string) (Built, error) {
 	}
 	b := &builder{draft: d, content: content, out: out, there: d.openStamps(out.name)}
 	b.wrong = !d.frame.right
-	groups := d.groups()
-	each(len(groups), func(i int) { b.group(groups[i]) })
+	for some := range slices.Chunk(d.groups(), groupsAtATime) {
+		each(len(some), func(i int) { b.group(some[i]) })
+		d.mu.Yield()
+		select {
+		case <-stop:
+			b.fail("", ErrStopped)
+		default:
+		}
+	}
 	if b.err == nil && !b.wrong {
 		b.lists()
 	}
 	return b.end()
 }
+
+// groupsAtATime is how many groups of units are made before who waits for a page gets one.
+const groupsAtATime = 16
 
 // A builder makes what has to be made for one build.
 type builder struct {
@@ -129,7 +149,7 @@ type builder struct {
 	err       error
 	errAt     string // where the error was met: the first by name is told
 	uncovered []Uncovered
-	more      record.Problems // of the lists
+	more      record.Problems // met in making outputs
 }
 
 // groups are the units in the order in which they are made: those that follow one
@@ -199,6 +219,13 @@ func (b *builder) right(problems record.Problems) bool {
 	return !b.wrong
 }
 
+// add notes problems that were met in making outputs.
+func (b *builder) add(problems record.Problems) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.more = append(b.more, problems...)
+}
+
 // unit makes what has to be made of one unit.
 func (b *builder) unit(u *unit) {
 	d := b.draft
@@ -234,7 +261,7 @@ func (b *builder) unit(u *unit) {
 			b.fail(u.slug, err)
 			return
 		}
-		u.problems = append(u.problems, problems...)
+		b.add(problems)
 		now.Kinds[k], whole = made, whole && made != nil
 	}
 	if !whole {
@@ -341,7 +368,7 @@ func (b *builder) lists() {
 			b.fail(string(k), err)
 			return
 		}
-		b.more = append(b.more, problems...)
+		b.add(problems)
 	}
 	if whole { // what isn't published isn't remembered
 		d.lists = now
@@ -356,7 +383,7 @@ func (b *builder) lists() {
 func (b *builder) end() (Built, error) {
 	d := b.draft
 	out := b.found()
-	if b.err != nil || out.Problems.Errors() {
+	if b.err != nil || b.wrong || out.Problems.Errors() {
 		b.out.abandon()
 		return out, b.err
 	}

@@ -1,11 +1,15 @@
 package site
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"wattsheet/generator/record"
 )
 
 // beside is the tiny site with n more units.
@@ -80,7 +84,7 @@ func TestEditWhileTheFrameIsWrong(t *testing.T) {
 		defer d.Close()
 		refreshed(t, d, today)
 		out := filepath.Join(root, "public")
-		if b, err := d.Publish(out); err != nil || b.Problems.Errors() {
+		if b, err := d.Publish(out, nil); err != nil || b.Problems.Errors() {
 			t.Fatal(err, b.Problems)
 		}
 		put(t, root, row.name, row.wrong)
@@ -101,7 +105,7 @@ func TestEditWhileTheFrameIsWrong(t *testing.T) {
 				t.Errorf("%s: %s isn't as a build makes it", row.what, path)
 			}
 		}
-		if b, err := d.Publish(out); err != nil || b.Problems.Errors() {
+		if b, err := d.Publish(out, nil); err != nil || b.Problems.Errors() {
 			t.Fatal(err, b.Problems)
 		}
 		if odd := unlike(tree(t, out), want); odd != nil {
@@ -188,4 +192,59 @@ func TestDraftSeesAThemeReplaced(t *testing.T) {
 	if page := openedAt(t, d, "index.html"); !strings.Contains(page, "<p>new") {
 		t.Error("the front page is of the old theme")
 	}
+}
+
+// Pages are opened while a site is published, and a publication that is stopped leaves what stood.
+func TestPublishLetsPagesThrough(t *testing.T) {
+	root := beside(t, 3*groupsAtATime)
+	d, err := openDraft(root, stillOnly(), false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer d.Close()
+	refreshed(t, d, today)
+	if _, err := d.Sweep(nil); err != nil {
+		t.Fatal(err)
+	}
+	out := filepath.Join(root, "public")
+	stop := make(chan struct{})
+	close(stop)
+	if b, err := d.Publish(out, stop); !errors.Is(err, ErrStopped) || b.Summary.Written > 0 {
+		t.Fatalf("stopped, but %+v, %v", b.Summary, err)
+	}
+	if _, err := os.Stat(out); !errors.Is(err, fs.ErrNotExist) {
+		t.Error("the folder is there")
+	}
+	done := make(chan error)
+	go func() {
+		b, err := d.Publish(out, nil)
+		done <- errors.Join(err, asError(b.Problems))
+	}()
+	opened := 0
+	for on := true; on; {
+		select {
+		case err = <-done:
+			on = false
+		default:
+			openedAt(t, d, fmt.Sprintf("units/badgercog-%02d/index.html", opened%40))
+			opened++
+		}
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	if opened < 4 {
+		t.Errorf("only %d pages were opened meanwhile", opened)
+	}
+	if odd := unlike(tree(t, out), afresh(t, root, today)); odd != nil {
+		t.Errorf("not as a clean build: %v", odd)
+	}
+}
+
+// asError is an error only if there is one among problems.
+func asError(p record.Problems) error {
+	if p.Errors() {
+		return p
+	}
+	return nil
 }

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"time"
@@ -28,6 +29,8 @@ type Refreshed struct {
 // stands for all below it, and nil for everything. The units that they touch are looked
 // at, if they are few; all others that are concerned are pending, see [Draft.Sweep].
 func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
+	d.work.Lock()
+	defer d.work.Unlock()
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	content, err := d.content()
@@ -84,6 +87,8 @@ func (d *Draft) Sweep(stop <-chan struct{}) (Refreshed, error) {
 
 // sweepSome looks at a few units, so that pages are not kept waiting for long.
 func (d *Draft) sweepSome() (Refreshed, error) {
+	d.work.Lock()
+	defer d.work.Unlock()
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	content, err := d.content()
@@ -91,7 +96,10 @@ func (d *Draft) sweepSome() (Refreshed, error) {
 		return Refreshed{}, err
 	}
 	defer content.Close()
-	d.examine(content, d.somePending(8))
+	d.examine(content, d.somePending(runtime.GOMAXPROCS(0)))
+	if len(d.pending) > 0 {
+		return Refreshed{Pending: len(d.pending)}, nil
+	}
 	return d.state(), nil
 }
 
@@ -157,7 +165,7 @@ func (d *Draft) state() Refreshed {
 // there was one. The error is [fs.ErrNotExist] where the site has no such output, or a
 // fault of the theme, with its problems as text.
 func (d *Draft) Open(name string) (Output, error) {
-	d.mu.Lock()
+	d.mu.LockFirst()
 	defer d.mu.Unlock()
 	if d.frame == nil || d.good == nil {
 		return Output{}, fs.ErrNotExist

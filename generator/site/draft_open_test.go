@@ -197,7 +197,7 @@ func TestDraftThatBeginsWrong(t *testing.T) {
 	if got, err := d.Sweep(nil); err != nil || !got.Problems.Errors() {
 		t.Errorf("%+v, %v", got, err)
 	}
-	if b, err := d.Publish(filepath.Join(root, "public")); err != nil || !b.Problems.Errors() {
+	if b, err := d.Publish(filepath.Join(root, "public"), nil); err != nil || !b.Problems.Errors() {
 		t.Errorf("it is published: %+v, %v", b, err)
 	}
 	if _, err := os.Stat(filepath.Join(root, "public")); !errors.Is(err, fs.ErrNotExist) {
