@@ -27,7 +27,6 @@ type editing struct {
 	rand  *rand.Rand
 	root  string
 	asOf  time.Time
-	kept  map[string]string // what files were before a mistake was made in them
 	n     int
 	wrong bool // the content has an error
 }
