@@ -82,6 +82,7 @@ func (d *Draft) check(asOf time.Time) (Checked, error) {
 		out.Bench = sheet.BenchFindings(d.frame.content)
 	}
 	out.Problems.Sort()
+	out.Problems = slices.Compact(out.Problems) // a template's mistake is in every page that is made of it
 	sortUncovered(out.Uncovered)
 	return out, nil
 }
