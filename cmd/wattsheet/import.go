@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/logbook"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -80,11 +81,6 @@ func runImport(u *ui, c *command, args []string) int {
 	if err != nil {
 		return u.failed(err)
 	}
-	path := filepath.Join(i.root, "content", "units", s.Slug, "record.toml")
-	before, err := os.ReadFile(path)
-	if err != nil {
-		return u.failed(err)
-	}
 	file, err := readTable(words[1])
 	if err != nil {
 		return u.failed(err)
@@ -110,7 +106,7 @@ func runImport(u *ui, c *command, args []string) int {
 	mapping.say(u, &added.Unit)
 	sayRuns(u, runs)
 	sayOdd(u, content, added, file.Name)
-	return u.adding(i.yes != "", s.Slug, path, before, runs)
+	return u.adding(&i, s.Slug, runs)
 }
 
 // largestTable is what a table may have in bytes.
@@ -199,18 +195,19 @@ func forImport(problems record.Problems) record.Problems {
 	return out
 }
 
-// adding asks, and adds the runs.
-func (u *ui) adding(yes bool, slug, path string, before []byte, runs []record.Run) int {
-	var tables []string
-	for n := range runs {
-		tables = append(tables, runs[n].Text())
+// adding asks, and adds the runs. The record is locked meanwhile, as log locks it.
+func (u *ui) adding(i *importing, slug string, runs []record.Run) int {
+	book, err := logbook.Open(i.root, slug)
+	if err != nil {
+		return u.noBook(err)
 	}
-	text := appended(before, strings.Join(tables, "\n"))
-	if err := asAdded(slug, text, runs); err != nil {
+	defer book.Close()
+	rows, err := book.Propose(runs)
+	if err != nil {
 		return u.failed(err)
 	}
-	name := filepath.ToSlash(path)
-	if !yes {
+	name := filepath.ToSlash(filepath.Join(i.root, "content", "units", slug, "record.toml"))
+	if i.yes == "" {
 		if ok, err := u.confirmed(fmt.Sprintf("add %s to %s? y or n [n]", count(len(runs), "run"), name)); err != nil || !ok {
 			if err != nil {
 				return u.failed(err)
@@ -219,29 +216,12 @@ func (u *ui) adding(yes bool, slug, path string, before []byte, runs []record.Ru
 			return exitDone
 		}
 	}
-	if err := appendFile(path, before, text); err != nil {
-		return u.failed(err)
+	if err := rows.Write(); err != nil {
+		return u.noBook(err)
 	}
 	u.say("added %s to %s", count(len(runs), "run"), name)
 	u.say("next: wattsheet check looks for what is odd in them")
 	return exitDone
-}
-
-// asAdded reads the whole new record, as check would, and compares the new runs.
-func asAdded(slug string, text []byte, runs []record.Run) error {
-	r, problems := record.DecodeRecord(&record.File{Name: "content/units/" + slug + "/record.toml", Text: text}, slug)
-	if problems.Errors() {
-		problems = problems[:1]
-		return fmt.Errorf("[[run]] can't stand behind what record.toml has: %s\nhint: %s", problems[0].Summary, problems[0].Hint)
-	}
-	if len(r.Runs) >= len(runs) {
-		last := r.Runs[len(r.Runs)-len(runs):]
-		same := func(a, b record.Run) bool { return a.Text() == b.Text() }
-		if slices.EqualFunc(last, runs, same) {
-			return nil
-		}
-	}
-	return errors.New("record.toml would not say what the table says; nothing was written")
 }
 
 // confirmed asks for a yes. At the end of the input nobody has said it.

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -63,36 +62,6 @@ func TestImportIsAppended(t *testing.T) {
 		if n := utf8.RuneCountInString(line); n > screen+1 {
 			t.Errorf("%d characters: %s", n, line)
 		}
-	}
-}
-
-// A record that somebody changes while a question stands is not written over.
-func TestAppendFile(t *testing.T) {
-	name := filepath.Join(t.TempDir(), "record.toml")
-	write := func(text string) {
-		t.Helper()
-		if err := os.WriteFile(name, []byte(text), 0o666); err != nil {
-			t.Fatal(err)
-		}
-	}
-	write("a = 1\n")
-	text := appended([]byte("a = 1\n"), "[[run]]\n")
-	write("a = 2\n")
-	if err := appendFile(name, []byte("a = 1\n"), text); !errors.Is(err, errChanged) {
-		t.Errorf("it is written over: %v", err)
-	}
-	write("a = 1\n")
-	if err := appendFile(name, []byte("a = 1\n"), text); err != nil {
-		t.Error(err)
-	}
-	if got, _ := os.ReadFile(name); string(got) != "a = 1\n\n[[run]]\n" {
-		t.Errorf("%q", got)
-	}
-	if got := appended([]byte("a = 1"), "[[run]]\n"); string(got) != "a = 1\n\n[[run]]\n" {
-		t.Errorf("%q", got)
-	}
-	if err := appendFile(name+"x", nil, text); err == nil {
-		t.Error("a file that isn't there is made")
 	}
 }
 

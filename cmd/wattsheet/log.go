@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"wattsheet/generator/logbook"
+	"wattsheet/generator/plan"
 	"wattsheet/generator/record"
 )
 
@@ -77,7 +79,7 @@ func runLog(u *ui, c *command, args []string) int {
 	}
 	defer book.Close()
 	one := *given["readings"] != "" || *given["invalid"] != ""
-	d, said := logbook.Begin(book, u.clock(), !one)
+	d, said := logbook.Begin(book, plannedFor(u.clock()), u.clock(), !one)
 	for _, line := range said {
 		if one {
 			u.note("", "%s", line)
@@ -90,6 +92,32 @@ func runLog(u *ui, c *command, args []string) int {
 		return status
 	}
 	return u.converse(d)
+}
+
+// plannedFor gives the log the bench plan for a day: one place says what to expect.
+func plannedFor(now time.Time) logbook.Planner {
+	return func(c *record.Content, rec *record.Record) []logbook.Planned {
+		var out []logbook.Planned
+		for _, r := range plan.Make(c, rec, now.Format(time.DateOnly)).Runs {
+			p := logbook.Planned{
+				Method: r.Method, FreqHz: float64(r.FreqHz), Bridged: r.Bridged, SupplyV: float64(r.Supply.V),
+				EfficiencyPct: float64(r.Supply.EfficiencyPct), Claims: r.Claims, With: map[string]string{}, ReadAs: map[string]string{},
+			}
+			for _, o := range r.Outputs {
+				p.Outputs = append(p.Outputs, logbook.PlannedOutput{Channel: o.Channel, Load: o.Load, LoadOhm: float64(o.LoadOhm), PowerW: float64(o.W), V: float64(o.V)})
+			}
+			for _, m := range r.Meters {
+				if m.Other {
+					p.With[m.Reads] = m.Instrument
+				}
+				if m.Held != "" {
+					p.ReadAs[m.Reads] = m.Held
+				}
+			}
+			out = append(out, p)
+		}
+		return out
+	}
 }
 
 // noBook says why a record can't be logged on, or a line not be taken.

@@ -8,6 +8,7 @@ import (
 	"os"
 	"time"
 
+	"wattsheet/generator/logbook"
 	"wattsheet/generator/plan"
 )
 
@@ -94,23 +95,15 @@ func writePage(name string, text []byte) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 	case err != nil:
-		return fmt.Errorf("%s can't be written: %w\nhint: name a file in a folder that you may write", name, cause(err))
+		return fmt.Errorf("%s can't be written: %w\nhint: name a file in a folder that you may write", name, logbook.Cause(err))
 	case !bytes.HasPrefix(old, []byte(plan.PageMark)):
 		return fmt.Errorf("%s is there already, and is no checklist of wattsheet\nhint: name another file", name)
 	}
 	if writing := replaceFile(name, text); writing != nil {
-		return fmt.Errorf("%s can't be written: %w\nhint: name a file in a folder that you may write", name, cause(writing))
+		return fmt.Errorf("%s can't be written: %w\nhint: name a file in a folder that you may write", name, logbook.Cause(writing))
 	}
 	if err != nil { // it is new
 		return os.Chmod(name, 0o644)
 	}
 	return nil
-}
-
-// cause takes the path off a system's error: the message names it already.
-func cause(err error) error {
-	if at := (*fs.PathError)(nil); errors.As(err, &at) {
-		return at.Err
-	}
-	return err
 }

@@ -31,11 +31,11 @@ var errElsewhere = errors.New("it was changed by another program at that moment"
 // written, what was written is taken off again.
 func appendTo(root *os.Root, name string, expected, add []byte) error {
 	if len(expected)+len(add) > mostBytes {
-		return fmt.Errorf("%s would be larger than 8 MB, which no command reads", name)
+		return fmt.Errorf("%s would be larger than 8 MB, which no command reads; nothing was written\nhint: runs may stand in a table beside the record, runs.csv", name)
 	}
 	f, err := root.OpenFile(name, os.O_WRONLY|os.O_APPEND, 0)
 	if err != nil {
-		return fmt.Errorf("%s can't be written: %w\nhint: nothing was written; it has to be a file that you may write", name, cause(err))
+		return fmt.Errorf("%s can't be written: %w\nhint: nothing was written; it has to be a file that you may write", name, Cause(err))
 	}
 	n, err := f.Write(add)
 	if err == nil {
@@ -50,14 +50,14 @@ func appendTo(root *os.Root, name string, expected, add []byte) error {
 		err = closed
 	}
 	if err != nil {
-		return fmt.Errorf("%s can't be written: %w\nhint: is the disk full? look at the end of the file", name, cause(err))
+		return fmt.Errorf("%s can't be written: %w\nhint: is the disk full? look at the end of the file", name, Cause(err))
 	}
 	now, err := root.ReadFile(name)
 	if err == nil && !bytes.Equal(now, append(bytes.Clone(expected), add...)) {
 		err = errElsewhere
 	}
 	if err != nil {
-		return fmt.Errorf("%s was written, but doesn't read as expected: %w\nhint: look at the end of the file", name, cause(err))
+		return fmt.Errorf("%s was written, but doesn't read as expected: %w\nhint: look at the end of the file", name, Cause(err))
 	}
 	return nil
 }

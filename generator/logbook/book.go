@@ -48,6 +48,8 @@ type Book struct {
 	rec     *record.Record
 	texts   map[string][]byte // of the site's tables, by name
 	content *record.Content   // the tables, and this record alone
+	planner Planner
+	plans   []Planned // by planner, of what was read last; nil until asked for
 	// Unended says that the record's last line has no end: it may have been cut short.
 	Unended bool
 }
@@ -97,7 +99,7 @@ func (b *Book) tables() (changed bool, err error) {
 	use := func(name string, take func(*record.File) record.Problems) {
 		text, err := b.read(name)
 		if err != nil {
-			problems = append(problems, record.Problem{File: name, Summary: "this can't be read: " + cause(err).Error(), Hint: "it has to be a plain file that you may read"})
+			problems = append(problems, record.Problem{File: name, Summary: "this can't be read: " + Cause(err).Error(), Hint: "it has to be a plain file that you may read"})
 			return
 		}
 		texts[name] = text
@@ -162,7 +164,7 @@ func (b *Book) read(name string) ([]byte, error) {
 func (b *Book) reread() error {
 	text, err := b.read(b.name)
 	if err != nil {
-		return fmt.Errorf("%s can't be read: %w\nhint: it has to be a plain file that you may read", b.name, cause(err))
+		return fmt.Errorf("%s can't be read: %w\nhint: it has to be a plain file that you may read", b.name, Cause(err))
 	}
 	rec, problems := b.decode(text)
 	if problems.Errors() {
@@ -171,7 +173,7 @@ func (b *Book) reread() error {
 		}
 		return problems
 	}
-	b.text, b.rec = text, rec
+	b.text, b.rec, b.plans = text, rec, nil
 	b.content.Records = []*record.Record{rec}
 	return nil
 }
@@ -202,7 +204,7 @@ func (b *Book) decode(text []byte) (*record.Record, record.Problems) {
 func (b *Book) refresh() (changed bool, err error) {
 	text, err := b.read(b.name)
 	if err != nil {
-		return false, fmt.Errorf("%s can't be read any more: %w\nhint: nothing was written", b.name, cause(err))
+		return false, fmt.Errorf("%s can't be read any more: %w\nhint: nothing was written", b.name, Cause(err))
 	}
 	changed, err = b.tables()
 	if err != nil {
@@ -229,12 +231,15 @@ func noContent(root string, err error) error {
 	if errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("there is no folder %s\nhint: run this in the folder that holds content, or name that folder with --root", name)
 	}
-	return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder that you may read", name, cause(err))
+	return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder that you may read", name, Cause(err))
 }
 
-// cause takes the path off a system's error: the messages here name it already.
-func cause(err error) error {
+// Cause takes the path off a system's error, for messages that name it already.
+func Cause(err error) error {
 	if at := (*fs.PathError)(nil); errors.As(err, &at) {
+		return at.Err
+	}
+	if at := (*os.LinkError)(nil); errors.As(err, &at) {
 		return at.Err
 	}
 	return err

@@ -152,7 +152,7 @@ func TestTornAppendIsNoticed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		d, _ := Begin(b, day, false)
+		d, _ := Begin(b, byPlan, day, false)
 		must(t, d, good+" # seen twice")
 		b.Close()
 		whole := contents(t, file)
@@ -257,7 +257,7 @@ func TestTornDayIsNoticed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, _ := Begin(b, day, true)
+	d, _ := Begin(b, byPlan, day, true)
 	must(t, d, "14.87 12.60 # fan off")
 	b.Close()
 	whole := contents(t, file)
@@ -335,7 +335,7 @@ func TestCheckUnit(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer b.Close()
-	d, said := Begin(b, day, true)
+	d, said := Begin(b, byPlan, day, true)
 	if d.Prompt() != "check unit (out_v, supply_v; or skip): " || !contains(said, "not read yet on 2026-11-26") {
 		t.Errorf("it begins with %q and %q", d.Prompt(), said)
 	}
@@ -354,10 +354,10 @@ func TestCheckUnit(t *testing.T) {
 		t.Error(problems)
 	}
 	must(t, d, good)
-	if _, said := Begin(b, day, true); contains(said, "not read yet") {
+	if _, said := Begin(b, byPlan, day, true); contains(said, "not read yet") {
 		t.Error("it is asked for twice a day")
 	}
-	if _, said := Begin(b, day.AddDate(0, 0, 1), true); !contains(said, "not read yet on 2026-11-27") {
+	if _, said := Begin(b, byPlan, day.AddDate(0, 0, 1), true); !contains(said, "not read yet on 2026-11-27") {
 		t.Errorf("the next day: %q", said)
 	}
 }
@@ -371,7 +371,7 @@ func TestCheckUnitOff(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer b.Close()
-	d, _ := Begin(b, day, true)
+	d, _ := Begin(b, byPlan, day, true)
 	said := must(t, d, "14.4 12.6")
 	if !contains(said, "check unit written: ") || !contains(said, "finding check-unit-off: check unit on 2026-11-26: ") || !contains(said, "cause: the bench was not as on other days") {
 		t.Errorf("it says %q", said)

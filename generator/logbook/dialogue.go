@@ -44,9 +44,15 @@ const caution = "caution: load banks burn, outputs may exceed 50" + nbsp + "V AC
 // Begin starts a dialogue over a book on a day: the set-up is the last run's. It tells
 // what to know before the first line. Aloud, that is all of it, and the check unit's
 // reading is asked for first, where the bench has a check unit that wasn't read on
-// that day; else only what is out of the usual.
-func Begin(b *Book, now time.Time, aloud bool) (*Dialogue, []string) {
+// that day; else only what is out of the usual. Without a run in the record the set-up is
+// that of the plan's first run.
+func Begin(b *Book, planner Planner, now time.Time, aloud bool) (*Dialogue, []string) {
+	b.planner = planner
 	d := &Dialogue{book: b, setup: setupOf(b.rec, b.content.Bench)}
+	first := len(b.rec.Runs) == 0 && len(b.planned()) > 0
+	if first {
+		d.plan(&b.planned()[0])
+	}
 	u := &b.rec.Unit
 	var said []string
 	if aloud {
@@ -54,6 +60,9 @@ func Begin(b *Book, now time.Time, aloud bool) (*Dialogue, []string) {
 	}
 	if b.Unended {
 		said = append(said, "the last line of the record has no line end: look whether it was cut short")
+	}
+	if aloud && first {
+		said = append(said, d.sayPlanned(0)+"; the word next goes on in it")
 	}
 	if s := d.setup.say(u); aloud && s != "" {
 		said = append(said, s)
@@ -78,7 +87,7 @@ func (d *Dialogue) Prompt() string {
 		return "check unit (" + strings.Join(d.book.checkOrder(), ", ") + "; or skip): "
 	}
 	const most = 40
-	id, order := nextID(d.book.rec.Runs), d.sayOrder(d.channels(&d.book.rec.Unit))
+	id, order := d.book.rec.NextRunID(), d.sayOrder(d.channels(&d.book.rec.Unit))
 	if len([]rune(order)) > most {
 		return order + "\n" + id + ": "
 	}
@@ -142,7 +151,7 @@ func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
 	}
 	before := d.standing(len(p.rec.Runs))
 	s := d.book.evaluate(p.rec, len(p.rec.Runs)-1)
-	findings := newFindings(s, before)
+	findings := slices.DeleteFunc(newFindings(s, before), func(f sheet.Finding) bool { return f.ID == "claim-without-run" }) // it is still to come
 	if !sure {
 		questions := d.book.doubts(p.made)
 		for _, f := range findings {

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"wattsheet/generator/record"
 )
 
 // TestDialogues says the lines of testdata/NAME.in over a fresh record and compares the
@@ -58,7 +59,7 @@ func dialogue(t *testing.T, root string, lines []string) string {
 	}
 	defer b.Close()
 	now := day
-	d, said := Begin(b, now, true)
+	d, said := Begin(b, byPlan, now, true)
 	out := strings.Join(said, "\n") + "\n"
 	for _, line := range lines {
 		if wait, is := strings.CutPrefix(line, "@ "); is {
@@ -127,7 +128,7 @@ func TestExpectedWithoutRuns(t *testing.T) {
 		{"8.8 8.8 1.0 1.0 14.4 5", ""}, // a quarter of the claim
 		{"0.4 17.4 1.0 1.0 14.4 17", "output L reads 0.4 V, expected about 17 V (claim 4-ohm)"},
 		{"17.4 17.4 1.0 1.0 1.44 17", "supply reads 1.44 V, expected about 14 V (claim 4-ohm)"},
-		{"17.4 17.4 1.0 1.0 14.4 1.7", "supply current reads 1.7 A, expected about 24 A (the output power)"},
+		{"17.4 17.4 1.0 1.0 14.4 1.7", "supply current reads 1.7 A, expected about 18 A (the output power, at the plan's efficiency of 60 %)"},
 		{"17.4 17.4 1.0 8.0 14.4 17", "distortion R reads 8.0 %, expected about 1.0 % (method thd1)"},
 	} {
 		root, _ := newSite(t, benchText, recordText)
@@ -146,11 +147,11 @@ func TestIDsContinue(t *testing.T) {
 		if last != "" {
 			text += strings.Replace(runText7, "r07", last, 1)
 		}
-		if got := nextID(runsOf(t, text)); got != next {
+		if got := (&record.Record{Runs: runsOf(t, text)}).NextRunID(); got != next {
 			t.Errorf("after %q comes %q, not %q", last, got, next)
 		}
 	}
-	if got := nextID(runsOf(t, recordText+strings.Replace(runText7, "r07", "r08", 1)+runText7)); got != "r09" {
+	if got := (&record.Record{Runs: runsOf(t, recordText+strings.Replace(runText7, "r07", "r08", 1)+runText7)}).NextRunID(); got != "r09" {
 		t.Errorf("a taken id: %q", got)
 	}
 }
@@ -168,7 +169,7 @@ func TestAnythingTyped(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer b.Close()
-	d, _ := Begin(b, day, true)
+	d, _ := Begin(b, byPlan, day, true)
 	must(t, d, "skip")
 	before, told := contents(t, file), 0
 	usual := []string{"channels all", "method thd1", "load a4 b4", "order out_v thdn_pct supply_v supply_a", "with supply_v", "freq", good, good, good}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
@@ -24,14 +23,20 @@ const (
 // An expected reading lies from low to high, by what was claimed or read before.
 type expected struct {
 	low, high float64
-	by        string // "claim 4-ohm", "run r01", "6 runs before"
-	repeats   bool   // by runs of the same kind
+	named     float64 // the value that a message names; 0: the middle
+	by        string  // "claim 4-ohm", "run r01", "6 runs before"
+	repeats   bool    // by runs of the same kind
 }
 
 func (e expected) known() bool { return e.high > 0 }
 
 // middle is the value that a message names.
-func (e expected) middle() float64 { return math.Sqrt(math.Max(e.low, e.high/100) * e.high) }
+func (e expected) middle() float64 {
+	if e.named > 0 {
+		return e.named
+	}
+	return math.Sqrt(math.Max(e.low, e.high/100) * e.high)
+}
 
 // reach is the factor by which a reading may be off.
 func (e expected) reach(key string) float64 {
@@ -85,10 +90,14 @@ func (b *Book) doubts(r *record.Run) []string {
 		}
 	}
 	var out []string
+	output := false
 	for _, a := range all {
-		if a.want.off(a.key, a.x) {
-			out = append(out, b.question(r, a, all))
+		follows := !a.want.repeats && (a.key == "supply_a" || a.key == "supply_w")
+		if !a.want.off(a.key, a.x) || follows && output {
+			continue // what follows from a doubtful output says nothing of the supply
 		}
+		output = output || a.key == "out_v" || a.key == "power_w"
+		out = append(out, b.question(r, a, all))
 	}
 	return out
 }
@@ -105,7 +114,7 @@ func (b *Book) expect(r *record.Run, place slot) expected {
 		m := b.content.Method(r.Method.ID)
 		return expected{low: m.ThdnPct.Value, high: m.ThdnPct.Value, by: "method " + m.ID}
 	}
-	return b.byClaim(r, place)
+	return b.byPlan(r, place)
 }
 
 // byRuns is what the valid, completed runs before this one showed: by the same
@@ -133,46 +142,17 @@ func (b *Book) byRuns(r *record.Run, place slot) expected {
 	return e
 }
 
-// byClaim is what is claimed at the run's load: volts there by V = √(P·R). Several
-// claims are a range.
-func (b *Book) byClaim(r *record.Run, place slot) expected {
-	channels, k := r.DrivenOf(&b.rec.Unit), max(place.channel, 0)
-	var e expected
-	for i := range b.rec.Claims {
-		c := &b.rec.Claims[i]
-		ohm := b.nominal(r, k)
-		if k >= len(channels) || c.Bridged != strings.Contains(channels[k], "+") || math.Abs(ohm-c.LoadOhm.Value) > 0.01*c.LoadOhm.Value {
-			continue
-		}
-		x := map[string]float64{"power_w": c.PowerW.Value, "out_v": math.Sqrt(c.PowerW.Value * ohm), "supply_v": b.claimedSupply(c)}[place.key]
-		if e.by == "" {
-			e = expected{low: x, high: x, by: "claim " + c.ID}
-			continue
-		}
-		e = expected{low: math.Min(e.low, x), high: math.Max(e.high, x), by: "the claims at this load"}
-	}
-	if e.by == "" && place.key == "supply_v" {
-		x := b.claimedSupply(nil)
-		return expected{low: x, high: x, by: "site.toml"}
-	}
-	return e
-}
-
-// claimedSupply is the supply voltage of a claim, or what the site assumes; 0 where
-// neither says.
-func (b *Book) claimedSupply(c *record.Claim) float64 {
-	assume := b.content.Site.Assume.SupplyDCV
+// assumedSupply is the supply voltage that the site assumes; 0 where it doesn't.
+func (b *Book) assumedSupply() float64 {
 	if b.rec.Unit.Supply == "mains" {
-		assume = b.content.Site.Assume.SupplyMainsV
+		return b.content.Site.Assume.SupplyMainsV.Value
 	}
-	if c != nil {
-		return c.SupplyV.Or(assume.Value)
-	}
-	return assume.Value
+	return b.content.Site.Assume.SupplyDCV.Value
 }
 
 // bySupply is what the supply gives by the power that comes out, at an efficiency of
-// 20 % to 95 %: what power stages of any class do near full power (from memory).
+// 20 % to 95 %: what power stages of any class do near full power (from memory). A
+// message names it at the plan's efficiency.
 func (b *Book) bySupply(r *record.Run, key string) expected {
 	sum := 0.0
 	for i, n := range r.OutV.Items {
@@ -184,6 +164,9 @@ func (b *Book) bySupply(r *record.Run, key string) expected {
 		sum += n.Value
 	}
 	e := expected{low: sum / 0.95, high: sum / 0.2, by: "the output power"}
+	if at := b.efficiency(); at > 0 {
+		e.named, e.by = sum/at, "the output power, at the plan's efficiency of "+quantity.Float(100*at)+nbsp+"%"
+	}
 	m := b.content.Method(r.Method.ID)
 	if m.Signal == "burst" || key == "supply_a" && b.rec.Unit.Supply == "mains" {
 		return expected{}
@@ -192,7 +175,7 @@ func (b *Book) bySupply(r *record.Run, key string) expected {
 		if !(r.SupplyV.Value > 0) {
 			return expected{}
 		}
-		e.low, e.high = e.low/r.SupplyV.Value, e.high/r.SupplyV.Value
+		e.low, e.high, e.named = e.low/r.SupplyV.Value, e.high/r.SupplyV.Value, e.named/r.SupplyV.Value
 	}
 	return e
 }

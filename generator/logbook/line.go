@@ -71,7 +71,7 @@ func ParseLine(line string, order, channels []string) (*Line, error) {
 	switch {
 	case len(readings) == 0 && l.ended():
 	case len(readings) != len(places):
-		return nil, miscounted(readings, places, channels)
+		return nil, l.miscounted(readings, places, channels)
 	default:
 		if err := l.fill(readings, places, channels); err != nil {
 			return nil, err
@@ -173,7 +173,7 @@ func called(at slot, channels []string) string {
 }
 
 // miscounted is the error for a line with too many or too few readings.
-func miscounted(readings []string, places []slot, channels []string) error {
+func (l *Line) miscounted(readings []string, places []slot, channels []string) error {
 	var names []string
 	for _, at := range places {
 		names = append(names, called(at, channels))
@@ -186,6 +186,9 @@ func miscounted(readings []string, places []slot, channels []string) error {
 	verb := "are"
 	if len(readings) == 1 {
 		verb = "is"
+	}
+	if l.ended() {
+		return fmt.Errorf("%d %s typed, but a run has %d: %s\nhint: of a run that ended so name what was read: %s supply_v=14.05", len(readings), verb, len(places), strings.Join(names, ", "), l.outcome)
 	}
 	return fmt.Errorf("%d %s typed, but a run has %d: %s\nhint: - stands for one that wasn't read; order changes which there are", len(readings), verb, len(places), strings.Join(names, ", "))
 }

@@ -23,7 +23,7 @@ type lock struct {
 func takeLock(root *os.Root, called string) (*lock, error) {
 	name := path.Join(lockFolder, called+".lock")
 	failed := func(err error) error {
-		return fmt.Errorf("%s can't be made: %w\nhint: it keeps two from logging on one record; the folder .wattsheet has to be one that you may write", name, cause(err))
+		return fmt.Errorf("%s can't be made: %w\nhint: it keeps two from logging on one record; the folder .wattsheet has to be one that you may write", name, Cause(err))
 	}
 	if err := root.MkdirAll(lockFolder, 0o777); err != nil {
 		return nil, failed(err)

@@ -3,7 +3,6 @@ package logbook
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -84,28 +83,6 @@ func inline(words map[string]string, l *Line) string {
 	return "{ " + strings.Join(parts, ", ") + " }"
 }
 
-// nextID goes on from the id of the last run: r07 is followed by r08, sweep-9 by
-// sweep-10. Where that has no number at its end, ids begin with r01.
-func nextID(runs []record.Run) string {
-	taken := map[string]bool{}
-	for i := range runs {
-		taken[runs[i].ID] = true
-	}
-	stem, n, width := "r", 0, 2
-	if len(runs) > 0 {
-		last := runs[len(runs)-1].ID
-		if s := strings.TrimRight(last, "0123456789"); len(s) < len(last) && len(last)-len(s) <= 9 {
-			stem, width = s, len(last)-len(s)
-			n, _ = strconv.Atoi(last[len(s):])
-		}
-	}
-	for n++; ; n++ {
-		if id := fmt.Sprintf("%s%0*d", stem, width, n); !taken[id] {
-			return id
-		}
-	}
-}
-
 // A proposal is a run that could be appended: its text, and the record with it.
 type proposal struct {
 	id   string
@@ -116,7 +93,7 @@ type proposal struct {
 
 // propose decodes the record with a run behind it.
 func (b *Book) propose(s setup, l *Line, at time.Time, video string) (*proposal, error) {
-	p := &proposal{id: nextID(b.rec.Runs)}
+	p := &proposal{id: b.rec.NextRunID()}
 	p.add = appendix(b.text, runText(p.id, s, l, at, video))
 	rec, problems := b.decode(slices.Concat(b.text, p.add))
 	if problems.Errors() {

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"wattsheet/generator/plan"
 	"wattsheet/generator/record"
 )
 
@@ -167,7 +168,7 @@ func begin(t *testing.T, root string) *Dialogue {
 		t.Fatal(err)
 	}
 	t.Cleanup(b.Close)
-	d, _ := Begin(b, day, false)
+	d, _ := Begin(b, byPlan, day, false)
 	return d
 }
 
@@ -205,4 +206,17 @@ func must(t *testing.T, d *Dialogue, lines ...string) (said []string) {
 
 func contains(lines []string, text string) bool {
 	return strings.Contains(strings.ReplaceAll(strings.Join(lines, "\n"), nbsp, " "), text)
+}
+
+// byPlan is the plan of a record, as the command hands it on.
+func byPlan(c *record.Content, rec *record.Record) []Planned {
+	var out []Planned
+	for _, r := range plan.Make(c, rec, "2026-11-26").Runs {
+		p := Planned{Method: r.Method, FreqHz: float64(r.FreqHz), Bridged: r.Bridged, SupplyV: float64(r.Supply.V), EfficiencyPct: float64(r.Supply.EfficiencyPct), Claims: r.Claims}
+		for _, o := range r.Outputs {
+			p.Outputs = append(p.Outputs, PlannedOutput{o.Channel, o.Load, float64(o.LoadOhm), float64(o.W), float64(o.V)})
+		}
+		out = append(out, p)
+	}
+	return out
 }

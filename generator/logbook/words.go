@@ -20,6 +20,7 @@ with them on the line:
   lasted_s=138: and so freq_hz, ambient_c, warm_up_min
   # a remark, to the end of the line
 words, which hold for the runs that follow:
+  next: the first run of the plan that isn't made yet
   method thd1: the method; alone it lists them
   load a4 b4: a load for each driven channel; or load 4ohm
   channels L R: the driven channels; L+R for a bridged pair; or all
@@ -36,7 +37,7 @@ a written run is never changed: make another, and mark this one invalid
 `
 
 // verbs are the words that a line may begin with.
-var verbs = []string{"method", "load", "channels", "order", "freq", "with", "read-as", "invalid", "mark", "show", "help", "done"} // and skip, where the check unit is asked for
+var verbs = []string{"next", "method", "load", "channels", "order", "freq", "with", "read-as", "invalid", "mark", "show", "help", "done"} // and skip, where the check unit is asked for
 
 // isWord reports whether a line that begins so is no line of readings.
 func isWord(first string) bool {
@@ -66,12 +67,18 @@ func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 	if err != nil {
 		return Reply{Err: err}
 	}
+	r := Reply{Said: d.again(changed)}
 	before := d.setup
-	if err := d.set(verb, rest); err != nil {
+	if verb == "next" {
+		next := d.takeNext()
+		r.Said, r.Err = append(r.Said, next.Said...), next.Err
+	} else if r.Err = d.set(verb, rest); r.Err != nil {
 		d.setup = before
-		return Reply{Said: d.again(changed), Err: err}
 	}
-	r := Reply{Said: append(d.again(changed), d.say(&d.book.rec.Unit))}
+	if r.Err != nil {
+		return r
+	}
+	r.Said = append(r.Said, d.say(&d.book.rec.Unit))
 	if err := d.lacks(d.book.content, &d.book.rec.Unit); err != nil {
 		problem, hint, _ := strings.Cut(err.Error(), "\nhint: ")
 		r.Said = append(r.Said, "before the next run: "+problem+": "+hint)

@@ -1,0 +1,59 @@
+package logbook
+
+import (
+	"strings"
+	"testing"
+)
+
+// twoClaims is a unit with a claim at 4 Ω and one for its bridged pair.
+const twoClaims = recordText + `
+[[claim]]
+id = "bridged"
+power_w = 220
+load_ohm = 4
+channels = 1
+bridged = true
+supply_v = 14.4
+thdn_pct = 1
+`
+
+// A record without a run begins where its plan does; next goes on to what isn't made, and
+// comes back to what is marked invalid.
+func TestNextOfThePlan(t *testing.T) {
+	root, file := newSite(t, benchText, twoClaims)
+	d := begin(t, root)
+	if len(d.driven) > 0 || strings.Join(d.loads, " ") != "a4 b4" || d.method != "thd1" {
+		t.Fatalf("it begins with %+v", d.setup)
+	}
+	must(t, d, "17.40 17.39 1.00 1.00 14.39 17.8", "next")
+	if got := d.Prompt(); strings.Join(d.driven, " ") != "L+R" || strings.Join(d.loads, " ") != "a4" || got != "r02 (out_v, thdn_pct, supply_v, supply_a): " {
+		t.Fatalf("%+v, %q", d.setup, got)
+	}
+	must(t, d, "29.5 1.00 14.35 26")
+	if r := d.Take("next", day); !contains(r.Said, "each run of the plan is made") {
+		t.Errorf("%+v", r)
+	}
+	must(t, d, "invalid the lid was off", "next")
+	if r := runsOf(t, contents(t, file)); len(r) != 2 || strings.Join(r[1].Driven, " ") != "L+R" || len(d.driven) != 1 {
+		t.Errorf("%+v", r)
+	}
+}
+
+// Volts at the claim are √(75·4) = 17.3 V, bridged √(220·4) = 29.7 V (Ohm's law). A meter
+// on DC is asked about, and what the clamp reads isn't judged by it.
+func TestDoubtOfThePlan(t *testing.T) {
+	for _, c := range []struct{ set, line, asks string }{
+		{"channels all", "0.4 17.4 1.0 1.0 14.4 17.8", "output L reads 0.4 V, expected about 17 V (claim 4-ohm): is the meter on DC"},
+		{"next", "0.3 1.0 14.4 26", "output reads 0.3 V, expected about 30 V (claim bridged)"},
+	} {
+		root, _ := newSite(t, benchText, twoClaims)
+		d := begin(t, root)
+		if must(t, d, c.set); c.set == "next" {
+			must(t, d, "17.40 17.39 1.00 1.00 14.39 17.8", "next")
+		}
+		r := d.Take(c.line, day)
+		if !r.Asks || !contains(r.Said, c.asks) || contains(r.Said, "supply current") {
+			t.Errorf("%s is answered by %q, %v", c.line, r.Said, r.Err)
+		}
+	}
+}
