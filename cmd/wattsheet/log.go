@@ -178,8 +178,17 @@ func (u *ui) reply(r logbook.Reply) {
 	for _, line := range r.Said {
 		u.lines("", line)
 	}
-	if r.Err != nil {
+	if r.Err == nil {
+		return
+	}
+	text, hint, hinted := strings.Cut(r.Err.Error(), "\nhint: ")
+	if problems := (record.Problems)(nil); errors.As(r.Err, &problems) || strings.Contains(text, "\n") {
 		u.noBook(r.Err)
+		return
+	}
+	u.narrow("wattsheet: " + text)
+	if hinted {
+		u.narrow("hint: " + hint)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"time"
 
 	"wattsheet/generator/logbook"
@@ -60,7 +61,12 @@ func runPlan(u *ui, c *command, args []string) int {
 	if err != nil {
 		return u.failed(err)
 	}
-	return u.planned(plan.Make(s.Content, s.Record, day), page, asJSON != "")
+	status = u.planned(plan.Make(s.Content, s.Record, day), page, asJSON != "")
+	if status == exitDone && asJSON == "" && len(s.Record.Runs) == 0 {
+		u.say("")
+		u.say("next: %s takes the readings", inRoot("log "+s.Slug, filepath.Join(root, "content")))
+	}
+	return status
 }
 
 // planned shows a plan: as text or JSON, and as a page where one is asked for.

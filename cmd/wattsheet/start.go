@@ -19,11 +19,11 @@ import (
 func startCommand() *command {
 	c := &command{
 		name: "start", does: "write the first files of a site or a unit", takes: `site|unit [--root DIR]
-       site: [--title T] [--tester T] [--currency C] [--volts V] [--meters M]
-             [--loads OHMS]
+       site: [--title T] [--tester T] [--currency C] [--volts V] [--amps A]
+             [--meters M] [--loads OHMS] [--watts W]
        unit: [--maker T] [--model T] [--folder NAME] [--channels C] [--kind T]
-             [--class C] [--supply S] [--price P] [--how H] [--from T]
-             [--claims C]`,
+             [--class C] [--supply S] [--fuses A] [--lowest OHMS] [--price P]
+             [--how H] [--from T] [--claims C]`,
 		about: `Asks what a new site or a new unit needs, and writes files that pass check, with
 comments that say what each line is for and what else there can be. What is
 given as a flag isn't asked for. Enter alone takes the answer in brackets; where

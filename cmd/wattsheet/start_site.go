@@ -15,7 +15,7 @@ import (
 // siteAnswers is what a new site's files are filled in with.
 type siteAnswers struct {
 	Title, Tester, Currency string
-	Volts                   string
+	Volts, Amps             string
 	Mains                   bool
 	Meters                  []startMeter
 	Usual                   []usualMeter
@@ -33,7 +33,8 @@ type startRange struct{ Reads, To, Pct, Digits, Resolution string }
 
 type usualMeter struct{ Reads, Meter string }
 
-type startLoad struct{ ID, Name, Ohms string }
+// A startLoad is a load as bench.toml gets it; Watts is empty where nobody knows.
+type startLoad struct{ ID, Name, Ohms, Watts string }
 
 // startMeters are the instruments that a new bench can have. Their figures are those of
 // ordinary hand-held ones, on the poor side (common practice, no source).
@@ -65,11 +66,16 @@ func siteQuestions(s *siteAnswers) []question {
 		{flag: "volts", value: "VOLTS", does: "the supply that units are tested at", asks: "Supply volts at which you test",
 			explains: "14.4 is usual for car amplifiers, as with the engine running. 90 or more is\ntaken for the mains.",
 			usual:    always("14.4"), take: s.takeVolts},
+		{flag: "amps", value: "AMPERES", does: "what the supply can give", asks: "Amperes that this supply can give (Enter if not known)",
+			take: takesUnit("A", takesNumber("bench.toml", "supply", "amps", true, &s.Amps))},
 		{flag: "meters", value: "WORDS", does: "of " + meterWords(), asks: "Meters",
 			explains: "Which meters do you have? Of these:\n  " + meterWords() + "\nThey get rough figures to start with, to be replaced by those of yours.",
 			usual:    func() string { return either(s.Mains, "ac-volts, mains", "ac-volts, dc-volts, clamp") }, take: s.takeMeters},
 		{flag: "loads", value: "OHMS", does: "your load resistors, one number each: 4 4 2 2", asks: "Load resistors, in ohms, one number each",
 			usual: always("4, 4"), take: s.takeLoads},
+		{flag: "watts", value: "WATTS", does: "what the loads stand for as long as a run lasts, one number for all or one each", asks: "Watts that they stand, one number or one each (Enter: 50)",
+			explains: "Not what is printed on them: what each stands for as long as a run lasts, on\nits heat sink and with its fan.",
+			take:     s.takeWatts},
 	}
 }
 
@@ -138,7 +144,7 @@ func mistake(file, table, key, value string) error {
 }
 
 func (s *siteAnswers) takeVolts(answer string) error {
-	if err := takesNumber("site.toml", "assume", "supply_dc_v", false, &s.Volts)(strings.TrimSpace(strings.TrimSuffix(answer, "V"))); err != nil {
+	if err := takesUnit("V", takesNumber("site.toml", "assume", "supply_dc_v", false, &s.Volts))(answer); err != nil {
 		return err
 	}
 	volts, err := strconv.ParseFloat(s.Volts, 64)
@@ -157,6 +163,29 @@ func meterWords() string {
 // listed splits an answer at commas and blanks.
 func listed(answer string) []string {
 	return strings.FieldsFunc(answer, func(r rune) bool { return r == ',' || r == ' ' || r == '\t' || r == ';' })
+}
+
+// bare are the numbers of an answer without the unit that people type with them.
+func bare(answer, unit string) (numbers []string) {
+	for _, word := range listed(strings.NewReplacer("Ω", "ohm", "\u2126", "ohm", "ohms", "ohm").Replace(answer)) {
+		if n := len(word) - len(unit); n >= 0 && strings.EqualFold(word[n:], unit) {
+			word = word[:n]
+		}
+		if word != "" {
+			numbers = append(numbers, word)
+		}
+	}
+	return numbers
+}
+
+// takesUnit takes one number also with its unit.
+func takesUnit(unit string, take func(string) error) func(string) error {
+	return func(answer string) error {
+		if numbers := bare(answer, unit); len(numbers) == 1 && !strings.Contains(answer, ",") {
+			answer = numbers[0]
+		}
+		return take(answer)
+	}
 }
 
 func (s *siteAnswers) takeMeters(answer string) error {
@@ -189,7 +218,7 @@ const mostLoads = 26
 func (s *siteAnswers) takeLoads(answer string) error {
 	s.Loads = nil
 	count := map[string]int{}
-	for _, ohms := range listed(answer) {
+	for _, ohms := range bare(answer, "ohm") {
 		var n string
 		if err := takesNumber("bench.toml", "load", "nominal_ohm", false, &n)(ohms); err != nil {
 			return err
@@ -198,7 +227,26 @@ func (s *siteAnswers) takeLoads(answer string) error {
 			return fmt.Errorf("more than %d of %s Ω\nhint: begin with fewer; further ones are added to bench.toml", mostLoads, n)
 		}
 		letter := string(rune('a' + count[n] - 1))
-		s.Loads = append(s.Loads, startLoad{letter + strings.ReplaceAll(n, ".", "-"), n + " Ω, drawer " + strings.ToUpper(letter), n})
+		s.Loads = append(s.Loads, startLoad{letter + strings.ReplaceAll(n, ".", "-"), n + " Ω, drawer " + strings.ToUpper(letter), n, ""})
+	}
+	return nil
+}
+
+// takeWatts takes what the loads stand: one number for all, or one for each.
+func (s *siteAnswers) takeWatts(answer string) error {
+	watts := bare(answer, "W")
+	if n := len(watts); n > 1 && n != len(s.Loads) {
+		return fmt.Errorf("%d numbers for %s\nhint: one for all, or one for each in the order of the loads", n, count(len(s.Loads), "load"))
+	}
+	for i, w := range watts {
+		if err := takesNumber("bench.toml", "load", "max_w", false, &w)(w); err != nil {
+			return err
+		}
+		for n := range s.Loads {
+			if len(watts) == 1 || n == i {
+				s.Loads[n].Watts = w
+			}
+		}
 	}
 	return nil
 }
@@ -226,9 +274,17 @@ func (u *ui) startSite(a *asker, content string, s *siteAnswers, questions, othe
 		return u.failed(notWritten(content, err))
 	}
 	u.written(content, files)
-	u.say("next: put the figures of your own instruments and loads into bench.toml, and")
-	u.say("read the caution there; then wattsheet start unit")
+	u.lines("", "next: put the figures of your own instruments and loads into bench.toml, and read the caution there; then "+inRoot("start unit", content))
 	return exitDone
+}
+
+// inRoot is a command as it is typed for the site whose content stands here.
+func inRoot(command, content string) string {
+	command = "wattsheet " + command
+	if root := filepath.Dir(content); root != "." {
+		command += " --root " + filepath.ToSlash(root)
+	}
+	return command
 }
 
 // siteMistakes reads the new files as check would.

@@ -15,7 +15,8 @@ import (
 // unitAnswers is what a new unit's files are filled in with.
 type unitAnswers struct {
 	Maker, Model, Folder, Kind, Class, Supply, Price, How, From string
-	Channels                                                    []string
+	Lowest                                                      string
+	Channels, Fuses                                             []string
 	Claims                                                      []startClaim
 
 	taken    func(folder string) bool // a unit has that folder
@@ -45,6 +46,10 @@ func unitQuestions(s *unitAnswers) []question {
 		{flag: "class", value: "CLASS", does: "the output stage's class: A, AB, B, D, G, H", asks: "Class: A, AB, B, D, G or H (Enter if not known)",
 			take: perhaps(unit("class", &s.Class))},
 		{flag: "supply", value: "KIND", does: "what it runs from: dc or mains", asks: "Supply: dc or mains", usual: always("dc"), take: unit("supply", &s.Supply)},
+		{flag: "fuses", value: "AMPERES", does: "the unit's own fuses, one number each: 30 30", asks: "Its own fuses in amperes, each (Enter if it has none)",
+			take: s.takeFuses},
+		{flag: "lowest", value: "OHMS", does: "the lowest load that the maker allows, a channel", asks: "Lowest load a channel, in ohms (Enter if not stated)",
+			take: takesUnit("ohm", takesNumber("record.toml", "unit", "lowest_ohm", true, &s.Lowest))},
 		{flag: "price", value: "NUMBER", does: "its price, in the site's currency", asks: "Price (Enter if not known)",
 			take: s.takePrice},
 		{flag: "how", value: "WORD", does: "how it came here: bought, lent, given, own", asks: "How it came here: bought, lent, given or own",
@@ -138,6 +143,20 @@ func kindOf(channels int) string {
 		return words[channels]
 	}
 	return strconv.Itoa(channels) + "-channel"
+}
+
+func (s *unitAnswers) takeFuses(answer string) error {
+	s.Fuses = nil
+	for _, amperes := range bare(answer, "A") {
+		if !plainNumber(amperes) {
+			return fmt.Errorf("%q is no plain number\nhint: one number a fuse, as in 30 30", amperes)
+		}
+		if err := mistake("record.toml", "unit", "fuses_a", "["+amperes+"]"); err != nil {
+			return err
+		}
+		s.Fuses = append(s.Fuses, amperes)
+	}
+	return nil
 }
 
 func (s *unitAnswers) takePrice(answer string) error {
@@ -246,7 +265,8 @@ func (u *ui) startUnit(a *asker, content string, s *unitAnswers, questions, othe
 		return u.failed(notWritten(folder, err))
 	}
 	u.written(folder, files)
-	u.say("next: look through record.toml, and write your runs into it")
+	u.lines("", fmt.Sprintf("next: %s says what to expect of it and what is beyond the bench, %s takes the readings; what else is known of the unit goes into record.toml",
+		inRoot("plan "+s.Folder, content), inRoot("log "+s.Folder, content)))
 	return exitDone
 }
 

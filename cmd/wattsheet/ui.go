@@ -70,6 +70,13 @@ func (u *ui) note(hint, format string, args ...any) {
 	}
 }
 
+// narrow prints a message to stderr in 80 columns, for somebody who types at it.
+func (u *ui) narrow(text string) {
+	on := *u
+	on.stdout = u.stderr
+	on.lines("", text)
+}
+
 // problems prints all problems of the content.
 func (u *ui) problems(all record.Problems) {
 	for _, p := range all {

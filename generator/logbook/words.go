@@ -58,7 +58,11 @@ func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 	case "help":
 		return Reply{Said: strings.Split(strings.TrimSuffix(Help, "\n"), "\n")}
 	case "done":
-		return Reply{Said: []string{counted(d.written, "run") + " written"}, Ended: true}
+		r := Reply{Said: []string{counted(d.written, "run") + " written"}, Ended: true}
+		if d.written > 0 {
+			r.Said = append(r.Said, "next: wattsheet check lists what is odd, wattsheet build makes the pages")
+		}
+		return r
 	}
 	if !slices.Contains(verbs, verb) {
 		return Reply{Err: fmt.Errorf("%s is no word of the log, and no reading\nhint: the words are %s", short(verb), strings.Join(verbs, ", "))}
