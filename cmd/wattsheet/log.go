@@ -114,6 +114,9 @@ func plannedFor(now time.Time) logbook.Planner {
 					p.ReadAs[m.Reads] = m.Held
 				}
 			}
+			for _, f := range r.Flags {
+				p.Cautions = append(p.Cautions, f.Text+". "+f.Caution)
+			}
 			out = append(out, p)
 		}
 		return out

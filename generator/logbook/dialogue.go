@@ -62,7 +62,10 @@ func Begin(b *Book, planner Planner, now time.Time, aloud bool) (*Dialogue, []st
 		said = append(said, "the last line of the record has no line end: look whether it was cut short")
 	}
 	if aloud && first {
-		said = append(said, d.sayPlanned(0)+"; the word next goes on in it")
+		said = append(said, d.sayPlanned(0)...)
+		if len(b.planned()) > 1 {
+			said = append(said, "the word next goes on to the plan's next run")
+		}
 	}
 	if s := d.setup.say(u); aloud && s != "" {
 		said = append(said, s)

@@ -97,6 +97,9 @@ func claims(s *sheet.Sheet, r *sheet.Run) []string {
 			case u.Run != r.ID:
 			case u.Counts:
 				out = append(out, standing(c, r))
+				if c.Undecided() && c.Why != "" {
+					out = append(out, "why: "+c.Why)
+				}
 			default:
 				whyNot = append(whyNot, fmt.Sprintf("doesn't count for claim %s: %s; %s", c.ID, u.Why, soFar(c)))
 			}
@@ -123,11 +126,11 @@ func standing(c *sheet.Claim, r *sheet.Run) string {
 	return line + soFar(c)
 }
 
-// soFar is a claim's verdict, in its word and as pages say it.
+// soFar is a claim's verdict; an open one's as pages say it, too.
 func soFar(c *sheet.Claim) string {
 	said := "verdict so far " + string(c.Verdict)
-	if word := strings.ToLower(c.Word); word != string(c.Verdict) {
-		said += " (" + word + ")"
+	if c.Verdict == "open" {
+		said += " (" + strings.ToLower(c.Word) + ")"
 	}
 	return said
 }

@@ -20,6 +20,7 @@ type Planned struct {
 	EfficiencyPct float64
 	With, ReadAs  map[string]string // what isn't as usual, by reading
 	Claims        []string          // ids
+	Cautions      []string          // what the plan flags
 }
 
 // A PlannedOutput is what one channel, or bridged pair, is expected to give.
@@ -137,9 +138,14 @@ func (d *Dialogue) plan(p *Planned) {
 	}
 }
 
-// sayPlanned says which run of the plan the set-up is.
-func (d *Dialogue) sayPlanned(n int) string {
-	return fmt.Sprintf("run %d of %d of the plan, for %s", n+1, len(d.book.planned()), strings.Join(d.book.planned()[n].Claims, ", "))
+// sayPlanned says which run of the plan the set-up is, and what the plan flags there.
+func (d *Dialogue) sayPlanned(n int) []string {
+	p := &d.book.planned()[n]
+	said := []string{fmt.Sprintf("run %d of %d of the plan, for %s", n+1, len(d.book.planned()), strings.Join(p.Claims, ", "))}
+	for _, c := range p.Cautions {
+		said = append(said, "caution: "+c)
+	}
+	return said
 }
 
 // takeNext goes on to the first run of the plan that isn't made yet.
@@ -151,6 +157,6 @@ func (d *Dialogue) takeNext() Reply {
 		return Reply{Said: []string{"each run of the plan is made; further ones are repeats"}}
 	default:
 		d.plan(&d.book.planned()[n])
-		return Reply{Said: []string{d.sayPlanned(n)}}
+		return Reply{Said: d.sayPlanned(n)}
 	}
 }
