@@ -59,32 +59,7 @@ func readmeBlocks(t *testing.T, language string) []string {
 // typedIn finds what stands behind a prompt of the log.
 var typedIn = regexp.MustCompile(`(?m)^(?:r[0-9]+ \([^)]*\)|check unit \([^)]*\)|write it all the same\? y or n \(n\)): (.*)$`)
 
-// TestReadmeLog types what the README's dialogue shows, over the record that it shows,
-// and compares every line of the answers.
-func TestReadmeLog(t *testing.T) {
-	shown := readmeBlocks(t, "dialogue")
-	if len(shown) != 1 {
-		t.Fatalf("the README shows %d dialogues", len(shown))
-	}
-	command, want, _ := strings.Cut(shown[0], "\n")
-	if command != "$ wattsheet log first" {
-		t.Fatalf("the dialogue begins with %q", command)
-	}
-	var lines strings.Builder
-	for _, m := range typedIn.FindAllStringSubmatch(want, -1) {
-		lines.WriteString(m[1] + "\n")
-	}
-	root, _ := benchSite(t, readmeBlocks(t, "toml")[0])
-	t.Chdir(root)
-	var out bytes.Buffer
-	now := time.Date(2026, 11, 26, 14, 5, 10, 0, time.UTC)
-	status := run(strings.NewReader(lines.String()), &out, &out, []string{"log", "first"}, func() time.Time { return now }, nil)
-	if status != exitDone || out.String() != want {
-		t.Errorf("status %d; the dialogue is\n%s\nthe README shows\n%s", status, out.String(), want)
-	}
-}
-
-// A overheard output can be read while it is written.
+// An overheard output can be read while it is written.
 type overheard struct {
 	mutex sync.Mutex
 	text  bytes.Buffer
