@@ -101,7 +101,7 @@ func runImport(u *ui, c *command, args []string) int {
 	}
 	runs := added.Runs[len(s.Record.Runs):]
 	if len(runs) == 0 {
-		return u.failed(errors.New("the table has no rows below its heads\nhint: --head says in which line the heads stand"))
+		return u.failed(errors.New("the table has no rows below its heads\nhint: --head says in which line the heads stand; where there are none, --head 0 --columns \"out_v=1; supply_v=2\" goes by number"))
 	}
 	mapping.say(u, &added.Unit)
 	sayRuns(u, runs)
@@ -127,9 +127,13 @@ func readTable(name string) (*record.File, error) {
 	return &record.File{Name: filepath.ToSlash(name), Text: text}, err
 }
 
+// columnsOf stands before a table's name where its columns are decoded as if they stood
+// in a record.
+const columnsOf = "columns of "
+
 // rows gives the record with a run for each row.
 func (i *importing) rows(r *record.Record, file *record.File, mapping *importMap) (*record.Record, record.Problems) {
-	table, problems := record.DecodeRunsFile(&record.File{Name: "columns of " + file.Name, Text: []byte(mapping.table())})
+	table, problems := record.DecodeRunsFile(&record.File{Name: columnsOf + file.Name, Text: []byte(mapping.table())})
 	out := *r
 	out.RunsFile, out.Runs = *table, slices.Clone(r.Runs)
 	if problems.Errors() {
@@ -186,11 +190,15 @@ func forImport(problems record.Problems) record.Problems {
 		"name this one by its number in [runs_file]: number = ", "name this one by its number in --columns: KEY=",
 		"name the loads of bench.toml, one a driven channel, or give load_ohm", "name the loads of bench.toml, one a driven channel: --load ID; or name the column: --columns load=HEAD",
 		`or say what all rows have: { key = "method", is = "…" }`, "or say what all rows have: --method ID",
+		"type what the meter at the output showed, one reading a driven channel: out_v = 17.52", "name the column that has the output: --columns out_v=HEAD, or power_w=HEAD",
 		`name the column: { key = "method", head = "…" }`, "name the column: --columns method=HEAD",
 	)
 	out := slices.Clone(problems[:min(len(problems), mostProblems)])
 	for i := range out {
 		out[i].Hint = flags.Replace(out[i].Hint)
+		if name, made := strings.CutPrefix(out[i].File, columnsOf); made { // a text that nobody wrote
+			out[i] = record.Problem{Severity: out[i].Severity, Summary: out[i].Summary, Hint: out[i].Hint, File: name}
+		}
 	}
 	return out
 }

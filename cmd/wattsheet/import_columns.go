@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -164,6 +165,10 @@ func (m *importMap) say(u *ui, unit *record.Unit) {
 	}
 	if len(m.unused) > 0 {
 		u.say("  not taken: %s", strings.Join(m.unused, ", "))
+	}
+	if !slices.ContainsFunc(m.columns, func(c importColumn) bool { return c.key == "supply_v" }) {
+		u.say("  no column is supply_v, without which a run counts for no claim:")
+		u.say("  --columns supply_v=HEAD takes one")
 	}
 }
 

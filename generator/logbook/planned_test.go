@@ -57,3 +57,15 @@ func TestDoubtOfThePlan(t *testing.T) {
 		}
 	}
 }
+
+// A shutdown of which only the supply was read doesn't become the order of the next day.
+func TestOrderAfterAShutdown(t *testing.T) {
+	root, _ := newSite(t, benchText, recordText+runText7)
+	d := begin(t, root)
+	want := d.Prompt()
+	must(t, d, "protected supply_v=14.2")
+	d.book.Close()
+	if d := begin(t, root); !strings.HasPrefix(d.Prompt(), strings.SplitN(want, "\n", 2)[0]) || len(d.order) < 3 {
+		t.Errorf("it asks for %q, before for %q", d.Prompt(), want)
+	}
+}

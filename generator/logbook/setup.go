@@ -21,7 +21,7 @@ type setup struct {
 }
 
 // setupOf is the set-up of the record's last run, with the readings of the last that
-// has any; for a record without runs only what the bench usually reads.
+// has an output; for a record without runs only what the bench usually reads.
 func setupOf(rec *record.Record, bench *record.Bench) setup {
 	s := setup{order: usualOrder(bench, rec.Unit.Supply == "mains")}
 	if n := len(rec.Runs); n > 0 {
@@ -33,8 +33,9 @@ func setupOf(rec *record.Record, bench *record.Bench) setup {
 		s.ofMethod(rec)
 	}
 	for i := len(rec.Runs) - 1; i >= 0; i-- {
-		if order := orderOf(&rec.Runs[i]); order != nil {
-			s.order = order
+		// a run that shut down has only some of what is usually read
+		if r := &rec.Runs[i]; r.OutV.Given() || r.PowerW.Given() {
+			s.order = orderOf(r)
 			break
 		}
 	}

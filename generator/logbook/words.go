@@ -57,7 +57,9 @@ func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 		return Reply{Said: []string{"there is nothing to skip"}}
 	case "help":
 		return Reply{Said: strings.Split(strings.TrimSuffix(Help, "\n"), "\n")}
-	case "done":
+	case "undo", "delete", "back":
+		return Reply{Err: fmt.Errorf("a run that was written is never changed\nhint: invalid REASON marks the last one, which stays in the record; then make it again")}
+	case "done", "quit", "exit", "end":
 		r := Reply{Said: []string{counted(d.written, "run") + " written"}, Ended: true}
 		if d.written > 0 {
 			r.Said = append(r.Said, "next: wattsheet check lists what is odd, wattsheet build makes the pages")
@@ -65,7 +67,7 @@ func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 		return r
 	}
 	if !slices.Contains(verbs, verb) {
-		return Reply{Err: fmt.Errorf("%s is no word of the log, and no reading\nhint: the words are %s", short(verb), strings.Join(verbs, ", "))}
+		return Reply{Err: fmt.Errorf("%s is no word of the log, and no reading\nhint: the words are %s; a run that ended otherwise: %s", short(verb), strings.Join(verbs, ", "), strings.Join(outcomes[1:], ", "))}
 	}
 	changed, err := d.book.refresh()
 	if err != nil {

@@ -117,6 +117,7 @@ func quotedIn(message string) string {
 var (
 	decimalComma = regexp.MustCompile(`^\s*([\w-]+)\s*=\s*([+-]?[0-9]+),([0-9]+)`)
 	bareUnit     = regexp.MustCompile(`^\s*([\w-]+)\s*=\s*([+-]?[0-9]+(?:\.[0-9]+)?)\s*[\p{L}\p{Sc}%°Ω]`)
+	scaledUnit   = regexp.MustCompile(`^\s*[\w-]+\s*=\s*[+-]?[0-9]+(?:\.[0-9]+)?\s*[kmMµ](?:W|V|A|Ω|[oO]hm|Hz)\b`)
 	signBefore   = regexp.MustCompile(`^\s*([\w-]+)\s*=\s*\p{Sc}\s*([0-9]+(?:\.[0-9]+)?)\s*$`)
 	bareList     = regexp.MustCompile(`^\s*([\w-]+)\s*=\s*([0-9.]+(?:, +[0-9.]+)+)\s*$`)
 	dateByDay    = regexp.MustCompile(`^[0-9]{1,2}[./-][0-9]{1,2}[./-][0-9]{2,4}$`)
@@ -137,6 +138,9 @@ func lineHint(line string) string {
 	}
 	if slashDate.MatchString(line) {
 		return "a date is year, month and day: 2026-10-09"
+	}
+	if scaledUnit.MatchString(line) {
+		return "a number stands alone, in the unit that the key names: convert it, as 0.15 kW to 150 W"
 	}
 	if m := bareUnit.FindStringSubmatch(line); m != nil {
 		return "a number stands alone, its unit is in the key: " + m[1] + " = " + m[2]

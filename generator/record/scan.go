@@ -326,7 +326,8 @@ func (s *scanner) pair(table *node) {
 
 func (s *scanner) twice(first, again *node) {
 	if s.first == nil {
-		s.first, s.again = first, again
+		before := *first // it may go on to mean the second
+		s.first, s.again = &before, again
 	}
 }
 
