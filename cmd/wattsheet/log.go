@@ -18,9 +18,10 @@ func logCommand() *command {
 		name: "log", does: "take readings at the bench and append them to a record", takes: "UNIT [--readings LINE] [--method ID] [--load IDS]\n       [--channels NAMES] [--order KEYS] [--invalid REASON] [--yes] [--root DIR]",
 		about: `Asks for readings, a line a run, in the order that the bench shows them, with
 units or without: 74.3, 0.0743kW, 14.31V. Method, load, channels and order are
-those of the record's last run until a word changes them. A run that ended
-otherwise takes a word: protected, fuse, supply-limit, stopped. help, typed in
-the log, lists the words.
+those of the record's last run until a word changes them; a record without runs
+begins with the first run of its plan (see wattsheet help plan), and the word
+next goes on in it. A run that ended otherwise takes a word: protected, fuse,
+supply-limit, stopped. help, typed in the log, lists the words.
 
 Each run is appended to record.toml at once, behind what stands there, and is
 on the disk when its power, efficiency, level, verdicts so far and findings are

@@ -73,7 +73,7 @@ func siteQuestions(s *siteAnswers) []question {
 			usual:    func() string { return either(s.Mains, "ac-volts, mains", "ac-volts, dc-volts, clamp") }, take: s.takeMeters},
 		{flag: "loads", value: "OHMS", does: "your load resistors, one number each: 4 4 2 2", asks: "Load resistors, in ohms, one number each",
 			usual: always("4, 4"), take: s.takeLoads},
-		{flag: "watts", value: "WATTS", does: "what the loads stand for as long as a run lasts, one number for all or one each", asks: "Watts that they stand, one number or one each (Enter: 50)",
+		{flag: "watts", value: "WATTS", does: "what the loads stand as long as a run lasts, for all or each", asks: "Watts that they stand, one number or one each (Enter: 50)",
 			explains: "Not what is printed on them: what each stands for as long as a run lasts, on\nits heat sink and with its fan.",
 			take:     s.takeWatts},
 	}
