@@ -69,7 +69,7 @@ func siteQuestions(s *siteAnswers) []question {
 		{flag: "amps", value: "AMPERES", does: "what the supply can give", asks: "Amperes that this supply can give (Enter if not known)",
 			take: takesUnit("A", takesNumber("bench.toml", "supply", "amps", true, &s.Amps))},
 		{flag: "meters", value: "WORDS", does: "of " + meterWords(), asks: "Meters",
-			explains: "Which meters do you have? Of these:\n  " + meterWords() + "\nThey get rough figures to start with, to be replaced by those of yours.",
+			explains: "Which meters do you have? Of these:\n  " + meterWords() + "\nThey get rough figures to start with, to be replaced by those of yours. Without\ndistortion a claim can be found short, but never met.",
 			usual:    func() string { return either(s.Mains, "ac-volts, mains", "ac-volts, dc-volts, clamp") }, take: s.takeMeters},
 		{flag: "loads", value: "OHMS", does: "your load resistors, one number each: 4 4 2 2", asks: "Load resistors, in ohms, one number each",
 			usual: always("4, 4"), take: s.takeLoads},

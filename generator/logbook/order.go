@@ -133,8 +133,12 @@ func usualOrder(b *record.Bench, mains bool) []string {
 		order = append(order, "thdn_pct")
 	}
 	order = append(order, "supply_v")
+	current := "supply_a"
 	if mains {
-		return append(order, "supply_w")
+		current = "supply_w"
 	}
-	return append(order, "supply_a")
+	if len(b.Readers(current)) > 0 {
+		order = append(order, current)
+	}
+	return order
 }

@@ -86,10 +86,15 @@ func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 	}
 	r.Said = append(r.Said, d.say(&d.book.rec.Unit))
 	if err := d.lacks(d.book.content, &d.book.rec.Unit); err != nil {
-		problem, hint, _ := strings.Cut(err.Error(), "\nhint: ")
-		r.Said = append(r.Said, "before the next run: "+problem+": "+hint)
+		r.Said = append(r.Said, beforeNext(err))
 	}
 	return r
+}
+
+// beforeNext says what a run still lacks.
+func beforeNext(lack error) string {
+	problem, hint, _ := strings.Cut(lack.Error(), "\nhint: ")
+	return "before the next run: " + problem + ": " + hint
 }
 
 // set changes the set-up by a word; the word show changes nothing.
@@ -211,12 +216,7 @@ func (d *Dialogue) takeWith(words []string) error {
 		delete(d.with, words[0])
 		return nil
 	}
-	var able []string
-	for i := range d.book.content.Bench.Instruments {
-		if in := &d.book.content.Bench.Instruments[i]; in.RangeFor(words[0], 0) != nil {
-			able = append(able, in.ID)
-		}
-	}
+	able := d.book.content.Bench.Readers(words[0])
 	if !slices.Contains(able, words[1]) {
 		return fmt.Errorf("%s reads no %s\nhint: in bench.toml these do: %s", short(words[1]), words[0], strings.Join(able, ", "))
 	}

@@ -49,7 +49,7 @@ func (p *planner) decide(out *Claim, c *record.Claim) {
 	case s.met:
 		out.Can, out.Why = "met", "It can't be called short: "+sentence(s.lowWhy)+"."+p.atTen(out, c)
 	case s.short:
-		out.Can, out.Why = "short", "It can't be called met: "+sentence(s.highWhy)+"."
+		out.Can, out.Why = "short", "It can't be called met: "+sentence(s.highWhy)+"."+p.noDistortion()
 	default:
 		out.Why = "Neither half nor double the claim would decide it: " + sentence(s.lowWhy) + "."
 	}
@@ -113,6 +113,15 @@ func (p *planner) atTen(out *Claim, c *record.Claim) string {
 		return ""
 	}
 	return fmt.Sprintf(" It states no distortion, so it would have to be short at %s, too, and methods.toml has no method for that.", unit(easedThdnPct, "%"))
+}
+
+// noDistortion says what is missing on a bench that reads no distortion: without it no
+// run is known to be at a claim's.
+func (p *planner) noDistortion() string {
+	if len(p.bench().Readers("thdn_pct")) > 0 {
+		return ""
+	}
+	return " bench.toml has no instrument that reads thdn_pct, without which no claim is met."
 }
 
 func pct(step int) *Number { n := Number(float64(step) * 100 * perStep); return &n }

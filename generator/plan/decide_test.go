@@ -111,6 +111,7 @@ func TestWhatCannotBeDecided(t *testing.T) {
 		{"no instrument reads within the burst", with(claim("c", "100", "4", "signal = 'burst'")), "neither", "not read as the signal needs it"},
 		{"no supply voltage is assumed", full(with(strings.Replace(claim("c", "100", "4"), "supply_v = 14.4\n", "", 1))).but("supply_dc_v = 14.4\n", ""), "neither", "names no supply voltage"},
 		{"distortion isn't read", with(claim("c", "100", "4")).but("thdn_pct = \"analyser\"\n", "").but("id = \"analyser\"", "id = \"other\"").but("\"thdn_pct\", to = 30", "\"load_c\", to = 30"), "neither", "no specified instrument"},
+		{"distortion isn't read, but one method clips", with(claim("c", "100", "4")).but("thdn_pct = \"analyser\"\n", "").but("id = \"analyser\"", "id = \"other\"").but("\"thdn_pct\", to = 30", "\"load_c\", to = 30").but("thdn_pct = 10", "into_clipping = true"), "short", "has no instrument that reads thdn_pct"},
 		{"a pool that hides it all", with(claim("c", "100", "4")).but("rel_pct = 0.8", "rel_pct = 99"), "neither", ""},
 	} {
 		t.Run(row.name, func(t *testing.T) {

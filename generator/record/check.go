@@ -196,12 +196,7 @@ func (k *checker) quantities(q *Quantities) {
 // otherInstruments is the hint for an instrument that can't read a quantity.
 func (k *checker) otherInstruments(quantity string) string {
 	hint := "add an [[instrument.range]] with reads = " + quoted(quantity) + " to it in bench.toml"
-	var able []string
-	for i := range k.c.Bench.Instruments {
-		if in := &k.c.Bench.Instruments[i]; in.RangeFor(quantity, 0) != nil {
-			able = append(able, in.ID)
-		}
-	}
+	able := k.c.Bench.Readers(quantity)
 	if len(able) > 0 {
 		hint += ", or name one that has: " + orList(able)
 	}

@@ -35,6 +35,20 @@ func (b *Bench) Load(id string) *Load {
 	return nil
 }
 
+// Readers are the ids of the instruments that have a range for a quantity.
+func (b *Bench) Readers(quantity string) []string {
+	if b == nil {
+		return nil
+	}
+	var ids []string
+	for i := range b.Instruments {
+		if in := &b.Instruments[i]; in.RangeFor(quantity, 0) != nil {
+			ids = append(ids, in.ID)
+		}
+	}
+	return ids
+}
+
 // Instrument gives the instrument with this id, or nil.
 func (b *Bench) Instrument(id string) *Instrument {
 	if b == nil {
