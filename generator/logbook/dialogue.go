@@ -44,8 +44,8 @@ const caution = "caution: load banks burn, outputs may exceed 50" + nbsp + "V AC
 // Begin starts a dialogue over a book on a day: the set-up is the last run's. It tells
 // what to know before the first line. Aloud, that is all of it, and the check unit's
 // reading is asked for first, where the bench has a check unit that wasn't read on
-// that day; else only what is out of the usual. Aloud and
-// without a run in the record, the set-up is that of the plan's first run.
+// that day; else only what is out of the usual. Aloud and without a run in the record,
+// the set-up is that of the plan's first run.
 func Begin(b *Book, planner Planner, now time.Time, aloud bool) (*Dialogue, []string) {
 	b.planner = planner
 	d := &Dialogue{book: b, setup: setupOf(b.rec, b.content.Bench)}

@@ -21,7 +21,12 @@ thdn_pct = 1
 // comes back to what is marked invalid.
 func TestNextOfThePlan(t *testing.T) {
 	root, file := newSite(t, benchText, twoClaims)
-	d := begin(t, root)
+	if d := begin(t, root); d.method != "" {
+		t.Errorf("a script is given the set-up %+v", d.setup)
+	} else {
+		d.book.Close()
+	}
+	d := beginning(t, root, true)
 	if len(d.driven) > 0 || strings.Join(d.loads, " ") != "a4 b4" || d.method != "thd1" {
 		t.Fatalf("it begins with %+v", d.setup)
 	}
@@ -47,7 +52,7 @@ func TestDoubtOfThePlan(t *testing.T) {
 		{"next", "0.3 1.0 14.4 26", "output reads 0.3 V, expected about 30 V (claim bridged)"},
 	} {
 		root, _ := newSite(t, benchText, twoClaims)
-		d := begin(t, root)
+		d := beginning(t, root, true)
 		if must(t, d, c.set); c.set == "next" {
 			must(t, d, "17.40 17.39 1.00 1.00 14.39 17.8", "next")
 		}

@@ -163,12 +163,18 @@ func newSite(t *testing.T, bench, text string) (root, file string) {
 // begin opens the unit of a site and begins a dialogue without the check unit.
 func begin(t *testing.T, root string) *Dialogue {
 	t.Helper()
+	return beginning(t, root, false)
+}
+
+// beginning is a dialogue, aloud as at a terminal or as of a script.
+func beginning(t *testing.T, root string, aloud bool) *Dialogue {
+	t.Helper()
 	b, err := Open(root, "unit")
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(b.Close)
-	d, _ := Begin(b, byPlan, day, false)
+	d, _ := Begin(b, byPlan, day, aloud)
 	return d
 }
 
