@@ -15,9 +15,11 @@ import (
 // is held.
 type Checked struct {
 	Problems record.Problems // sorted
-	Bench    []sheet.Finding // on the bench; none while its files have mistakes
-	Units    []CheckedUnit   // by slug; none of a unit with mistakes
-	Held     int             // what is held now
+	// Bench and Units, by slug, are what is found while there is no error: mistakes come
+	// first.
+	Bench []sheet.Finding
+	Units []CheckedUnit
+	Held  int // what is held now
 	// Uncovered are units with sealed results that changed without a correction.
 	Uncovered []Uncovered
 }
@@ -73,13 +75,13 @@ func (d *Draft) check(asOf time.Time) (Checked, error) {
 			out.Problems = append(out.Problems, more...)
 		}
 	}
-	for _, slug := range d.slugs {
-		if u, is := c.units[slug]; is && d.frame.right {
-			out.Units = append(out.Units, u)
-		}
-	}
-	if d.frame.right {
+	if !out.Problems.Errors() {
 		out.Bench = sheet.BenchFindings(d.frame.content)
+		for _, slug := range d.slugs {
+			if u, is := c.units[slug]; is {
+				out.Units = append(out.Units, u)
+			}
+		}
 	}
 	out.Problems.Sort()
 	out.Problems = slices.Compact(out.Problems) // a template's mistake is in every page that is made of it
