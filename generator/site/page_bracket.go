@@ -112,11 +112,8 @@ func fromTo(figures []*sheet.Figure) string {
 	return low.ValueText + " to " + high.ValueText + nbsp + high.Unit
 }
 
-// corners is the table of the extremes.
-func (b *binder) corners(c *sheet.Claim, methodology string) template.HTML {
-	if len(c.Corners) < 2 {
-		return ""
-	}
+// corners is the table of the extremes of a claim that has a bracket.
+func (b *binder) corners(c *sheet.Claim, methodology string) table {
 	t := table{
 		Caption: "Extremes of the conditions of claim " + c.ID, Class: "small",
 		Head: []column{
@@ -140,7 +137,7 @@ func (b *binder) corners(c *sheet.Claim, methodology string) template.HTML {
 		}})
 	}
 	t.Groups = [][]row{rows}
-	return t.html()
+	return t
 }
 
 // telling leaves out of the corners between the outer ones all but those with the
@@ -254,7 +251,7 @@ func (b *binder) bracketTextOf(s *sheet.Sheet, c *sheet.Claim, methodology strin
 	page := "../units/" + s.Slug + "/index.html"
 	t := &bracketText{
 		Unit: link{page, s.Name}, Claim: link{page + "#claim-" + c.ID, c.Label},
-		Claimed: with(c.Rec.PowerW, "W") + "; " + c.Conditions, Says: b.bracket(s, c), Corners: b.corners(c, methodology),
+		Claimed: with(c.Rec.PowerW, "W") + "; " + c.Conditions, Says: b.bracket(s, c), Corners: b.corners(c, methodology).html(),
 		Class: string(c.Verdict), Mark: markOf(c.Verdict), Word: c.Word,
 	}
 	for _, ch := range c.Channels {

@@ -32,7 +32,12 @@ func (d *draft) number(n int) *draft {
 }
 
 // text adds a text, made safe as [escape] makes it.
-func (d *draft) text(s string) *draft {
+func (d *draft) text(s string) *draft { return d.escaped(s, &escapes) }
+
+// words adds a text as a template does, which escapes the plus too.
+func (d *draft) words(s string) *draft { return d.escaped(s, &templateEscapes) }
+
+func (d *draft) escaped(s string, escapes *[256]string) *draft {
 	from := 0
 	for i := range len(s) {
 		if escaped := escapes[s[i]]; escaped != "" {
@@ -55,12 +60,27 @@ var escapes = func() (escapes [256]string) {
 	return escapes
 }()
 
+// templateEscapes are those of a template.
+var templateEscapes = func() [256]string {
+	escapes := escapes
+	escapes['+'] = "&#43;"
+	return escapes
+}()
+
 // attribute adds an attribute with a blank before it; nothing where the value is empty.
 func (d *draft) attribute(name, value string) *draft {
 	if value == "" {
 		return d
 	}
 	return d.raw(" ").raw(name).raw(`="`).text(value).raw(`"`)
+}
+
+// anchor adds a text as a link, as a template does; without an address it stays as it is.
+func (d *draft) anchor(href, text string) *draft {
+	if href == "" {
+		return d.words(text)
+	}
+	return d.raw(`<a href="`).words(href).raw(`">`).words(text).raw("</a>")
 }
 
 // link adds a text as a link; without an address it stays as it is.

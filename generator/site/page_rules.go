@@ -2,7 +2,6 @@ package site
 
 import (
 	"fmt"
-	"html/template"
 	"slices"
 	"strings"
 
@@ -25,10 +24,7 @@ func rulesSay(rules []sheet.RuleSays) string {
 }
 
 // rulesTable is what each of the usual rules would say of a claim.
-func rulesTable(c *sheet.Claim) template.HTML {
-	if len(c.Rules) == 0 {
-		return ""
-	}
+func rulesTable(c *sheet.Claim) table {
 	t := table{Caption: "What each usual rule says of claim " + c.Label, Class: "small rules",
 		Head: []column{{Text: "Rule"}, {Text: "Met from p of", Numeric: true}, {Text: "Verdict"}}}
 	rows := make([]row, 0, len(c.Rules))
@@ -47,7 +43,7 @@ func rulesTable(c *sheet.Claim) template.HTML {
 		}})
 	}
 	t.Groups = [][]row{rows}
-	return t.html()
+	return t
 }
 
 // lacking says in a sentence that verdicts of a unit rest on an uncertainty that is

@@ -70,6 +70,9 @@ func (b *binder) unitPage(s *sheet.Sheet) (Output, record.Problems) {
 	page.Claims = claimRows(s.Claims, page.Methodology)
 	for i, c := range s.Claims {
 		page.Claims[i].Evidence = b.evidenceOf(s, c, page.Methodology)
+		if c.HasP {
+			page.Claims[i].Chance = c.PText
+		}
 	}
 	page.Reply, page.Contacts, page.Pairs = replyOf(s.Record), contactRows(s.Record), b.pairs(s)
 	page.Ledger = b.ledgerPart(s, page.Root)
