@@ -19,6 +19,13 @@ const (
 	badgeBefore = 20.0  // from one verdict's count to the next
 )
 
+// A Badge is a small drawing of a verdict, as a complete SVG file, with the size that
+// it states, in pixels.
+type Badge struct {
+	SVG           []byte
+	Width, Height float64
+}
+
 // badgeCounts are the verdicts as a unit's badge counts them: in the words of its page.
 var badgeCounts = []struct {
 	verdict   verdict.Word
@@ -31,8 +38,8 @@ var badgeCounts = []struct {
 }
 
 // UnitBadge draws a unit's name and how many of its claims have which verdict, each
-// as a shape and a word, as a complete SVG file.
-func UnitBadge(s *sheet.Sheet) []byte {
+// as a shape and a word.
+func UnitBadge(s *sheet.Sheet) Badge {
 	name := shortened(s.Name, badgeMost, true)
 	says, x, y := []string{}, badgePad, 46.0
 	width := max(textWidth(name, true), badgeLeast)
@@ -59,16 +66,16 @@ func UnitBadge(s *sheet.Sheet) []byte {
 		says = []string{"no claims"}
 		rows.badgeText("no claims", x, y, softColour, "400", "start")
 	}
-	w := openBadge(width+2*badgePad, y+14, s.Name, s.Name+": "+strings.Join(says, ", ")+".")
+	width, height := width+2*badgePad, y+14
+	w := openBadge(width, height, s.Name, s.Name+": "+strings.Join(says, ", ")+".")
 	w.badgeText(name, badgePad, 24, inkColour, "600", "start")
 	w.raw(string(rows.markup))
-	w.close("svg")
-	return w.markup
+	return w.closeBadge(width, height)
 }
 
 // ClaimBadge draws one claim: its label, its verdict as a shape and a word, its claim
-// line and its figure, as a complete SVG file.
-func ClaimBadge(c *sheet.Claim) []byte {
+// line and its figure.
+func ClaimBadge(c *sheet.Claim) Badge {
 	label := shortened(c.Label, badgeMost/2, true)
 	word := shortened(c.Word, badgeMost/2, true)
 	figure := c.Brief
@@ -83,7 +90,8 @@ func ClaimBadge(c *sheet.Claim) []byte {
 	right := max(textWidth(figure, true), textWidth(of, false))
 	top := textWidth(label, true) + 18 + badgeMark + 5 + textWidth(word, true)
 	width := max(badgeLine+16+right, top) + 2*badgePad
-	w := openBadge(width, 80, c.Label+": "+c.Word, claimAlternative(c)+".")
+	const height = 80
+	w := openBadge(width, height, c.Label+": "+c.Word, claimAlternative(c)+".")
 	w.badgeText(label, badgePad, 24, inkColour, "600", "start")
 	w.badgeVerdict(c.Verdict, word, width-badgePad-textWidth(word, true)-badgeMark-5, 24)
 	if line := ClaimLines([]*sheet.Claim{c})[0]; line != "" {
@@ -100,8 +108,7 @@ func ClaimBadge(c *sheet.Claim) []byte {
 		y += lineHeight
 	}
 	w.badgeText(of, width-badgePad, y, softColour, "400", "end")
-	w.close("svg")
-	return w.markup
+	return w.closeBadge(width, height)
 }
 
 // openBadge begins a file of a size, with its ground, title and description.
@@ -114,6 +121,12 @@ func openBadge(width, height float64, title, description string) *svg {
 	w.text("desc", description, "id", "desc")
 	w.empty("rect", "x", "0.5", "y", "0.5", "width", number(width-1), "height", number(height-1), "fill", cardColour, "stroke", softColour)
 	return w
+}
+
+// closeBadge ends what openBadge began.
+func (w *svg) closeBadge(width, height float64) Badge {
+	w.close("svg")
+	return Badge{w.markup, decimal(width), decimal(height)}
 }
 
 func (w *svg) badgeText(text string, x, y float64, colour, weight, anchor string) {

@@ -309,7 +309,7 @@ func TestHostileNames(t *testing.T) {
 	check := checkOf(5, 1)
 	check.Days[1].Date, check.Days[2].Date = name, "2026-02-30"
 	markups, all := ClaimLines(b.Claims), append(All(b.Sheet), CheckUnit(check))
-	markups = append(markups, string(UnitBadge(b.Sheet)), string(ClaimBadge(k)))
+	markups = append(markups, string(UnitBadge(b.Sheet).SVG), string(ClaimBadge(k).SVG))
 	if len(all) != 8 {
 		t.Errorf("only %d charts", len(all))
 	}

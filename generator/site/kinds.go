@@ -140,7 +140,7 @@ func (b *binder) unitOutputs(k kind, s *sheet.Sheet) (outputs []Output, problems
 	case kindDerivation:
 		return one(b.render("derivation", folder+derivationName+"/", b.derivationPage(s)))
 	case kindBadges:
-		_, outputs = badges(s, "")
+		outputs = badgeOutputs(s, b.badgesOf(s))
 	case kindData:
 		outputs, err = dataOutputs(s)
 	case kindVersions:

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/charts"
 	"wattsheet/generator/record"
 )
 
@@ -21,7 +22,8 @@ type binder struct {
 	icon     string           // the icon's path below the root; empty without one
 	texts    map[string]prose // by name; about, methodology and any other
 	nav      []place
-	notes    *notesText // of the unit that the binder is for; nil where it is for all
+	notes    *notesText            // of the unit that the binder is for; nil where it is for all
+	badges   func() []charts.Badge // those of that unit, drawn when first asked for
 	problems record.Problems
 }
 

@@ -1,67 +1,75 @@
 package site
 
 import (
+	"html/template"
 	"math"
-	"regexp"
-	"strconv"
 	"strings"
 
 	"wattsheet/charts"
 	"wattsheet/generator/sheet"
 )
 
-// A badgeRow is a small drawing that another site may show, with what to copy.
-type badgeRow struct {
-	Path          string // below the unit's folder
-	Width, Height string // in pixels; empty where the drawing doesn't say
-	Says          string // its text for those who can't see it
-	Of            string // what it is about
-	Snippet       string // HTML to copy; empty where the site's address isn't known
+// badges draws the badges of a sheet: one of the unit, then one of each claim.
+func badges(s *sheet.Sheet) []charts.Badge {
+	drawn := []charts.Badge{charts.UnitBadge(s)}
+	for _, c := range s.Claims {
+		drawn = append(drawn, charts.ClaimBadge(c))
+	}
+	return drawn
 }
 
-// badges draws the badges of a sheet: one of the unit, and one of each claim.
-func badges(s *sheet.Sheet, address string) ([]badgeRow, []Output) {
-	folder := "units/" + s.Slug + "/"
-	rows := []badgeRow{{Path: "badge.svg", Says: s.Name + ": " + s.Headline, Of: "The whole sheet"}}
-	outputs := []Output{{Path: folder + "badge.svg", Bytes: charts.UnitBadge(s)}}
-	for _, c := range s.Claims {
-		path := "badge/" + c.ID + ".svg"
-		rows = append(rows, badgeRow{Path: path, Says: s.Name + ", " + c.Label + ": " + c.Word, Of: c.Label})
-		outputs = append(outputs, Output{Path: folder + path, Bytes: charts.ClaimBadge(c)})
+// badgesOf draws the badges of a sheet; once, where the binder is that of one unit.
+func (b *binder) badgesOf(s *sheet.Sheet) []charts.Badge {
+	if b.badges != nil {
+		return b.badges()
 	}
-	for i := range rows {
-		rows[i].Width, rows[i].Height = drawingSize(outputs[i].Bytes)
-		if address == "" {
-			continue
-		}
-		to := address
-		if i > 0 {
-			to += "#claim-" + s.Claims[i-1].ID
-		}
-		rows[i].Snippet = `<a href="` + escape(to) + `"><img src="` + escape(address+rows[i].Path) + `"` +
-			attribute("width", rows[i].Width) + attribute("height", rows[i].Height) + ` alt="` + escape(oneLine(rows[i].Says)) + `"></a>`
+	return badges(s)
+}
+
+// badgePath is where the n-th badge of a sheet stands, below the unit's folder.
+func badgePath(s *sheet.Sheet, n int) string {
+	if n == 0 {
+		return "badge.svg"
 	}
-	return rows, outputs
+	return "badge/" + s.Claims[n-1].ID + ".svg"
+}
+
+// badgeOutputs are the badges as files.
+func badgeOutputs(s *sheet.Sheet, drawn []charts.Badge) []Output {
+	outputs := make([]Output, len(drawn))
+	for i := range drawn {
+		outputs[i] = Output{Path: unitsFolder + "/" + s.Slug + "/" + badgePath(s, i), Bytes: drawn[i].SVG}
+	}
+	return outputs
+}
+
+// badgeList is the list of the badges on the unit's page, each with what to copy where
+// the page's address is known.
+func badgeList(s *sheet.Sheet, drawn []charts.Badge, address string) template.HTML {
+	return drafted(func(d *draft) {
+		d.raw("<ul class=\"badges\">\n")
+		for i, badge := range drawn {
+			path, of, anchor := badgePath(s, i), "The whole sheet", ""
+			says := s.Name + ": " + s.Headline
+			if i > 0 {
+				c := s.Claims[i-1]
+				of, anchor = c.Label, "#claim-"+c.ID
+				says = s.Name + ", " + c.Label + ": " + c.Word
+			}
+			width, height := itoa(int(math.Round(badge.Width))), itoa(int(math.Round(badge.Height)))
+			d.raw(`<li><a href="`).words(path).raw(`"><img src="`).words(path).raw(`" width="`).raw(width).raw(`" height="`).raw(height)
+			d.raw(`" alt="`).words(says).raw("\" loading=\"lazy\"></a>\n")
+			if address != "" {
+				d.raw(`<details><summary>HTML to copy<span class="hidden">: `).words(of).raw("</span></summary>\n<pre><code>")
+				d.words(`<a href="` + escape(address+anchor) + `"><img src="` + escape(address+path) +
+					`" width="` + width + `" height="` + height + `" alt="` + escape(oneLine(says)) + `"></a>`)
+				d.raw("</code></pre></details>\n")
+			}
+			d.raw("</li>\n")
+		}
+		d.raw("</ul>\n")
+	})
 }
 
 // oneLine joins the blanks of a text.
 func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
-
-var svgWidth, svgHeight = regexp.MustCompile(`^[^>]*<svg[^>]*? width="([0-9.]+)"`), regexp.MustCompile(`^[^>]*<svg[^>]*? height="([0-9.]+)"`)
-
-// drawingSize reads the size in pixels that an SVG drawing states.
-func drawingSize(svg []byte) (width, height string) {
-	if w, h := svgWidth.FindSubmatch(svg), svgHeight.FindSubmatch(svg); w != nil && h != nil {
-		return wholePixels(w[1]), wholePixels(h[1])
-	}
-	return "", ""
-}
-
-// wholePixels rounds a size to whole pixels, which is what an img element takes.
-func wholePixels(size []byte) string {
-	x, err := strconv.ParseFloat(string(size), 64)
-	if err != nil {
-		return ""
-	}
-	return itoa(int(math.Round(x)))
-}

@@ -10,7 +10,7 @@ import (
 // An instrumentText is one instrument as the methodology page prints it.
 type instrumentText struct {
 	ID, Name string
-	Facts    []fact
+	Facts    factList
 	Ranges   template.HTML
 }
 
@@ -201,7 +201,7 @@ func dash(text string) string {
 // A supplyText is a supply as the methodology page prints it.
 type supplyText struct {
 	Name  string
-	Facts []fact
+	Facts factList
 }
 
 func supplyTextOf(s *record.Supply) supplyText {

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"html/template"
 	"slices"
 	"strings"
 
@@ -17,15 +18,48 @@ type fact struct {
 	Note string // stands under it, smaller
 }
 
+// A factList is facts as a page lists them.
+type factList []fact
+
+// List is the whole list, as markup; a theme may also range over the facts.
+func (l factList) List() template.HTML {
+	return drafted(func(d *draft) {
+		d.raw("<dl class=\"facts\">\n")
+		for i := range l {
+			f := &l[i]
+			d.raw("<div><dt>").words(f.Name).raw("</dt><dd>").anchor(f.Href, f.Text)
+			if f.Day.Text != "" {
+				if f.Text != "" {
+					d.raw(" ")
+				}
+				d.day(f.Day)
+			}
+			if f.Note != "" {
+				d.raw(`<span class="note">`).words(f.Note).raw("</span>")
+			}
+			d.raw("</dd></div>\n")
+		}
+		d.raw("</dl>")
+	})
+}
+
+// day adds a date.
+func (d *draft) day(on day) *draft {
+	if on.ISO == "" {
+		return d.words(on.Text)
+	}
+	return d.raw(`<time datetime="`).words(on.ISO).raw(`">`).words(on.Text).raw("</time>")
+}
+
 // A factGroup is the facts of one kind.
 type factGroup struct {
 	Title string
-	Facts []fact
+	Facts factList
 	Prose []string // remarks, a paragraph each
 }
 
 // facts keeps the facts that were given.
-func facts(all ...fact) []fact {
+func facts(all ...fact) factList {
 	return slices.DeleteFunc(all, func(f fact) bool { return f.Text == "" && f.Day.Text == "" })
 }
 
@@ -43,7 +77,7 @@ func (b *binder) conditions(s *sheet.Sheet) []factGroup {
 	return slices.DeleteFunc(groups, func(g factGroup) bool { return len(g.Facts) == 0 && len(g.Prose) == 0 })
 }
 
-func (b *binder) unitFacts(u *record.Unit) []fact {
+func (b *binder) unitFacts(u *record.Unit) factList {
 	price := fact{Name: "Price", Text: with(u.Price, b.site.Content.Site.Currency)}
 	if price.Text != "" && u.PriceDate.Text != "" {
 		price.Text, price.Day = price.Text+" on", dayOf(u.PriceDate.Text)
@@ -83,7 +117,7 @@ func lowest(u *record.Unit) string {
 	return single
 }
 
-func settingFacts(s *record.Settings) []fact {
+func settingFacts(s *record.Settings) factList {
 	return facts(
 		fact{Name: "Gain", Text: s.Gain}, fact{Name: "Input", Text: s.Input},
 		fact{Name: "Boost", Text: s.Boost}, fact{Name: "Filters", Text: s.Filters},
@@ -100,7 +134,7 @@ var afterwards = map[string]string{
 	"kept": "kept by the tester", "returned": "returned", "sold": "sold", "undecided": "not decided yet",
 }
 
-func sourceFacts(s *record.Source) []fact {
+func sourceFacts(s *record.Source) factList {
 	earns := "nothing"
 	if s.LinksEarn {
 		earns = "a share of what is bought through them"

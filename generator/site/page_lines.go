@@ -32,7 +32,7 @@ type lineRow struct {
 	Lead   string // which channel
 	Method link
 	Fits   bool
-	Facts  []fact
+	Facts  factList
 	Points template.HTML
 	Curve  template.HTML // empty where the line doesn't fit
 }

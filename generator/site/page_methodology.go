@@ -122,7 +122,7 @@ func afterColon(text string) string {
 type methodText struct {
 	ID, Title string
 	Wording   []string
-	Facts     []fact
+	Facts     factList
 }
 
 func methodTextOf(m *record.Method) methodText {

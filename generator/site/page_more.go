@@ -193,8 +193,8 @@ func valueAndU(f *sheet.Figure, column int, methodology string) []cell {
 }
 
 // ratioFacts are a unit's power by its price, volume and mass.
-func ratioFacts(ratios []sheet.Ratio, methodology string) []fact {
-	out := make([]fact, 0, len(ratios))
+func ratioFacts(ratios []sheet.Ratio, methodology string) factList {
+	out := make(factList, 0, len(ratios))
 	for _, r := range ratios {
 		out = append(out, fact{Name: capital(r.Name), Text: r.Figure.Text, Href: formulaHref(methodology, r.Figure), Note: r.Of})
 	}

@@ -40,13 +40,13 @@ type unitPage struct {
 	Heat         []template.HTML // the charts of temperatures
 	Pictures     []pictureRow
 	Features     []fact
-	Ratios       []fact
+	Ratios       factList
 	Notes        template.HTML
 	Conditions   []factGroup
 	Instruments  []instrumentRow
 	Shops        []shopRow
 	Downloads    []link
-	Badges       []badgeRow
+	Badges       template.HTML
 	Opinions     []opinionGroup
 	Held         notices
 	Ledger       ledgerPart
@@ -88,7 +88,7 @@ func (b *binder) unitPage(s *sheet.Sheet) (Output, record.Problems) {
 	page.Runs, page.Invalid, page.Mixed = runs.valid(), runs.invalid(), mixed(s)
 	page.Instruments = b.instruments(s, page.Methodology)
 	page.Notes = b.notesOf(s).html
-	page.Badges, _ = badges(s, page.Canonical)
+	page.Badges = badgeList(s, b.badgesOf(s), page.Canonical)
 	return b.render("unit", folder, page)
 }
 

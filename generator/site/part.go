@@ -4,7 +4,9 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 
+	"wattsheet/charts"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -77,6 +79,7 @@ func (p *part) dress(s *sheet.Sheet) {
 	b := *p.frame.binder
 	b.site = p.site
 	b.notes = b.notesOf(s)
+	b.badges = sync.OnceValue(func() []charts.Badge { return badges(s) })
 	p.sheet, p.binder = s, &b
 	p.problems = append(p.problems, b.notes.problems...)
 }

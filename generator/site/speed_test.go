@@ -148,8 +148,7 @@ func BenchmarkPageParts(b *testing.B) {
 	const methodology = "../../methodology/index.html"
 	parts := map[string]func(*binder, *sheet.Sheet) int{
 		"badges": func(_ *binder, s *sheet.Sheet) int {
-			_, outputs := badges(s, "https://bench.example/units/"+s.Slug+"/")
-			return len(outputs)
+			return len(badgeList(s, badges(s), "https://bench.example/units/"+s.Slug+"/"))
 		},
 		"charts": func(bind *binder, s *sheet.Sheet) int {
 			page := unitPage{}
