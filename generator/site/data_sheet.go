@@ -1,8 +1,9 @@
 package site
 
 import (
-	"maps"
+	"cmp"
 	"slices"
+	"strings"
 
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
@@ -11,63 +12,89 @@ import (
 )
 
 // causes collects the causes of error that figures name. Of those with one id the one
-// named last counts.
+// named last counts. It also has the room for what a sheet has hundreds and thousands of.
 type causes struct {
-	last  map[*quantity.Source]int // when each was named last
-	named int                      // how often any was
+	at         map[*quantity.Source]int // where a cause stands among those seen
+	seen       []seenCause
+	named      int // how often any was
+	figures    []madeFigure
+	components []dataComponent
 }
 
-func newCauses() *causes { return &causes{last: map[*quantity.Source]int{}} }
+// A seenCause is a cause, and when it was named last.
+type seenCause struct {
+	*quantity.Source
+	last int
+}
+
+// A madeFigure is a figure in one piece with the numbers that it points to.
+type madeFigure struct {
+	dataFigure
+	std, k, expanded, dof number
+}
+
+func newCauses() *causes { return &causes{at: map[*quantity.Source]int{}} }
 
 // list gives the causes by id.
 func (k *causes) list() []dataCause {
-	byID := make(map[string]*quantity.Source, len(k.last))
-	for s, at := range k.last {
-		if other := byID[s.ID]; other == nil || k.last[other] < at {
-			byID[s.ID] = s
-		}
-	}
-	out := make([]dataCause, 0, len(byID))
-	for _, id := range slices.Sorted(maps.Keys(byID)) {
-		s := byID[id]
-		d := dataCause{
-			ID: id, Name: s.Name, Kind: s.Kind, Group: s.Group, Estimate: s.Estimate, Strand: s.Strand, DoF: finite(s.DoF),
+	slices.SortFunc(k.seen, func(a, b seenCause) int {
+		return cmp.Or(strings.Compare(a.ID, b.ID), cmp.Compare(b.last, a.last))
+	})
+	all := slices.CompactFunc(k.seen, func(a, b seenCause) bool { return a.ID == b.ID })
+	out, room := make([]dataCause, len(all)), make([][2]number, len(all))
+	for i, s := range all {
+		out[i] = dataCause{
+			ID: s.ID, Name: s.Name, Kind: s.Kind, Group: s.Group, Estimate: s.Estimate, Strand: s.Strand, DoF: room[i][0].finite(s.DoF),
 		}
 		if s.U > 0 {
-			d.U, d.Unit = finite(s.U), s.Unit
+			out[i].U, out[i].Unit = room[i][1].finite(s.U), s.Unit
 		}
-		out = append(out, d)
 	}
 	return out
 }
 
-// figure is a figure as the file has it, in one piece with the numbers that it points
-// to; its causes are noted.
+// name notes that a figure names a cause.
+func (k *causes) name(s *quantity.Source) {
+	k.named++
+	i, seen := k.at[s]
+	if !seen {
+		i = len(k.seen)
+		k.at[s], k.seen = i, append(k.seen, seenCause{Source: s})
+	}
+	k.seen[i].last = k.named
+}
+
+// figure is a figure as the file has it; its causes are noted.
 func (k *causes) figure(f *sheet.Figure) *dataFigure {
 	if f == nil {
 		return nil
 	}
-	made := &struct {
-		dataFigure
-		std, k, expanded, dof number
-	}{}
+	made := &roomFor(&k.figures, 1, 128)[0]
 	d := &made.dataFigure
 	d.Value, d.Unit, d.Text, d.Formula, d.Incomplete = number(f.X), f.Unit, f.Text, f.Formula, f.Incomplete
 	if f.U > 0 {
 		d.U, d.K = made.std.finite(f.Std), made.k.finite(f.K)
 		d.Expanded, d.DoF = made.expanded.finite(f.U), made.dof.finite(f.DoF)
 	}
-	if len(f.Lines) > 0 {
-		d.Components = make([]dataComponent, 0, len(f.Lines))
+	if len(f.Lines) == 0 {
+		return d
 	}
-	for _, l := range f.Lines {
-		k.named++
-		k.last[l.Source] = k.named
-		d.Components = append(d.Components, dataComponent{
-			Source: l.Source.ID, Contribution: number(l.C), Sharing: l.Sharing,
-		})
+	d.Components = roomFor(&k.components, len(f.Lines), 1024)
+	for i, l := range f.Lines {
+		k.name(l.Source)
+		d.Components[i] = dataComponent{Source: l.Source.ID, Contribution: number(l.C), Sharing: l.Sharing}
 	}
 	return d
+}
+
+// roomFor takes the next n of a piece of memory, a new one of so many where it is used up.
+func roomFor[T any](piece *[]T, n, size int) []T {
+	if len(*piece) < n {
+		*piece = make([]T, max(n, size))
+	}
+	taken := (*piece)[:n:n]
+	*piece = (*piece)[n:]
+	return taken
 }
 
 func (k *causes) claim(c *sheet.Claim) dataClaim {

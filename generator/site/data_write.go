@@ -41,7 +41,7 @@ type typeAt struct {
 	depth int
 }
 
-var numberType = reflect.TypeFor[number]()
+var numberType, componentsType = reflect.TypeFor[number](), reflect.TypeFor[[]dataComponent]()
 
 // writerOf makes the writer of a type at a depth, or finds it. No type holds itself.
 func writerOf(t reflect.Type, depth int) writeJSON {
@@ -71,6 +71,8 @@ func makeWriter(t reflect.Type, depth int) writeJSON {
 			}
 			return write(text, v.Elem())
 		}
+	case t == componentsType:
+		return componentsWriter(depth)
 	case kind == reflect.Slice:
 		return listWriter(writerOf(t.Elem(), depth+1), depth)
 	case kind == reflect.Struct:
@@ -111,18 +113,35 @@ type jsonField struct {
 	write writeJSON
 }
 
-// objectWriter makes the writer of a struct, each field of which has a name in its tag.
-func objectWriter(t reflect.Type, depth int) writeJSON {
-	fields := make([]jsonField, 0, t.NumField())
-	for i := range t.NumField() {
-		f := t.Field(i)
-		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
-		if f.Anonymous || name == "" || name == "-" || options != "" && options != "omitempty" {
-			panic("a data file can't hold the field " + t.String() + "." + f.Name)
+// componentsWriter makes the writer of components, of which a sheet has thousands: what
+// the writers by reflection do, for this one type.
+func componentsWriter(depth int) writeJSON {
+	list := listWriter(writerOf(componentsType.Elem(), depth+1), depth)
+	fields := fieldsOf(componentsType.Elem(), depth+1)
+	source, contribution, sharing := "{"+fields[0].key[1:], fields[1].key, fields[2].key
+	begin, next, end := "["+line(depth+1), line(depth+1)+"},"+line(depth+1), line(depth+1)+"}"+line(depth)+"]"
+	return func(text []byte, v reflect.Value) []byte {
+		if v.Len() == 0 || !v.CanAddr() {
+			return list(text, v)
 		}
-		key := "," + line(depth+1) + string(appendText(nil, name)) + ": "
-		fields = append(fields, jsonField{key, i, options != "", writerOf(f.Type, depth+1)})
+		text = append(text, begin...)
+		for i, c := range *v.Addr().Interface().(*[]dataComponent) {
+			if i > 0 {
+				text = append(text, next...)
+			}
+			text = appendText(append(text, source...), c.Source)
+			text = c.Contribution.append(append(text, contribution...))
+			if c.Sharing != "" {
+				text = appendText(append(text, sharing...), c.Sharing)
+			}
+		}
+		return append(text, end...)
 	}
+}
+
+// objectWriter makes the writer of a struct.
+func objectWriter(t reflect.Type, depth int) writeJSON {
+	fields := fieldsOf(t, depth)
 	end := line(depth) + "}"
 	return func(text []byte, v reflect.Value) []byte {
 		first := len(text) // the bracket takes the first comma's place
@@ -140,6 +159,21 @@ func objectWriter(t reflect.Type, depth int) writeJSON {
 		text[first] = '{'
 		return append(text, end...)
 	}
+}
+
+// fieldsOf are the fields of a struct at a depth, each of which has a name in its tag.
+func fieldsOf(t reflect.Type, depth int) []jsonField {
+	fields := make([]jsonField, 0, t.NumField())
+	for i := range t.NumField() {
+		f := t.Field(i)
+		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+		if f.Anonymous || name == "" || name == "-" || options != "" && options != "omitempty" {
+			panic("a data file can't hold the field " + t.String() + "." + f.Name)
+		}
+		key := "," + line(depth+1) + string(appendText(nil, name)) + ": "
+		fields = append(fields, jsonField{key, i, options != "", writerOf(f.Type, depth+1)})
+	}
+	return fields
 }
 
 // empty reports whether a value is what a field is left out for.
