@@ -75,14 +75,37 @@ func freeOffset(at box, placed []box) float64 {
 			beside = append(beside, *o)
 		}
 	}
-	for step := 0.0; step < 200; step++ {
-		for _, offset := range [2]float64{-step, step} {
-			if !overlapsAny(box{at.x0 + offset, at.y0, at.x1 + offset, at.y1}, beside) {
-				return offset
-			}
-		}
+	left, right := freeStep(at, beside, -1), freeStep(at, beside, 1)
+	switch {
+	case left <= right && left < mostOffset:
+		return -left
+	case right < mostOffset:
+		return right
 	}
 	return 0
+}
+
+// mostOffset is more than a mark is ever moved.
+const mostOffset = 200
+
+// freeStep returns the smallest number of steps in a direction at which a mark covers
+// none of the others, all of which lie beside it. It leaps to just before the end of
+// one that it covers: until there it covers that one.
+func freeStep(at box, beside []box, direction float64) float64 {
+	step := 0.0
+	for step < mostOffset {
+		offset := direction * step
+		i := firstOverlap(box{at.x0 + offset, at.y0, at.x1 + offset, at.y1}, beside)
+		if i < 0 {
+			break
+		}
+		left := at.x1 - beside[i].x0 // to where it has left that one behind
+		if direction > 0 {
+			left = beside[i].x1 - at.x0
+		}
+		step = max(step+1, math.Floor(left)-1)
+	}
+	return step
 }
 
 // markBox is what a mark and its upright cover.

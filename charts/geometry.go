@@ -11,14 +11,14 @@ func (b box) overlaps(o box) bool {
 	return b.x0 < o.x1 && o.x0 < b.x1 && b.y0 < o.y1 && o.y0 < b.y1
 }
 
-// overlapsAny reports whether b overlaps any of the others.
-func overlapsAny(b box, others []box) bool {
+// firstOverlap returns which of the others b overlaps first; -1 where none.
+func firstOverlap(b box, others []box) int {
 	for i := range others {
 		if b.overlaps(others[i]) {
-			return true
+			return i
 		}
 	}
-	return false
+	return -1
 }
 
 func (b box) within(o box) bool {

@@ -52,6 +52,7 @@ type placer struct {
 	thin   []polyline // lines that no name is of: curves and rules
 	hulls  []box      // around each line, then each thin one
 	marks  [][]dot    // of the series
+	last   int        // of the blocks, the one that was in the way last: most often it is again
 	name   label
 	best   float64
 }
@@ -176,8 +177,12 @@ func (p *placer) free(b box) bool {
 		return false
 	}
 	near := b.grown(2)
+	if p.last < len(p.blocks) && near.overlaps(p.blocks[p.last]) {
+		return false
+	}
 	for i := range p.blocks {
 		if near.overlaps(p.blocks[i]) {
+			p.last = i
 			return false
 		}
 	}
