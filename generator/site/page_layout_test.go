@@ -152,6 +152,23 @@ func TestDraftEscapes(t *testing.T) {
 	}
 }
 
+// What a draft writes in a template's place is what the template would write.
+func TestDraftWordsAreATemplates(t *testing.T) {
+	fact := template.Must(template.New("").Parse(`{{if .Href}}<a href="{{.Href}}">{{.Text}}</a>{{else}}{{.Text}}{{end}}`))
+	for c := range 256 {
+		for _, href := range []string{"", "../../methodology/index.html#formula-power"} {
+			text := "THD+N " + string(rune(c)) + "\xff 1 " + string([]byte{byte(c)})
+			var want bytes.Buffer
+			if err := fact.Execute(&want, link{href, text}); err != nil {
+				t.Fatal(err)
+			}
+			if got := string(drafted(func(d *draft) { d.anchor(href, text) })); got != want.String() {
+				t.Errorf("%q is written %q, want %q", text, got, want.String())
+			}
+		}
+	}
+}
+
 func TestDecimals(t *testing.T) {
 	for text, want := range map[string]int{
 		"": -1, "1": 0, "−": 0, "1.": 0, ".": 0, "1.25": 2, "−0.5": 1, "1.2.3": 3, "1 2": -1, "12 W": -1, "a": -1, "-1": -1, "–": -1, "\xe2\x88": -1, "1.−5": 4,
