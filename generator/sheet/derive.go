@@ -62,7 +62,7 @@ func (s *Sheet) Deriver() *Deriver {
 func (v *Deriver) begin() *derivation {
 	d := &v.d
 	d.passages, d.pieces, d.buf = d.passages[:0], d.pieces[:0], d.buf[:0]
-	d.formulas, d.saidC = nil, false
+	d.formulas, d.saidC, d.told = nil, false, 0
 	return d
 }
 
@@ -73,6 +73,9 @@ type derivation struct {
 	passages []opened
 	pieces   []piece
 	buf      []byte   // the text of pieces
+	markup   Markup   // nil where parts are kept
+	kept     []byte   // with a markup, the derivation's own buffer meanwhile
+	told     int      // how many parts there are
 	formulas []string // the ids used, in the order met
 	saidC    bool     // what a sensitivity is stands under the first budget only
 	parts    []Part   // of the derivation before, to be overwritten
@@ -126,12 +129,17 @@ func (d *derivation) done() []Passage {
 
 // head starts a passage.
 func (d *derivation) head(format string, args ...any) {
-	d.passages = append(d.passages, opened{head: cut(text(format, args...), Columns), first: len(d.pieces)})
+	head := cut(text(format, args...), Columns)
+	if d.markup != nil {
+		d.buf = d.markup.Head(d.buf, head)
+		return
+	}
+	d.passages = append(d.passages, opened{head: head, first: len(d.pieces)})
 }
 
 // line adds a row that is laid out in columns.
 func (d *derivation) line(text string) {
-	d.pieces = append(d.pieces, piece{row: true, plain: !marked(text), fixed: strings.TrimRight(text, " ")})
+	d.fixed(piece{row: true, plain: !marked(text), fixed: strings.TrimRight(text, " ")})
 }
 
 // lined ends a row that was put into the buffer from a place on.
@@ -139,22 +147,23 @@ func (d *derivation) lined(start int, plain bool) {
 	for len(d.buf) > start && d.buf[len(d.buf)-1] == ' ' {
 		d.buf = d.buf[:len(d.buf)-1]
 	}
-	d.pieces = append(d.pieces, piece{row: true, plain: plain, start: start, end: len(d.buf)})
+	d.after(0, true, plain, start)
 }
 
 // say adds a sentence; see [write] for what it may be made of.
 func (d *derivation) say(indent int, format string, args ...any) {
+	start := d.before(indent, false)
 	s := write(d.buf, format, args...)
 	if s.odd {
-		s.b = append(d.buf, visible(string(s.b[s.start:]))...)
+		s.b = append(s.b[:start], visible(string(s.b[start:]))...)
 	}
 	d.buf = s.b
-	d.pieces = append(d.pieces, piece{indent: indent, plain: !s.marked, start: s.start, end: len(s.b)})
+	d.after(indent, false, !s.marked, start)
 }
 
 // state adds a sentence that is always the same.
 func (d *derivation) state(indent int, sentence string) {
-	d.pieces = append(d.pieces, piece{indent: indent, fixed: sentence})
+	d.fixed(piece{indent: indent, fixed: sentence})
 }
 
 // by names a formula that was used.
@@ -174,9 +183,11 @@ func (d *derivation) sources() {
 		return
 	}
 	d.head("Formulas")
-	d.passages[len(d.passages)-1].formulas = d.formulas
+	if d.markup == nil {
+		d.passages[len(d.passages)-1].formulas = d.formulas
+	}
 	for _, id := range d.formulas {
-		d.pieces = append(d.pieces, spelledOut()[id]...)
+		d.fixed(spelledOut()[id]...)
 	}
 }
 

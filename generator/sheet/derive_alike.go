@@ -23,22 +23,30 @@ type alikeKey struct {
 // once adds the sentences that say adds, and keeps them for the next time. They
 // depend on the key only, and name no formula.
 func (d *derivation) once(key alikeKey, say func()) {
-	if known, ok := d.said.pieces[key]; ok {
-		d.pieces = append(d.pieces, known...)
-		return
+	known, ok := d.said.pieces[key]
+	if !ok {
+		known = d.apart(say)
+		if d.said.pieces == nil {
+			d.said.pieces = map[alikeKey][]piece{}
+		}
+		d.said.pieces[key] = known
 	}
-	first := len(d.pieces)
+	d.fixed(known...)
+}
+
+// apart is what say adds, taken out again.
+func (d *derivation) apart(say func()) []piece {
+	markup, first, start, told := d.markup, len(d.pieces), len(d.buf), d.told
+	d.markup = nil
 	say()
-	kept := slices.Clone(d.pieces[first:])
-	for i := range kept {
-		if p := &kept[i]; p.end > p.start {
+	out := slices.Clone(d.pieces[first:])
+	for i := range out {
+		if p := &out[i]; p.end > p.start {
 			p.fixed, p.start, p.end = string(d.buf[p.start:p.end]), 0, 0
 		}
 	}
-	if d.said.pieces == nil {
-		d.said.pieces = map[alikeKey][]piece{}
-	}
-	d.said.pieces[key] = kept
+	d.markup, d.pieces, d.buf, d.told = markup, d.pieces[:first], d.buf[:start], told
+	return out
 }
 
 // A sourceName is a source's name in the budget's first column: what its row begins

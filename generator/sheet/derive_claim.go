@@ -66,6 +66,11 @@ func (s *Sheet) DeriveClaim(c *Claim) []Passage { return s.Deriver().Claim(c) }
 // Claim is [Sheet.DeriveClaim].
 func (v *Deriver) Claim(c *Claim) []Passage {
 	d := v.begin()
+	d.aboutClaim(c)
+	return d.done()
+}
+
+func (d *derivation) aboutClaim(c *Claim) {
 	s := d.s
 	d.head("Claim %s of %s: %s", c.ID, s.Name, c.Label)
 	d.conditions(c)
@@ -94,7 +99,6 @@ func (v *Deriver) Claim(c *Claim) []Passage {
 	d.verdict(c)
 	d.estimate(c)
 	d.sources()
-	return d.done()
 }
 
 // conditions says what a claim states, and what the site assumes.

@@ -78,7 +78,7 @@ func (d *derivation) memberParts(l quantity.Line, members []quantity.Value) []qu
 // several lines. An error that is joined from several runs has a u and a c in each of
 // them.
 func (d *derivation) component(i int, l quantity.Line, parts []quantity.Part, n int) {
-	start := len(d.buf)
+	start := d.before(0, true)
 	name := d.said.name(l.Source.Name)
 	d.buf = append(d.buf, name.first...)
 	plain := name.plain
@@ -94,7 +94,7 @@ func (d *derivation) component(i int, l quantity.Line, parts []quantity.Part, n 
 		d.buf = append(append(d.buf, "  "...), d.tally.letter(l.Source.Group)...)
 	}
 	d.lined(start, plain)
-	d.pieces = append(d.pieces, name.rest...)
+	d.fixed(name.rest...)
 	if parts != nil {
 		d.joined(l, parts, n)
 	}

@@ -13,6 +13,11 @@ func (s *Sheet) DeriveRun(r *Run) []Passage { return s.Deriver().Run(r) }
 // Run is [Sheet.DeriveRun].
 func (v *Deriver) Run(r *Run) []Passage {
 	d := v.begin()
+	d.aboutRun(r)
+	return d.done()
+}
+
+func (d *derivation) aboutRun(r *Run) {
 	d.run(r)
 	for i, c := range r.Channels {
 		d.load(r, i, c)
@@ -20,7 +25,6 @@ func (v *Deriver) Run(r *Run) []Passage {
 	}
 	d.supply(r)
 	d.sources()
-	return d.done()
 }
 
 // run says what the run is, and gives its readings.
@@ -117,7 +121,7 @@ func (d *derivation) distorted(r *Run, i int, c *Channel) string {
 // supply gives the figures of the whole run.
 func (d *derivation) supply(r *Run) {
 	d.head("The whole run")
-	none := len(d.pieces)
+	none := d.told
 	if r.Total != nil {
 		var terms []string
 		for _, c := range r.Channels {
@@ -148,7 +152,7 @@ func (d *derivation) supply(r *Run) {
 	if r.Heat != nil {
 		d.figure("Heat", r.Heat, text("%s − %s", num(r.SupplyPower.X), num(r.Total.X)))
 	}
-	if len(d.pieces) == none {
+	if d.told == none {
 		d.state(2, "the readings give no figure of the whole run")
 	}
 }

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"bytes"
 	"html/template"
 	"slices"
 	"strings"
@@ -24,6 +25,8 @@ type deriver struct {
 	linked      map[string]bool // the runs that are links to there
 	longest     int             // of their ids
 	html        []byte
+	begun       bool // the derivation at hand has a head already
+	rows        bool // a box of rows is open
 }
 
 func newDeriver(s *sheet.Sheet, methodology, runs string) *deriver {
@@ -47,7 +50,7 @@ func claimDerivations(s *sheet.Sheet, methodology string) []derivation {
 	for _, c := range s.Claims {
 		out = append(out, derivation{
 			Title: c.Label + ", " + with(c.Rec.PowerW, "W"), Note: strings.ToLower(c.Word),
-			Body: d.body("derived-"+c.ID, "Claim "+c.Label+", step by step", d.Claim(c)),
+			Body: d.section("derived-"+c.ID, "Claim "+c.Label+", step by step", func(b []byte, by sheet.Markup) []byte { return d.AppendClaim(b, c, by) }),
 		})
 	}
 	return out
@@ -67,7 +70,7 @@ func runDerivations(s *sheet.Sheet, methodology string) []derivation {
 		}
 		out = append(out, derivation{
 			Title: "Run " + r.ID, Note: join(", ", loadsOf(r), method, ended),
-			Body: d.body("run-"+r.ID, "Run "+r.ID+", step by step", d.Run(r)),
+			Body: d.section("run-"+r.ID, "Run "+r.ID+", step by step", func(b []byte, by sheet.Markup) []byte { return d.AppendRun(b, r, by) }),
 		})
 	}
 	return out
@@ -105,59 +108,95 @@ func loadsOf(r *sheet.Run) string {
 	return and(out)
 }
 
-// body renders the passages of a derivation, word for word. Sentences are left to
-// the browser to break; rows keep their columns, and where they are wider than the
-// screen the box scrolls sideways under the sentences, which stay. The anchor lies
-// within what is folded: an address that names it unfolds it.
+// body renders the passages of a derivation, word for word.
 func (d *deriver) body(id, label string, passages []sheet.Passage) template.HTML {
-	d.html = append(d.html[:0], `<section class="steps" tabindex="0"`+attribute("id", id)+attribute("aria-label", label)+">\n"...)
-	open, end := "<h3>", "</h3>\n"
-	for _, p := range passages {
-		d.html = append(appendEscaped(append(d.html, open...), p.Head), end...)
-		d.parts(p.Parts)
-		open, end = "<h4>", "</h4>\n"
-	}
-	return template.HTML(append(d.html, "</section>\n"...))
-}
-
-// parts adds the parts of a passage: sentences with their links, and rows that follow
-// each other in one box.
-func (d *deriver) parts(parts []sheet.Part) {
-	b, rows := d.html, false
-	for i := range parts {
-		p := &parts[i]
-		if rows != p.Row {
-			if rows = p.Row; rows {
-				b = append(b, "<pre>"...)
-			} else {
-				b = append(b, "</pre>\n"...)
+	return d.section(id, label, func(b []byte, by sheet.Markup) []byte {
+		for _, p := range passages {
+			b = by.Head(b, p.Head)
+			for _, part := range p.Parts {
+				b = by.Begin(b, part.Indent, part.Row)
+				from := len(b)
+				b = by.End(append(b, part.Text...), from, part.Row, part.Plain)
 			}
 		}
-		if rows {
-			b = append(appendPart(b, p.Text, p.Plain), '\n')
-			continue
+		return by.Close(b)
+	})
+}
+
+// section is what write appends. Sentences are left to the browser to break; rows keep
+// their columns, and where they are wider than the screen the box scrolls sideways
+// under the sentences, which stay. The anchor lies within what is folded: an address
+// that names it unfolds it.
+func (d *deriver) section(id, label string, write func(b []byte, by sheet.Markup) []byte) template.HTML {
+	d.begun, d.rows = false, false
+	d.html = append(d.html[:0], `<section class="steps" tabindex="0"`+attribute("id", id)+attribute("aria-label", label)+">\n"...)
+	d.html = append(write(d.html, d), "</section>\n"...)
+	return template.HTML(d.html)
+}
+
+// Head appends the head of a passage.
+func (d *deriver) Head(b []byte, text string) []byte {
+	b = d.Close(b)
+	open, end := "<h3>", "</h3>\n"
+	if d.begun {
+		open, end = "<h4>", "</h4>\n"
+	}
+	d.begun = true
+	return append(appendEscaped(append(b, open...), text), end...)
+}
+
+// Begin appends what stands before a part: rows that follow each other have one box.
+func (d *deriver) Begin(b []byte, indent int, row bool) []byte {
+	if row {
+		if !d.rows {
+			d.rows, b = true, append(b, "<pre>"...)
 		}
-		b = append(b, indents[min(p.Indent/2, len(indents)-1)]...)
-		b = append(d.sentence(b, p), "</p>\n"...)
+		return b
 	}
-	if rows {
-		b = append(b, "</pre>\n"...)
+	return append(d.Close(b), indents[min(indent/2, len(indents)-1)]...)
+}
+
+// Close ends a box of rows.
+func (d *deriver) Close(b []byte) []byte {
+	if d.rows {
+		d.rows, b = false, append(b, "</pre>\n"...)
 	}
-	d.html = b
+	return b
 }
 
 // indents open a sentence that stands 0, 2, 4 or 6 columns in.
 var indents = []string{"<p>", "<p>", `<p class="in">`, `<p class="in further">`}
 
+// End escapes what a part needs escaped, and makes its links.
+func (d *deriver) End(b []byte, from int, row, plain bool) []byte {
+	if row {
+		if !plain {
+			b = appendEscaped(b[:from], string(b[from:]))
+		}
+		return append(b, '\n')
+	}
+	if !plain || d.links(b[from:]) {
+		b = d.sentence(b[:from], string(b[from:]), plain)
+	}
+	return append(b, "</p>\n"...)
+}
+
+// links tells the sentences that may have a link.
+func (d *deriver) links(text []byte) bool {
+	if len(text) > 0 && text[0] == '[' {
+		return true
+	}
+	return d.runs != "" && bytes.IndexByte(text[:min(len(text), len("Run :")+d.longest)], ':') >= 0
+}
+
 // sentence appends a sentence with two kinds of links: a run that it begins with leads
 // to that run's derivation, a formula that is spelled out to the catalogue.
-func (d *deriver) sentence(b []byte, p *sheet.Part) []byte {
-	text := p.Text
+func (d *deriver) sentence(b []byte, text string, plain bool) []byte {
 	if d.runs != "" {
 		if said, _, found := strings.Cut(text[:min(len(text), len("Run :")+d.longest)], ":"); found {
 			if run := strings.TrimPrefix(said, "Run "); d.linked[run] {
 				b = appendLink(b, d.runs, "#run-", run, said)
-				return appendPart(b, text[len(said):], p.Plain)
+				return appendPart(b, text[len(said):], plain)
 			}
 		}
 	}
@@ -165,11 +204,11 @@ func (d *deriver) sentence(b []byte, p *sheet.Part) []byte {
 		if id, rest, found := strings.Cut(text[1:], "] "); found {
 			if _, known := formula.ByID(id); known {
 				b = appendLink(b, d.methodology, "#formula-", id, text[:len(id)+2])
-				return appendPart(append(b, ' '), rest, p.Plain)
+				return appendPart(append(b, ' '), rest, plain)
 			}
 		}
 	}
-	return appendPart(b, text, p.Plain)
+	return appendPart(b, text, plain)
 }
 
 // appendPart appends the text of a part, or of the end of one.
