@@ -24,7 +24,7 @@ type deriver struct {
 	runs        string          // the address of the page of the runs' derivations; empty on that page itself
 	linked      map[string]bool // the runs that are links to there
 	longest     int             // of their ids
-	html        []byte
+	html, copy  []byte
 	begun       bool // the derivation at hand has a head already
 	rows        bool // a box of rows is open
 }
@@ -171,14 +171,20 @@ var indents = []string{"<p>", "<p>", `<p class="in">`, `<p class="in further">`}
 func (d *deriver) End(b []byte, from int, row, plain bool) []byte {
 	if row {
 		if !plain {
-			b = appendEscaped(b[:from], string(b[from:]))
+			b = appendEscaped(b[:from], d.copied(b[from:]))
 		}
 		return append(b, '\n')
 	}
 	if !plain || d.links(b[from:]) {
-		b = d.sentence(b[:from], string(b[from:]), plain)
+		b = d.sentence(b[:from], d.copied(b[from:]), plain)
 	}
 	return append(b, "</p>\n"...)
+}
+
+// copied is a text out of the way of what is about to be written there.
+func (d *deriver) copied(text []byte) []byte {
+	d.copy = append(d.copy[:0], text...)
+	return d.copy
 }
 
 // links tells the sentences that may have a link.
@@ -191,18 +197,18 @@ func (d *deriver) links(text []byte) bool {
 
 // sentence appends a sentence with two kinds of links: a run that it begins with leads
 // to that run's derivation, a formula that is spelled out to the catalogue.
-func (d *deriver) sentence(b []byte, text string, plain bool) []byte {
+func (d *deriver) sentence(b, text []byte, plain bool) []byte {
 	if d.runs != "" {
-		if said, _, found := strings.Cut(text[:min(len(text), len("Run :")+d.longest)], ":"); found {
-			if run := strings.TrimPrefix(said, "Run "); d.linked[run] {
+		if said, _, found := bytes.Cut(text[:min(len(text), len("Run :")+d.longest)], []byte(":")); found {
+			if run := bytes.TrimPrefix(said, []byte("Run ")); d.linked[string(run)] {
 				b = appendLink(b, d.runs, "#run-", run, said)
 				return appendPart(b, text[len(said):], plain)
 			}
 		}
 	}
-	if strings.HasPrefix(text, "[") {
-		if id, rest, found := strings.Cut(text[1:], "] "); found {
-			if _, known := formula.ByID(id); known {
+	if len(text) > 0 && text[0] == '[' {
+		if id, rest, found := bytes.Cut(text[1:], []byte("] ")); found {
+			if _, known := formula.ByID(string(id)); known {
 				b = appendLink(b, d.methodology, "#formula-", id, text[:len(id)+2])
 				return appendPart(append(b, ' '), rest, plain)
 			}
@@ -212,7 +218,7 @@ func (d *deriver) sentence(b []byte, text string, plain bool) []byte {
 }
 
 // appendPart appends the text of a part, or of the end of one.
-func appendPart(b []byte, text string, plain bool) []byte {
+func appendPart(b, text []byte, plain bool) []byte {
 	if plain {
 		return append(b, text...)
 	}
@@ -220,7 +226,7 @@ func appendPart(b []byte, text string, plain bool) []byte {
 }
 
 // appendLink appends a link to a part of a page.
-func appendLink(b []byte, page, kind, id, text string) []byte {
+func appendLink(b []byte, page, kind string, id, text []byte) []byte {
 	b = appendEscaped(append(b, `<a href="`...), page)
 	b = appendEscaped(append(b, kind...), id)
 	b = appendEscaped(append(b, `">`...), text)
@@ -228,7 +234,7 @@ func appendLink(b []byte, page, kind, id, text string) []byte {
 }
 
 // appendEscaped appends what [escape] writes.
-func appendEscaped(b []byte, text string) []byte {
+func appendEscaped[T string | []byte](b []byte, text T) []byte {
 	done := 0
 	for i := 0; i < len(text); i++ {
 		if as := escapedAs[text[i]]; as != "" {
