@@ -72,6 +72,12 @@ func AppendFixed(b []byte, x float64, decimals int) []byte {
 // text and the number of decimals, which the value is then written with; a carry
 // moves the place: 9.96 becomes 10.
 func RoundUncertainty(U float64) (text string, decimals int) {
+	var buffer [32]byte
+	b, decimals := appendUncertainty(buffer[:0], U)
+	return string(b), decimals
+}
+
+func appendUncertainty(b []byte, U float64) (out []byte, decimals int) {
 	d := decimalOf(U)
 	const place = 1e10 // of the second digit, in units of the twelfth
 	two := (d.n + place/2) / place
@@ -82,19 +88,42 @@ func RoundUncertainty(U float64) (text string, decimals int) {
 	if two == 100 {
 		two, decimals = 10, decimals-1
 	}
-	var buffer [32]byte
-	return string(appendPlain(buffer[:0], false, two, 0, decimals)), decimals
+	return appendPlain(b, false, two, 0, decimals), decimals
 }
 
 // Pair rounds a value and its expanded uncertainty for people: U by
 // [RoundUncertainty], the value to the same place. With U = 0 the value is
 // written as it is and the uncertainty is empty.
 func Pair(x, U float64) (value, uncertainty string) {
-	if U == 0 {
-		return minus(Float(x)), ""
+	const between = "\x00"
+	var buffer [64]byte
+	b, end := AppendPair(buffer[:0], between, x, U)
+	if value = string(b[:end]); end < len(b) {
+		uncertainty = string(b[end+len(between):])
 	}
-	text, decimals := RoundUncertainty(U)
-	return minus(Fixed(x, decimals)), text
+	return value, uncertainty
+}
+
+// AppendPair appends a value and, with a text between them, its expanded uncertainty,
+// as [Pair] rounds them; end is where the value ends, and with U = 0 it stands alone.
+func AppendPair(b []byte, between string, x, U float64) (out []byte, end int) {
+	var room [2][32]byte
+	uncertainty, decimals := room[0][:0], 0
+	value := room[1][:0]
+	if U == 0 {
+		value = AppendFloat(value, x)
+	} else {
+		uncertainty, decimals = appendUncertainty(uncertainty, U)
+		value = AppendFixed(value, x, decimals)
+	}
+	if value[0] == '-' {
+		b, value = append(b, "−"...), value[1:]
+	}
+	b = append(b, value...)
+	if end = len(b); U != 0 {
+		b = append(append(b, between...), uncertainty...)
+	}
+	return b, end
 }
 
 // Significant writes x with so many significant digits, trailing zeros kept, half

@@ -34,6 +34,7 @@ func (e *evaluator) claimAmong(rec *record.Claim, runs []*Run, all carriers) *Cl
 		LimitW: rec.PowerW.Value * (1 - e.content.Site.Rule.AllowancePct.Value/100),
 	}
 	m := e.match(rec, t, runs)
+	c.matched = m
 	e.decide(c, t, m, all)
 	c.Uses = m.inOrder(runs)
 	c.Word = c.word()
@@ -61,6 +62,7 @@ func (e *evaluator) decide(c *Claim, t terms, m *match, all carriers) {
 		e.shutShort(c, t, shut)
 		m.decided(shut)
 		e.means(c, groups)
+		e.level(c)
 		return
 	}
 	if len(groups) == 0 || missing(groups, m.counted) {
@@ -138,25 +140,32 @@ func (e *evaluator) shutShort(c *Claim, t terms, r *Run) {
 func (e *evaluator) means(c *Claim, groups []*group) {
 	for _, g := range groups {
 		class := g.leading()
-		var values []quantity.Value
-		var of []measured
-		cc := &ClaimChannel{Name: g.name, Class: class}
-		for _, s := range g.classes[class] {
-			values = append(values, s.channel.Power.value)
-			of = append(of, measured{s.channel.Power.value, s.channel.Power.Incomplete}, measured{lacks: s.channel.Resistance.Incomplete}, measured{lacks: s.run.SupplyV.Incomplete})
-			cc.Runs = append(cc.Runs, s.run.ID)
+		samples := g.classes[class]
+		cc := &ClaimChannel{Name: g.name, Class: class, Runs: make([]string, len(samples))}
+		for i, s := range samples {
+			cc.Runs[i] = s.run.ID
 		}
-		id := formula.Mean
-		if len(values) == 1 {
-			id = g.classes[class][0].channel.Power.Formula
-		}
-		cc.Mean = figure("mean", "y", id, with(quantity.Mean(values...), of...))
+		cc.Mean = meanPower(samples)
 		c.Channels = append(c.Channels, cc)
 		if c.Weakest == nil || cc.Mean.X < c.Weakest.Mean.X {
 			c.Weakest = cc
 		}
 	}
-	e.level(c)
+}
+
+// meanPower is the mean of runs as measured: of one, its power.
+func meanPower(samples []sample) *Figure {
+	values, of := make([]quantity.Value, 0, len(samples)), make([]measured, 0, 3*len(samples))
+	for _, s := range samples {
+		values = append(values, s.channel.Power.value)
+		of = append(of, measured{lacks: s.channel.Power.Incomplete}, measured{lacks: s.channel.Resistance.Incomplete}, measured{lacks: s.run.SupplyV.Incomplete})
+	}
+	if len(samples) == 1 {
+		one := *samples[0].channel.Power
+		one.Quantity, one.Symbol, one.Incomplete = "mean", "y", with(one.value, of...).lacks
+		return &one
+	}
+	return figure("mean", "y", formula.Mean, with(quantity.Mean(values...), of...))
 }
 
 // level sets the weakest channel's level against the claim.

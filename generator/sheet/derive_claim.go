@@ -81,9 +81,8 @@ func (d *derivation) aboutClaim(c *Claim) {
 		num(c.ClaimW), num(s.Content.Site.Rule.AllowancePct.Value), nbsp, num(c.LimitW), nbsp)
 	d.uses(c)
 	t := d.e.termsOf(c.Rec)
-	m := d.e.match(c.Rec, t, s.Runs)
+	m, groups := c.matched, c.groups
 	d.shut(c, m)
-	groups, _ := d.e.groups(c.Rec, t.thdnPct, m.counted)
 	d.supplies(groups)
 	for _, g := range groups {
 		d.samples(c, t, g)

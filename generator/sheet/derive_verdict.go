@@ -84,9 +84,13 @@ func (d *derivation) barEnd(c *Claim, p, end float64, outer func(a, b float64) f
 	if outer(0, 1) == 0 {
 		sign, name = -1, "−"
 	}
+	bounds, reach := quantity.QuantileBounds(p), 1e-9*math.Abs(end)
 	for _, at := range c.Corners {
+		if least, most := bounds(at.DoF); at.U > 0 && math.Abs(at.Y+sign*(least+most)/2*at.U-end) > (most-least)*at.U+2*reach {
+			continue // not by any quantile within the bounds
+		}
 		t := quantity.Quantile(p, at.DoF)
-		if at.U > 0 && math.Abs(at.Y+sign*t*at.U-end) <= 1e-9*math.Abs(end) {
+		if at.U > 0 && math.Abs(at.Y+sign*t*at.U-end) <= reach {
 			return text("%s %s %s·%s = %s", num(at.Y), name, num(t), num(at.U), num(end)), true
 		}
 	}

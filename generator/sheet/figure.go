@@ -36,15 +36,29 @@ func figure(name, symbol, formulaID string, m measured) *Figure {
 		Lines: b.Lines, Incomplete: m.lacks, value: m.Value,
 	}
 	f.U = f.K * f.Std
-	f.ValueText, f.UText = quantity.Pair(f.X, f.U)
-	f.Text = f.ValueText
-	if f.UText != "" {
-		f.Text = "(" + f.ValueText + " ± " + f.UText + ")"
+	f.say()
+	return f
+}
+
+// say writes the figure for people: its texts are pieces of one.
+func (f *Figure) say() {
+	const between = " ± "
+	var room [96]byte
+	b, value := quantity.AppendPair(append(room[:0], '('), between, f.X, f.U)
+	end, certain := len(b), len(b) == value
+	if !certain {
+		b = append(b, ')')
 	}
 	if f.Unit != "" {
-		f.Text += nbsp + f.Unit
+		b = append(append(b, nbsp...), f.Unit...)
 	}
-	return f
+	text := string(b)
+	f.ValueText, f.Text = text[1:value], text
+	if certain {
+		f.Text = text[1:]
+	} else {
+		f.UText = text[value+len(between) : end]
+	}
 }
 
 // nbsp is the no-break space between a number and its unit.

@@ -141,9 +141,9 @@ type readout struct {
 
 // own is a source that belongs to this reading: what readings of the instrument
 // share of it is not known, and within a mean of repeats it is one error.
-func (o readout) own(k kind) *quantity.Source {
+func (o readout) own(k kind) quantity.Source {
 	t := o.textOf(k)
-	return &quantity.Source{
+	return quantity.Source{
 		ID: t.head + o.at + t.tail, Name: t.name, Kind: "instrument", Group: t.group, Strand: t.strand, DoF: math.Inf(1),
 	}
 }
@@ -169,32 +169,35 @@ func (o readout) shared(kind, said, of string) *quantity.Source {
 func (o readout) value(unit string) measured {
 	c := correctionOf(o.r, o.x)
 	var room [5]quantity.Cause
-	causes := o.specified(room[:0])
+	var sources [4]quantity.Source // until they are copied
+	causes := o.specified(room[:0], &sources[0], &sources[1])
 	if o.r.Corrects() {
 		causes = append(causes, quantity.Cause{U: c.u(), Source: o.shared("correction", "correction", "")})
 	}
 	var lacks []string
-	add := func(half float64, lack string, k kind) {
+	add := func(half float64, lack string, k kind, own *quantity.Source) {
 		if half != 0 {
-			causes = append(causes, quantity.Cause{U: quantity.Rectangular(half), Source: o.own(k)})
+			*own = o.own(k)
+			causes = append(causes, quantity.Cause{U: quantity.Rectangular(half), Source: own})
 		}
 		if lack != "" {
 			lacks = append(lacks, lack)
 		}
 	}
 	d := driftOf(o.run, o.i, o.r, o.x)
-	add(d.half, d.lacks, byDrift)
+	add(d.half, d.lacks, byDrift, &sources[2])
 	t := influenceOf(o.run, o.i, o.r, o.x)
-	add(t.half, t.lacks, byTemperature)
+	add(t.half, t.lacks, byTemperature, &sources[3])
 	return measured{quantity.Caused(o.x+c.adds, unit, causes...), lacks}
 }
 
 // specified appends what the specification says of the reading. Where its percent of
 // reading is common, that part is one error for all readings on the range at that
-// signal, and only the rest is the reading's own.
-func (o readout) specified(causes []quantity.Cause) []quantity.Cause {
+// signal, and only the rest is the reading's own. The sources are put into the given
+// ones.
+func (o readout) specified(causes []quantity.Cause, own, gain *quantity.Source) []quantity.Cause {
 	s, dof := specificationOf(o.r, o.x), freedomOf(o.r)
-	own := o.own(bySpecification)
+	*own = o.own(bySpecification)
 	if !math.IsInf(dof, 1) {
 		own.DoF, own.Estimate = dof, o.rangeName()
 	}
@@ -203,10 +206,10 @@ func (o readout) specified(causes []quantity.Cause) []quantity.Cause {
 		return append(causes, quantity.Cause{U: s.u(), Source: own})
 	}
 	own.Group, own.Name = "", o.textOf(bySpecification).ownPart
-	gain := *o.shared("gain", "common gain", o.signalOf(o.name))
+	*gain = *o.shared("gain", "common gain", o.signalOf(o.name))
 	gain.DoF, gain.Estimate = own.DoF, own.Estimate
 	rest := math.Sqrt(math.Max(0, s.u()*s.u()-common*common))
-	return append(causes, quantity.Cause{U: common, Source: &gain}, quantity.Cause{U: rest, Source: own})
+	return append(causes, quantity.Cause{U: common, Source: gain}, quantity.Cause{U: rest, Source: own})
 }
 
 // statedCommon reports whether a source is stated to be one error in all readings

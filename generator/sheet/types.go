@@ -140,6 +140,7 @@ type Claim struct {
 
 	Corners []verdict.CornerResult
 	groups  []*group
+	matched *match
 	offLoad bool  // the load is further off than the corners reach
 	Uses    []Use // every run that was looked at, and what became of it
 }
