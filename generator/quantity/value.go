@@ -69,22 +69,21 @@ func Exact(x float64, unit string) Value { return Value{X: x, Unit: unit} }
 // New returns a value with one cause of error of standard uncertainty u >= 0,
 // which is kept with the source. A u of 0 leaves the value exact.
 func New(x float64, unit string, u float64, s Source) Value {
-	return Caused(x, unit, Cause{u, &s})
+	return Caused(x, unit, Cause{u, s})
 }
 
 // A Cause is a cause of error of standard uncertainty U >= 0.
 type Cause struct {
 	U      float64
-	Source *Source
+	Source Source
 }
 
 // Caused returns a value with several causes of error, each of its own ID; those of no
-// uncertainty are left out. The sources are copied, their uncertainty is kept with
-// them.
+// uncertainty are left out. Their uncertainty is kept with the sources.
 func Caused(x float64, unit string, causes ...Cause) Value {
 	v, n := Value{X: x, Unit: unit}, 0
-	for _, c := range causes {
-		if c.U != 0 {
+	for i := range causes {
+		if causes[i].U != 0 {
 			n++
 		}
 	}
@@ -93,11 +92,12 @@ func Caused(x float64, unit string, causes ...Cause) Value {
 	}
 	sources := make([]Source, 0, n)
 	v.Parts = make([]Part, 0, n)
-	for _, c := range causes {
+	for i := range causes {
+		c := &causes[i]
 		if c.U == 0 {
 			continue
 		}
-		sources = append(sources, *c.Source)
+		sources = append(sources, c.Source)
 		s := &sources[len(sources)-1]
 		s.U, s.Unit = c.U, unit
 		v.Parts = append(v.Parts, Part{s, c.U})

@@ -169,35 +169,32 @@ func (o readout) shared(kind, said, of string) *quantity.Source {
 func (o readout) value(unit string) measured {
 	c := correctionOf(o.r, o.x)
 	var room [5]quantity.Cause
-	var sources [4]quantity.Source // until they are copied
-	causes := o.specified(room[:0], &sources[0], &sources[1])
+	causes := o.specified(room[:0])
 	if o.r.Corrects() {
-		causes = append(causes, quantity.Cause{U: c.u(), Source: o.shared("correction", "correction", "")})
+		causes = append(causes, quantity.Cause{U: c.u(), Source: *o.shared("correction", "correction", "")})
 	}
 	var lacks []string
-	add := func(half float64, lack string, k kind, own *quantity.Source) {
+	add := func(half float64, lack string, k kind) {
 		if half != 0 {
-			*own = o.own(k)
-			causes = append(causes, quantity.Cause{U: quantity.Rectangular(half), Source: own})
+			causes = append(causes, quantity.Cause{U: quantity.Rectangular(half), Source: o.own(k)})
 		}
 		if lack != "" {
 			lacks = append(lacks, lack)
 		}
 	}
 	d := driftOf(o.run, o.i, o.r, o.x)
-	add(d.half, d.lacks, byDrift, &sources[2])
+	add(d.half, d.lacks, byDrift)
 	t := influenceOf(o.run, o.i, o.r, o.x)
-	add(t.half, t.lacks, byTemperature, &sources[3])
+	add(t.half, t.lacks, byTemperature)
 	return measured{quantity.Caused(o.x+c.adds, unit, causes...), lacks}
 }
 
 // specified appends what the specification says of the reading. Where its percent of
 // reading is common, that part is one error for all readings on the range at that
-// signal, and only the rest is the reading's own. The sources are put into the given
-// ones.
-func (o readout) specified(causes []quantity.Cause, own, gain *quantity.Source) []quantity.Cause {
+// signal, and only the rest is the reading's own.
+func (o readout) specified(causes []quantity.Cause) []quantity.Cause {
 	s, dof := specificationOf(o.r, o.x), freedomOf(o.r)
-	*own = o.own(bySpecification)
+	own := o.own(bySpecification)
 	if !math.IsInf(dof, 1) {
 		own.DoF, own.Estimate = dof, o.rangeName()
 	}
@@ -206,7 +203,7 @@ func (o readout) specified(causes []quantity.Cause, own, gain *quantity.Source) 
 		return append(causes, quantity.Cause{U: s.u(), Source: own})
 	}
 	own.Group, own.Name = "", o.textOf(bySpecification).ownPart
-	*gain = *o.shared("gain", "common gain", o.signalOf(o.name))
+	gain := *o.shared("gain", "common gain", o.signalOf(o.name))
 	gain.DoF, gain.Estimate = own.DoF, own.Estimate
 	rest := math.Sqrt(math.Max(0, s.u()*s.u()-common*common))
 	return append(causes, quantity.Cause{U: common, Source: gain}, quantity.Cause{U: rest, Source: own})
