@@ -138,7 +138,9 @@ func (b *binder) unitOutputs(k kind, s *sheet.Sheet) (outputs []Output, problems
 	case kindPage:
 		return one(b.unitPage(s))
 	case kindDerivation:
-		return one(b.render("derivation", folder+derivationName+"/", b.derivationPage(s)))
+		page := b.derivationPage(s)
+		defer page.late.clear()
+		return one(b.render("derivation", folder+derivationName+"/", page))
 	case kindBadges:
 		outputs = badgeOutputs(s, b.badgesOf(s))
 	case kindData:

@@ -120,6 +120,7 @@ type head struct {
 	Notice      string
 	Home        string
 	Methodology string // the methodology page, without a fragment
+	late        *late  // nil where the page has no derivations
 	Nav         []link
 	Sheet       string // the sheet's number; empty on other pages
 	Version     string // the sheet's sealed version; empty where nothing was sealed
@@ -185,8 +186,14 @@ func (b *binder) render(layout, folder string, model any) (Output, record.Proble
 		return Output{}, record.Problems{b.theme.problem(layout, err)}
 	}
 	*desk = page.Bytes()
-	return Output{Path: folder + "index.html", Bytes: bytes.Clone(*desk)}, nil
+	var texts *late
+	if m, ok := model.(interface{ lates() *late }); ok {
+		texts = m.lates()
+	}
+	return Output{Path: folder + "index.html", Bytes: texts.filled(*desk)}, nil
 }
+
+func (h head) lates() *late { return h.late }
 
 // put renders a page that isn't made in parallel.
 func (b *binder) put(layout, folder string, model any) Output {

@@ -13,8 +13,8 @@ import (
 // A derivation is how one thing of a sheet came about, step by step, folded.
 type derivation struct {
 	Title string
-	Note  string // stands beside the title, smaller
-	Body  template.HTML
+	Note  string        // stands beside the title, smaller
+	Body  template.HTML // the mark of what is put there late
 }
 
 // A deriver writes derivations of one sheet for one page.
@@ -24,13 +24,14 @@ type deriver struct {
 	runs        string          // the address of the page of the runs' derivations; empty on that page itself
 	linked      map[string]bool // the runs that are links to there
 	longest     int             // of their ids
-	html, copy  []byte
+	to          *late           // what is written
+	copy        []byte
 	begun       bool // the derivation at hand has a head already
 	rows        bool // a box of rows is open
 }
 
-func newDeriver(s *sheet.Sheet, methodology, runs string) *deriver {
-	d := &deriver{Deriver: s.Deriver(), methodology: methodology, runs: runs, linked: map[string]bool{}}
+func newDeriver(s *sheet.Sheet, methodology, runs string, to *late) *deriver {
+	d := &deriver{Deriver: s.Deriver(), methodology: methodology, runs: runs, linked: map[string]bool{}, to: to}
 	for _, r := range s.Runs {
 		d.linked[r.ID], d.longest = runs != "", max(d.longest, len(r.ID))
 	}
@@ -44,8 +45,8 @@ const derivationName = "derivation"
 func stepsHref(run string) string { return derivationName + "/index.html#run-" + run }
 
 // claimDerivations are the ways from the runs to each verdict.
-func claimDerivations(s *sheet.Sheet, methodology string) []derivation {
-	d := newDeriver(s, methodology, derivationName+"/index.html")
+func claimDerivations(s *sheet.Sheet, methodology string, to *late) []derivation {
+	d := newDeriver(s, methodology, derivationName+"/index.html", to)
 	out := make([]derivation, 0, len(s.Claims))
 	for _, c := range s.Claims {
 		out = append(out, derivation{
@@ -57,8 +58,8 @@ func claimDerivations(s *sheet.Sheet, methodology string) []derivation {
 }
 
 // runDerivations are the ways from the readings to each run's figures.
-func runDerivations(s *sheet.Sheet, methodology string) []derivation {
-	d := newDeriver(s, methodology, "")
+func runDerivations(s *sheet.Sheet, methodology string, to *late) []derivation {
+	d := newDeriver(s, methodology, "", to)
 	out := make([]derivation, 0, len(s.Runs))
 	for _, r := range s.Runs {
 		method, ended := "", r.OutcomeText
@@ -77,8 +78,8 @@ func runDerivations(s *sheet.Sheet, methodology string) []derivation {
 }
 
 // otherDerivations are the ways to what a sheet has beside claims and runs.
-func otherDerivations(s *sheet.Sheet, methodology string) []derivation {
-	d := newDeriver(s, methodology, "")
+func otherDerivations(s *sheet.Sheet, methodology string, to *late) []derivation {
+	d := newDeriver(s, methodology, "", to)
 	var out []derivation
 	add := func(id, title, note string, passages []sheet.Passage) {
 		if len(passages) > 0 {
@@ -123,15 +124,15 @@ func (d *deriver) body(id, label string, passages []sheet.Passage) template.HTML
 	})
 }
 
-// section is what write appends. Sentences are left to the browser to break; rows keep
+// section holds what write appends; it is put where its mark stands. Sentences are left to the browser to break; rows keep
 // their columns, and where they are wider than the screen the box scrolls sideways
 // under the sentences, which stay. The anchor lies within what is folded: an address
 // that names it unfolds it.
 func (d *deriver) section(id, label string, write func(b []byte, by sheet.Markup) []byte) template.HTML {
 	d.begun, d.rows = false, false
-	d.html = append(d.html[:0], `<section class="steps" tabindex="0"`+attribute("id", id)+attribute("aria-label", label)+">\n"...)
-	d.html = append(write(d.html, d), "</section>\n"...)
-	return template.HTML(d.html)
+	b := append(*d.to.desk, `<section class="steps" tabindex="0"`+attribute("id", id)+attribute("aria-label", label)+">\n"...)
+	*d.to.desk = append(write(b, d), "</section>\n"...)
+	return d.to.marked()
 }
 
 // Head appends the head of a passage.
@@ -272,7 +273,8 @@ func (b *binder) derivationPage(s *sheet.Sheet) derivationPage {
 			"How every figure of the runs of "+s.Name+" comes about, from the readings on."),
 		Name: s.Name, Unit: "../index.html",
 	}
+	page.late = newLate()
 	page.Sheet, page.Tested = s.Number, dayOf(s.Tested)
-	page.Derivations, page.Others = runDerivations(s, page.Methodology), otherDerivations(s, page.Methodology)
+	page.Derivations, page.Others = runDerivations(s, page.Methodology, page.late), otherDerivations(s, page.Methodology, page.late)
 	return page
 }

@@ -100,11 +100,13 @@ func BenchmarkUnitPage(b *testing.B) {
 	})
 	b.Run("derivations", func(b *testing.B) {
 		eachUnit(b, func(bind *binder, s *sheet.Sheet) int {
-			size := 0
-			for _, d := range claimDerivations(s, "../../methodology/index.html") {
-				size += len(d.Body)
-			}
-			out, problems := bind.render("derivation", "", bind.derivationPage(s))
+			to := newLate()
+			claimDerivations(s, "../../methodology/index.html", to)
+			size := len(*to.desk)
+			to.clear()
+			page := bind.derivationPage(s)
+			defer page.late.clear()
+			out, problems := bind.render("derivation", "", page)
 			if problems.Errors() {
 				b.Fatal(problems)
 			}
