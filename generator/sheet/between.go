@@ -53,6 +53,9 @@ func (c *carrier) quantile(p, m float64) func(k float64) float64 {
 		s := k/h - 1
 		return t1 + s*(t2-t0)/2 + s*s*(t2-2*t1+t0)/2
 	}
+	if c.quantiles == nil {
+		c.quantiles = map[[2]float64]func(k float64) float64{}
+	}
 	c.quantiles[[2]float64{p, m}] = t
 	return t
 }
@@ -80,6 +83,9 @@ func (c *carrier) sweep(m float64) *sweep {
 			return 1 / x
 		}
 		return 0
+	}
+	if c.sweeps == nil {
+		c.sweeps = map[float64]*sweep{}
 	}
 	c.sweeps[m] = w
 	w.path = c.blend.Path(

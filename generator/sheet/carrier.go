@@ -41,10 +41,15 @@ type carrier struct {
 	logV, logR []float64
 	// known are the means that were asked for, by k and m. They depend on nothing
 	// else, and are not changed.
-	known map[[2]float64]*verdict.Estimate
+	known []knownMean
 	// sweeps and quantiles are kept for searching, by m, and by p and m.
 	sweeps    map[float64]*sweep
 	quantiles map[[2]float64]func(k float64) float64
+}
+
+type knownMean struct {
+	k, m float64
+	mean *verdict.Estimate
 }
 
 func newCarrier(samples []sample, supplyV, nominal float64) *carrier {
@@ -52,10 +57,11 @@ func newCarrier(samples []sample, supplyV, nominal float64) *carrier {
 	room := make([]float64, 3*n)
 	c := &carrier{
 		samples: samples, values: make([][]quantity.Value, n), x: room[:n:n], logV: room[n : 2*n : 2*n], logR: room[2*n:],
-		known: map[[2]float64]*verdict.Estimate{}, sweeps: map[float64]*sweep{}, quantiles: map[[2]float64]func(k float64) float64{},
 	}
+	three := make([]quantity.Value, 0, 3*n)
 	for i, s := range samples {
-		c.values[i] = []quantity.Value{s.channel.Power.value, s.run.SupplyV.value, s.channel.Resistance.value}
+		three = append(three, s.channel.Power.value, s.run.SupplyV.value, s.channel.Resistance.value)
+		c.values[i] = three[3*i : 3*i+3 : 3*i+3]
 		c.logV[i] = math.Log(supplyV / s.run.SupplyV.X)
 		c.logR[i] = math.Log(s.channel.Resistance.X / nominal)
 	}
@@ -69,11 +75,13 @@ func (c *carrier) at(k, m float64) *verdict.Estimate {
 	if c == nil {
 		return nil
 	}
-	if e := c.known[[2]float64{k, m}]; e != nil {
-		return e
+	for _, at := range c.known {
+		if at.k == k && at.m == m {
+			return at.mean
+		}
 	}
 	e := &verdict.Estimate{}
-	c.known[[2]float64{k, m}] = e
+	c.known = append(c.known, knownMean{k, m, e})
 	for i, v := range c.values {
 		c.x[i] = v[0].X * math.Exp(k*c.logV[i]+m*c.logR[i])
 		e.Y += c.x[i] / float64(len(c.values))
