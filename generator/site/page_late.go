@@ -3,6 +3,7 @@ package site
 import (
 	"bytes"
 	"html/template"
+	"slices"
 )
 
 // A late is what a page has by the hundred kilobytes, its derivations: a layout is
@@ -14,9 +15,13 @@ type late struct {
 	ends []int // of each text on the desk
 }
 
+// lateRoom is what the derivations of a unit of 30 runs take; it is made at once, as a
+// desk that grows is copied again and again.
+const lateRoom = 640 << 10
+
 func newLate() *late {
 	l := &late{desk: desks.Get().(*[]byte)}
-	*l.desk = (*l.desk)[:0]
+	*l.desk = slices.Grow((*l.desk)[:0], lateRoom)
 	return l
 }
 
