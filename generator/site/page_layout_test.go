@@ -63,6 +63,9 @@ func complete(v reflect.Value, depth int) {
 		}
 	case reflect.Struct:
 		for i := range v.NumField() {
+			if !v.Type().Field(i).IsExported() {
+				continue // no template can print it
+			}
 			complete(v.Field(i), depth+1)
 			if f := v.Field(i); f.Kind() == reflect.String {
 				f.SetString(v.Type().Field(i).Name + "-" + v.Type().Name())
