@@ -109,10 +109,14 @@ func newPublisher(root *os.Root, dir string) *publisher {
 
 // publish makes the folder hold outputs that are all at hand.
 func (p *publisher) publish(outputs []Output) (Summary, error) {
+	outputs = slices.SortedStableFunc(slices.Values(outputs), func(a, b Output) int { return cmp.Compare(a.Path, b.Path) })
+	if err := publishable(outputs); err != nil { // in whatever order they would be put
+		p.unmake()
+		return Summary{}, err
+	}
 	if err := p.begin(); err != nil {
 		return Summary{}, err
 	}
-	outputs = slices.SortedStableFunc(slices.Values(outputs), func(a, b Output) int { return cmp.Compare(a.Path, b.Path) })
 	errs := make([]error, len(outputs))
 	each(len(outputs), func(i int) { _, errs[i] = p.put(outputs[i]) })
 	if err := cmp.Or(errs...); err != nil {
