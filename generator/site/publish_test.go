@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"syscall"
 	"testing"
 )
@@ -269,12 +270,12 @@ func broken(t *testing.T, dir, operation string, n int) *publisher {
 	}
 	t.Cleanup(func() { root.Close() })
 	p := newPublisher(root, dir)
-	calls := 0
+	var calls atomic.Int64 // outputs are put at once
 	fails := func(which string) error {
 		if which != operation {
 			return nil
 		}
-		if calls++; calls >= n {
+		if calls.Add(1) >= int64(n) {
 			return &fs.PathError{Op: which, Path: "somewhere", Err: syscall.ENOSPC}
 		}
 		return nil
