@@ -76,8 +76,10 @@ func (s *Site) rendered(from theme, assets map[string]string, icon string) ([]Ou
 	})
 	problems = slices.Concat(problems, slices.Concat(found...), s.unopened(), s.remarked())
 	outputs := slices.Concat(units...)
-	for _, k := range listKinds {
-		lists, more := b.listOutputs(k, briefs, s.sheetAt)
+	sides := make([][]side, len(briefs))
+	each(len(briefs), func(i int) { sides[i] = sidesOf(briefs[i]) })
+	for _, g := range listGroups(briefs, sides) {
+		lists, more := b.listOutputs(g, s.sheetAt)
 		outputs, problems = append(outputs, lists...), append(problems, more...)
 	}
 	return outputs, problems, cmp.Or(errs...)

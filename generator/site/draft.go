@@ -378,16 +378,32 @@ func (d *Draft) briefs() (briefs []*brief, units []*unit) {
 	return briefs, units
 }
 
-// listInputs are the inputs of what the site has once.
+// listGroups are the groups of all lists, of the units that may be seen.
+func (d *Draft) listGroups() []*group {
+	briefs, units := d.briefs()
+	sides := make([][]side, len(units))
+	for i, u := range units {
+		sides[i] = u.entry.Sides
+	}
+	return listGroups(briefs, sides)
+}
+
+// listGroup is the group of a kind and member; nil where there is none.
+func (d *Draft) listGroup(k kind, member string) *group {
+	for _, g := range d.listGroups() {
+		if g.kind == k && g.member == member {
+			return g
+		}
+	}
+	return nil
+}
+
+// listInputs are the inputs of what the site has once, without what its units say: that
+// is in the groups.
 func (d *Draft) listInputs() inputs {
 	in := slices.Clone(d.frame.inputs)
 	var b strings.Builder
 	briefs, units := d.briefs()
-	for _, u := range units {
-		b.WriteString(string(u.entry.briefDigest()))
-	}
-	in = append(in, Input{theUnits, "the list of all units", digestOf([]byte(b.String()))})
-	b.Reset()
 	bracket, budget := examples(briefs)
 	for _, n := range []int{bracket, budget} {
 		if n >= 0 {
@@ -400,14 +416,14 @@ func (d *Draft) listInputs() inputs {
 	return in
 }
 
-// makeList makes the outputs of one kind that the site has once.
-func (d *Draft) makeList(content *os.Root, f *frame, k kind) ([]Output, record.Problems) {
-	briefs, units := d.briefs()
+// makeList makes the outputs of one group of a list.
+func (d *Draft) makeList(content *os.Root, f *frame, g *group) ([]Output, record.Problems) {
 	b := *f.binder
-	return b.listOutputs(k, briefs, func(n int) *sheet.Sheet {
+	return b.listOutputs(g, func(n int) *sheet.Sheet {
 		if n < 0 {
 			return nil
 		}
+		_, units := d.briefs()
 		return d.load(content, units[n], false).sheet
 	})
 }

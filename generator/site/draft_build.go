@@ -232,7 +232,7 @@ func (b *builder) unit(u *unit) {
 	was := u.entry
 	now := &entry{Inputs: u.inputs, Outline: u.outline, Kinds: map[kind]*madeKind{}}
 	if was.known(u.inputs) {
-		now.Looked, now.Brief, now.Problems, now.digest = true, was.Brief, was.Problems, was.digest
+		now.Looked, now.Brief, now.Sides, now.Problems = true, was.Brief, was.Sides, was.Problems
 	}
 	var stale []kind
 	for _, k := range unitKinds {
@@ -288,7 +288,8 @@ func (b *builder) look(now *entry, p *part) bool {
 	if p.problems.Errors() || !p.frame.right {
 		return false
 	}
-	now.Looked, now.Brief, now.Problems, now.digest = true, p.brief(), keep(p.problems), ""
+	now.Looked, now.Brief, now.Problems = true, p.brief(), keep(p.problems)
+	now.Sides = sidesOf(now.Brief)
 	return true
 }
 
@@ -340,35 +341,24 @@ func (b *builder) lists() {
 		}
 	}
 	was, whole := d.lists, true
+	groups := d.listGroups()
 	now := &entry{Inputs: d.listInputs(), Looked: true, Kinds: map[kind]*madeKind{}}
-	for _, k := range listKinds {
-		if was.fresh(k, now.Inputs) {
-			now.Kinds[k] = was.Kinds[k]
+	for _, g := range groups {
+		if was.freshGroup(g, now.Inputs) {
+			now.Kinds[g.key()] = was.Kinds[g.key()]
 		}
 	}
 	here := b.there.holds(listsName, now, b.out)
-	for _, k := range listKinds {
-		var err error
-		var problems record.Problems
-		if now.Kinds[k] != nil && here(k) {
-			problems = kept(now.Kinds[k].Problems)
-			for _, o := range now.Kinds[k].Outputs {
-				err = cmp.Or(err, b.out.keep(o.Path, o.Digest))
-			}
-		} else {
-			var outputs []Output
-			outputs, problems = d.makeList(b.content, d.frame, k)
-			var made *madeKind
-			if made, err = b.put(outputs, problems); made != nil {
-				now.Kinds[k] = made
-			}
-			whole = whole && made != nil
-		}
+	for _, g := range groups {
+		made, problems, err := b.list(g, now.Kinds[g.key()], here)
 		if err != nil {
-			b.fail(string(k), err)
+			b.fail(string(g.key()), err)
 			return
 		}
 		b.add(problems)
+		if whole = whole && made != nil; made != nil {
+			now.Kinds[g.key()] = made
+		}
 	}
 	if whole { // what isn't published isn't remembered
 		d.lists = now
@@ -377,6 +367,24 @@ func (b *builder) lists() {
 	for _, u := range d.units {
 		d.letGo(u)
 	}
+}
+
+// list publishes a group of a list, as kind does for a unit: what was made of it last is
+// kept where it is fresh and the folder has it.
+func (b *builder) list(g *group, fresh *madeKind, here func(kind) bool) (*madeKind, record.Problems, error) {
+	if fresh != nil && here(g.key()) {
+		var err error
+		for _, o := range fresh.Outputs {
+			err = cmp.Or(err, b.out.keep(o.Path, o.Digest))
+		}
+		return fresh, kept(fresh.Problems), err
+	}
+	outputs, problems := b.draft.makeList(b.content, b.draft.frame, g)
+	made, err := b.put(outputs, problems)
+	if made != nil {
+		made.From = g.from
+	}
+	return made, problems, err
 }
 
 // end publishes what was made, unless something is wrong, and tells what was found.

@@ -70,8 +70,8 @@ func (d *Draft) check(asOf time.Time) (Checked, error) {
 		return out, c.err
 	}
 	if d.frame.right && !out.Problems.Errors() {
-		for _, k := range listKinds {
-			_, more := d.makeList(content, d.frame, k)
+		for _, g := range d.listGroups() {
+			_, more := d.makeList(content, d.frame, g)
 			out.Problems = append(out.Problems, more...)
 		}
 	}

@@ -142,6 +142,7 @@ func (d *Draft) note(u *unit) {
 // holds for.
 func (e *entry) lookedAnew(u *unit, p *part) *entry {
 	now := &entry{Inputs: u.inputs, Outline: u.outline, Looked: true, Brief: p.brief(), Problems: keep(p.problems), Kinds: map[kind]*madeKind{}}
+	now.Sides = sidesOf(now.Brief)
 	for _, k := range unitKinds {
 		if e.fresh(k, u.inputs) {
 			now.Kinds[k] = e.Kinds[k]
@@ -188,7 +189,11 @@ func (d *Draft) Open(name string) (Output, error) {
 		return Output{}, fs.ErrNotExist
 	case slug == "":
 		d.briefAll(content)
-		outputs, problems = d.makeList(content, d.good, k)
+		g := d.listGroup(k, memberOf(k, name))
+		if g == nil {
+			return Output{}, fs.ErrNotExist
+		}
+		outputs, problems = d.makeList(content, d.good, g)
 	case u == nil:
 		return Output{}, fs.ErrNotExist
 	default:
@@ -294,9 +299,13 @@ func (d *Draft) Why(name string) (Reason, error) {
 	case slug == "" && k == kindAssets:
 		return d.whyAsset(name)
 	case slug == "":
+		g := d.listGroup(k, memberOf(k, name))
+		if g == nil {
+			return out, noOutput(name)
+		}
 		now := d.listInputs()
-		out.Inputs = forPeople(now.of(madeFrom[k]))
-		out.tell(d.lists, k, now)
+		out.Inputs = forPeople(slices.Concat(g.from, now.of(madeFrom[k])))
+		out.tellGroup(d.lists, g, now)
 		if k == kindProse && d.frame.binder != nil && !slices.Contains(d.frame.binder.proseNames(), path.Dir(name)) {
 			return out, noOutput(name)
 		}
@@ -319,6 +328,16 @@ func (r *Reason) tell(e *entry, k kind, now inputs) {
 		return
 	}
 	r.Since = forPeople(changedSince(e.Inputs, now, madeFrom[k]))
+}
+
+// tellGroup is tell for a group of a list.
+func (r *Reason) tellGroup(e *entry, g *group, now inputs) {
+	if e == nil || e.Kinds[g.key()] == nil {
+		r.Never = true
+		return
+	}
+	was := slices.Concat(e.Kinds[g.key()].From, e.Inputs)
+	r.Since = forPeople(changedSince(was, slices.Concat(g.from, now), madeFrom[g.kind]))
 }
 
 // forPeople orders inputs as people are told of them.

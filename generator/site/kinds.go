@@ -32,7 +32,8 @@ const (
 // unitKinds are those of a unit, in the order in which they are made.
 var unitKinds = []kind{kindPage, kindDerivation, kindBadges, kindData, kindVersions, kindSealed, kindPictures}
 
-// listKinds are those that a site has once and that follow from what the tester wrote.
+// listKinds are those that a site has once, or once for each member (see [memberKinds]),
+// and that follow from what the tester wrote.
 var listKinds = []kind{kindFront, kindCorrections, kindMethodology, kindProse}
 
 // A class says what an input is.
@@ -54,7 +55,6 @@ const (
 	theHolds      class = "holds"    // what is held, here or where the unit's texts name it
 	theOthers     class = "others"   // units that it follows or that follow it
 	theDay        class = "day"      // where the maker's time to answer counts
-	theUnits      class = "units"    // what lists show of all units
 	theExamples   class = "examples" // the units that the methodology works through
 )
 
@@ -64,7 +64,7 @@ func theLayout(name string) class { return class("layout " + name) }
 // inOrder are all classes, in the order in which people are told of them; templates of
 // layouts stand before the theme.
 var inOrder = []class{
-	theRecord, theNotes, thePictures, theLedger, theNames, theOthers, theHolds, theProse, theUnits, theExamples,
+	theRecord, theNotes, thePictures, theLedger, theNames, theOthers, theHolds, theProse, theRows, theAllCorrected, theExamples,
 	theBench, theMethods, theSite, theDay, theNavigation, theTheme, theProgram,
 }
 
@@ -83,8 +83,8 @@ var madeFrom = map[kind][]class{
 	kindSealed:     {theProgram, theLedger, theHolds},
 	kindPictures:   {theProgram, theRecord, thePictures, theHolds},
 
-	kindFront:       {theProgram, theSite, theTheme, theLayout("front"), theNavigation, theUnits},
-	kindCorrections: {theProgram, theSite, theTheme, theLayout("corrections"), theNavigation, theProse, theUnits},
+	kindFront:       {theProgram, theSite, theTheme, theLayout("front"), theNavigation, theRows},
+	kindCorrections: {theProgram, theSite, theTheme, theLayout("corrections"), theNavigation, theProse, theAllCorrected},
 	kindMethodology: {theProgram, theSite, theBench, theMethods, theTheme, theLayout("methodology"), theNavigation, theProse, theExamples},
 	kindProse:       {theProgram, theSite, theTheme, theLayout("prose"), theNavigation, theProse, theHolds},
 }
@@ -157,18 +157,18 @@ func (b *binder) unitOutputs(k kind, s *sheet.Sheet) (outputs []Output, problems
 	return outputs, problems, err
 }
 
-// listOutputs makes the outputs of one kind that the site has once, of what is known
-// of its units. find gives the sheet of a unit that the methodology page works through.
-func (b *binder) listOutputs(k kind, units []*brief, find func(n int) *sheet.Sheet) (outputs []Output, problems record.Problems) {
+// listOutputs makes the outputs of one group of a list, of what is known of its units.
+// find gives the sheet of a unit that the methodology page works through.
+func (b *binder) listOutputs(g *group, find func(n int) *sheet.Sheet) (outputs []Output, problems record.Problems) {
 	one := *b
 	one.problems = nil
-	switch k {
+	switch g.kind {
 	case kindFront:
-		outputs = []Output{one.front(units)}
+		outputs = []Output{one.front(g.units)}
 	case kindCorrections:
-		outputs = []Output{one.corrections(units)}
+		outputs = []Output{one.corrections(g.units)}
 	case kindMethodology:
-		bracket, budget := examples(units)
+		bracket, budget := examples(g.units)
 		outputs = []Output{one.methodology(find(bracket), find(budget))}
 	case kindProse:
 		for _, name := range one.proseNames() {

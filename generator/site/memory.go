@@ -33,14 +33,15 @@ type entry struct {
 	// Looked says that Brief and Problems are known; Brief is nil for a unit that is held.
 	Looked   bool
 	Brief    *brief
-	Problems [][]byte // warnings; see record.Problem.Keep
-	Kinds    map[kind]*madeKind
-
-	digest digest // of the brief, for the lists
+	Sides    []side             `json:",omitempty"` // of the brief
+	Problems [][]byte           // warnings; see record.Problem.Keep
+	Kinds    map[kind]*madeKind // of lists by the key of the group
 }
 
-// A madeKind is what was made of one kind.
+// A madeKind is what was made of one kind, or of one group of a list.
 type madeKind struct {
+	// From are the facets that a group of a list was made from, beside the entry's inputs.
+	From     inputs   `json:",omitempty"`
 	Problems [][]byte `json:",omitempty"`
 	Outputs  []madeOutput
 }
@@ -67,16 +68,12 @@ func (e *entry) known(now inputs) bool {
 	return e != nil && e.Looked && same(e.Inputs, now, lookedAt)
 }
 
-// briefDigest is the digest of what lists show of the unit.
-func (e *entry) briefDigest() digest {
-	if e.digest == "" {
-		data, err := json.Marshal(e.Brief)
-		if err != nil {
-			panic(err) // texts and numbers always can be written
-		}
-		e.digest = digestOf(data)
+// freshGroup is fresh for a group of a list.
+func (e *entry) freshGroup(g *group, now inputs) bool {
+	if e == nil || e.Kinds[g.key()] == nil {
+		return false
 	}
-	return e.digest
+	return slices.Equal(e.Kinds[g.key()].From, g.from) && same(e.Inputs, now, madeFrom[g.kind])
 }
 
 // keep writes problems as an entry has them.

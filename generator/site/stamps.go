@@ -2,6 +2,7 @@ package site
 
 import (
 	"fmt"
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -64,10 +65,7 @@ func (p *publisher) has(o madeOutput, stamp bool) bool {
 // stampOf is the stamp of all outputs of an entry as they stand.
 func stampOf(e *entry, p *publisher) digest {
 	var b strings.Builder
-	for _, k := range append(slices.Clone(unitKinds), listKinds...) {
-		if e.Kinds[k] == nil {
-			continue
-		}
+	for _, k := range slices.Sorted(maps.Keys(e.Kinds)) {
 		for _, o := range e.Kinds[k].Outputs {
 			info, err := p.root.Lstat(o.Path)
 			if err != nil {
