@@ -26,7 +26,11 @@ const (
 type Pair struct {
 	At   Point
 	A, B *Standing
+	Difference
+}
 
+// A Difference is what the comparison of two totals A and B comes to.
+type Difference struct {
 	Side   verdict.Side // First: A gives more; Second: B does
 	Reason string       // why they are not told apart: a code, joined by ", "; empty where they are
 	Why    string       // the result in a sentence
@@ -71,25 +75,25 @@ func compareInOrder(a, b *Standing) *Pair {
 	if p.Reason = cannotCompare(a, b); p.Reason != "" {
 		return p
 	}
-	p.Volts = (a.SupplyV + b.SupplyV) / 2
-	d := newDuel(a, b, p.Volts)
-	p.Corners = d.corners()
-	p.decide()
+	p.Difference = newDuel(a, b, (a.SupplyV+b.SupplyV)/2).difference()
 	return p
 }
 
-// cannotCompare is why two standings can't be told apart whatever their powers;
-// empty where they may be.
-func cannotCompare(a, b *Standing) string {
+// cannotCompare is why two can't be told apart whatever their powers; empty where
+// they may be.
+func cannotCompare(one, other party) string {
+	slug, _ := one.who()
+	twin, _ := other.who()
+	a, b := one.facts(), other.facts()
 	volts := (a.SupplyV + b.SupplyV) / 2
 	switch {
-	case a.Sheet == b.Sheet || a.Sheet.Slug == b.Sheet.Slug:
+	case slug == twin:
 		return apartSame
-	case a.Total == nil || b.Total == nil:
+	case !one.stands() || !other.stands():
 		return apartNoFigure
 	case math.Abs(a.FreqHz-b.FreqHz) > nominalReach*math.Max(a.FreqHz, b.FreqHz):
 		return apartFrequency
-	case !a.supplyReaches(volts) || !b.supplyReaches(volts):
+	case !one.supplyReaches(volts) || !other.supplyReaches(volts):
 		return apartVoltage
 	case a.Doubt != "":
 		return a.DoubtCode
@@ -98,7 +102,7 @@ func cannotCompare(a, b *Standing) string {
 }
 
 // decide sets what follows from the corners.
-func (p *Pair) decide() {
+func (p *Difference) decide() {
 	var chances []float64
 	for i, c := range p.Corners {
 		chances = append(chances, c.P)
@@ -116,7 +120,7 @@ func (p *Pair) decide() {
 
 // conditions names the conditions along which the corners of a pair that is not
 // told apart differ; close where none does.
-func (p *Pair) conditions() string {
+func (p *Difference) conditions() string {
 	side := func(c PairCorner) verdict.Side { return verdict.Apart(apartRule, []float64{c.P}) }
 	var supply, load bool
 	for i, c := range p.Corners {
@@ -141,21 +145,34 @@ func (p *Pair) conditions() string {
 
 // mirrored is the pair with A and B exchanged.
 func (p *Pair) mirrored() *Pair {
+	return &Pair{At: p.At, A: p.B, B: p.A, Difference: p.Difference.mirrored()}
+}
+
+// mirrored is the difference with A and B exchanged.
+func (p *Difference) mirrored() Difference {
 	q := *p
-	q.A, q.B, q.Side = p.B, p.A, -p.Side
+	q.Side = -p.Side
 	q.PMin, q.PMax = 1-p.PMax, 1-p.PMin
 	q.ALow, q.AHigh, q.BLow, q.BHigh = p.BLow, p.BHigh, p.ALow, p.AHigh
 	q.Corners = nil
 	for _, c := range p.Corners {
 		q.Corners = append(q.Corners, PairCorner{c.KB, c.MB, c.KA, c.MA, c.YB, c.YA, c.U, c.DoF, 1 - c.P})
 	}
-	return &q
+	return q
 }
 
-// A duel carries two standings to any corner and evaluates their difference.
+// A duel carries two totals to any corner and evaluates their difference.
 type duel struct {
+	volts  float64
+	levels [2][]float64 // the supply voltages of each side's runs
+	// estimate is a corner without its probability. What both units share, such as a
+	// load element, enters with both signs.
+	estimate func(ka, ma, kb, mb float64) PairCorner
+}
+
+// A bout is the duel of two standings, by all that their runs are made of.
+type bout struct {
 	volts, ohms float64
-	sides       [2]*Standing
 	members     []duelist // of the first side, then of the second
 	blend       *quantity.Blend
 	x           []float64 // each member's share of the difference, kept between uses
@@ -169,21 +186,23 @@ type duelist struct {
 }
 
 func newDuel(a, b *Standing, volts float64) *duel {
-	d := &duel{volts: volts, ohms: a.At.Ohm, sides: [2]*Standing{a, b}}
+	d, t := &duel{volts: volts}, &bout{volts: volts, ohms: a.At.Ohm}
 	var values [][]quantity.Value
-	for side, s := range d.sides {
+	for side, s := range [2]*Standing{a, b} {
 		weight := 1 / float64(len(s.runs))
 		if side == 1 {
 			weight = -weight
 		}
 		for _, r := range s.runs {
+			d.levels[side] = append(d.levels[side], r.SupplyV.X)
 			for _, c := range r.Channels {
-				d.members = append(d.members, duelist{side, weight, c.Power.X, r.SupplyV.X, c.Resistance.X})
+				t.members = append(t.members, duelist{side, weight, c.Power.X, r.SupplyV.X, c.Resistance.X})
 				values = append(values, []quantity.Value{c.Power.value, r.SupplyV.value, c.Resistance.value})
 			}
 		}
 	}
-	d.blend, d.x = quantity.NewBlend(values...), make([]float64, len(values))
+	t.blend, t.x = quantity.NewBlend(values...), make([]float64, len(values))
+	d.estimate = t.estimate
 	return d
 }
 
@@ -194,32 +213,38 @@ func (d *duel) at(ka, ma, kb, mb float64) PairCorner {
 	return c
 }
 
-// estimate is a corner without its probability. What both units share, such as a
-// load element, enters with both signs.
-func (d *duel) estimate(ka, ma, kb, mb float64) PairCorner {
+// estimate is [duel.estimate].
+func (t *bout) estimate(ka, ma, kb, mb float64) PairCorner {
 	c := PairCorner{KA: ka, MA: ma, KB: kb, MB: mb}
 	k, m := [2]float64{ka, kb}, [2]float64{ma, mb}
-	for i, w := range d.members {
-		d.x[i] = w.weight * electric.CarriedEstimate(w.p, w.v, w.r, d.volts, d.ohms, k[w.side], m[w.side])
+	for i, w := range t.members {
+		t.x[i] = w.weight * electric.CarriedEstimate(w.p, w.v, w.r, t.volts, t.ohms, k[w.side], m[w.side])
 		if w.side == 0 {
-			c.YA += d.x[i]
+			c.YA += t.x[i]
 		} else {
-			c.YB -= d.x[i]
+			c.YB -= t.x[i]
 		}
 	}
-	c.U, c.DoF = d.blend.SumAt(func(i, j int) float64 {
-		w := &d.members[i]
+	c.U, c.DoF = t.blend.SumAt(func(i, j int) float64 {
+		w := &t.members[i]
 		switch {
 		case j == 1:
-			return -k[w.side] * d.x[i] / w.v
+			return -k[w.side] * t.x[i] / w.v
 		case j == 2:
-			return m[w.side] * d.x[i] / w.r
+			return m[w.side] * t.x[i] / w.r
 		case w.p == 0:
 			return 0
 		}
-		return d.x[i] / w.p
+		return t.x[i] / w.p
 	})
 	return c
+}
+
+// difference is what all corners come to.
+func (d *duel) difference() Difference {
+	p := Difference{Volts: d.volts, Corners: d.corners()}
+	p.decide()
+	return p
 }
 
 // corners are all corners: each unit's supply exponent 0 and 2.6 and, where its
@@ -252,8 +277,8 @@ var (
 func (d *duel) exponents(side int) []float64 {
 	ks := slices.Clone(supplyExponents[:])
 	var under, over bool
-	for _, r := range d.sides[side].runs {
-		under, over = under || r.SupplyV.X < d.volts, over || r.SupplyV.X > d.volts
+	for _, v := range d.levels[side] {
+		under, over = under || v < d.volts, over || v > d.volts
 	}
 	if !under || !over {
 		return ks

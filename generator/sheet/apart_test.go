@@ -29,12 +29,18 @@ type unitText struct{ slug, runs string }
 // units evaluates units of one content, all called Invented Two.
 func units(t testing.TB, texts ...unitText) []*Sheet {
 	t.Helper()
+	return unitsAt(t, testBench+moreLoads, texts...)
+}
+
+// unitsAt is [units] at another bench.
+func unitsAt(t testing.TB, bench string, texts ...unitText) []*Sheet {
+	t.Helper()
 	file := func(name, text string) *record.File { return &record.File{Name: name, Text: []byte(text)} }
 	var c record.Content
 	var all, p record.Problems
 	c.Site, p = record.DecodeSite(file("site.toml", testSite))
 	all = append(all, p...)
-	c.Bench, p = record.DecodeBench(file("bench.toml", testBench+moreLoads))
+	c.Bench, p = record.DecodeBench(file("bench.toml", bench))
 	all = append(all, p...)
 	c.Methods, p = record.DecodeMethods(file("methods.toml", testMethods))
 	all = append(all, p...)

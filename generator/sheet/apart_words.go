@@ -17,69 +17,74 @@ const PairwiseNote = "Ranks come from pairwise comparisons: each pair is told ap
 
 // Names are what to call the two units: maker and model, with the slug where they
 // are the same.
-func (p *Pair) Names() (a, b string) {
-	a, b = p.A.Sheet.Name, p.B.Sheet.Name
+func (p *Pair) Names() (a, b string) { return namesOf(p.A, p.B) }
+
+func namesOf(one, other party) (a, b string) {
+	slug, a := one.who()
+	twin, b := other.who()
 	if a == b {
-		a, b = a+" ("+p.A.Sheet.Slug+")", b+" ("+p.B.Sheet.Slug+")"
+		a, b = a+" ("+slug+")", b+" ("+twin+")"
 	}
 	return a, b
 }
 
 // say sets the pair's texts.
-func (p *Pair) say() {
-	if len(p.Corners) > 0 {
-		p.PText = chanceRange(p.PMin, p.PMax)
+func (p *Pair) say() { p.Difference.say(p.At, p.A, p.B) }
+
+func (d *Difference) say(at Point, one, other party) {
+	if len(d.Corners) > 0 {
+		d.PText = chanceRange(d.PMin, d.PMax)
 	}
-	a, b := p.Names()
-	switch p.Side {
+	a, b := namesOf(one, other)
+	switch d.Side {
 	case verdict.First:
-		p.Why = p.told(a, b)
-		return
+		d.Why = told(at, a, b)
 	case verdict.Second:
-		p.Why = p.told(b, a)
-		return
+		d.Why = told(at, b, a)
+	default:
+		d.Why = "Not told apart: " + d.notTold(at, one, other) + "."
 	}
-	p.Why = "Not told apart: " + p.notTold(a, b) + "."
 }
 
-func (p *Pair) told(more, less string) string {
-	return fmt.Sprintf("%s gives more than %s into %s: told apart at every corner of the conditions.", more, less, p.At.Title())
+func told(at Point, more, less string) string {
+	return fmt.Sprintf("%s gives more than %s into %s: told apart at every corner of the conditions.", more, less, at.Title())
 }
 
 // notTold is why two units are not told apart.
-func (p *Pair) notTold(a, b string) string {
-	switch p.Reason {
+func (d *Difference) notTold(at Point, one, other party) string {
+	a, b := namesOf(one, other)
+	switch d.Reason {
 	case apartSame:
 		return "it is one unit"
 	case apartNoFigure:
 		var missing []string
-		for _, s := range []*Standing{p.A, p.B} {
-			if s.Total == nil {
-				missing = append(missing, s.Sheet.Slug+" has no figure here ("+s.Why+")")
+		for _, s := range []party{one, other} {
+			if slug, _ := s.who(); !s.stands() {
+				missing = append(missing, slug+" has no figure here ("+s.facts().Why+")")
 			}
 		}
 		return strings.Join(missing, "; ")
 	case apartFrequency:
-		return fmt.Sprintf("%s was measured at %s, %s at %s", a, hertz(p.A.FreqHz), b, hertz(p.B.FreqHz))
+		return fmt.Sprintf("%s was measured at %s, %s at %s", a, hertz(one.facts().FreqHz), b, hertz(other.facts().FreqHz))
 	case apartVoltage:
-		return fmt.Sprintf("the supply stood at %s for %s and at %s for %s, and a run more than 10%s%% off their mean is not carried there", p.A.SupplyText(), a, p.B.SupplyText(), b, nbsp)
+		return fmt.Sprintf("the supply stood at %s for %s and at %s for %s, and a run more than 10%s%% off their mean is not carried there", one.facts().SupplyText(), a, other.facts().SupplyText(), b, nbsp)
 	case verdict.Close:
 		return "the uncertainty of the difference spans zero"
 	case verdict.Supply:
 		return "what they would give at one supply voltage depends on how each is built"
 	case verdict.Load, verdict.Supply + ", " + verdict.Load:
-		if len(p.Corners) == 0 {
+		if len(d.Corners) == 0 {
 			break
 		}
-		if p.Reason == verdict.Load {
-			return "what they would give into exactly " + Ohms(p.At.Ohm) + " depends on what limits each"
+		if d.Reason == verdict.Load {
+			return "what they would give into exactly " + Ohms(at.Ohm) + " depends on what limits each"
 		}
-		return "what they would give at one supply voltage and into exactly " + Ohms(p.At.Ohm) + " depends on how each is built"
+		return "what they would give at one supply voltage and into exactly " + Ohms(at.Ohm) + " depends on how each is built"
 	}
 	var doubts []string
-	for _, s := range []*Standing{p.A, p.B} {
-		if s.Doubt != "" {
-			doubts = append(doubts, s.Sheet.Slug+": "+s.Doubt)
+	for _, s := range []party{one, other} {
+		if slug, _ := s.who(); s.facts().Doubt != "" {
+			doubts = append(doubts, slug+": "+s.facts().Doubt)
 		}
 	}
 	return strings.Join(doubts, "; ")

@@ -188,9 +188,7 @@ func (t *RankTable) byCorners(i, j int) verdict.Side {
 	if d.together() {
 		return verdict.Neither
 	}
-	p := &Pair{Corners: d.corners()}
-	p.decide()
-	return p.Side
+	return d.difference().Side
 }
 
 // Pair compares two rows in full.

@@ -92,24 +92,41 @@ func loadsOf(sheets []*Sheet, method string, bridged bool) []float64 {
 type Standing struct {
 	Sheet *Sheet
 	At    Point
-
-	Runs     []string // ids of the runs averaged
-	Channels int      // driven channels, or bridged pairs
-	FreqHz   float64
-	Total    *Figure // as measured, at the unit's terminals; nil where no run counts
-	SupplyV  float64 // mean supply voltage of these runs
-	Why      string  // why there is no figure, in words; empty where there is one
-	// Doubt says why the unit is told apart from no other, although it has a
-	// figure; empty where nothing speaks against it. DoubtCode is its reason.
-	Doubt, DoubtCode string
+	Facts
+	Total *Figure // as measured, at the unit's terminals; nil where no run counts
 	// Left are the other runs at the point, and why they don't count.
 	Left []Use
 
 	runs []*Run
 }
 
+// Facts are what a standing says beside its power, as they are published.
+type Facts struct {
+	Runs     []string `json:"runs,omitempty"`     // ids of the runs averaged
+	Channels int      `json:"channels,omitempty"` // driven channels, or bridged pairs
+	FreqHz   float64  `json:"freq_hz,omitempty"`
+	SupplyV  float64  `json:"supply_v,omitempty"` // mean supply voltage of these runs
+	Why      string   `json:"why,omitempty"`      // why there is no figure, in words; empty where there is one
+	// Doubt says why the unit is told apart from no other, although it has a
+	// figure; empty where nothing speaks against it. DoubtCode is its reason.
+	Doubt     string `json:"doubt,omitempty"`
+	DoubtCode string `json:"doubt_code,omitempty"`
+}
+
+// A party is one of two that are compared: a [Standing] or a [Compact].
+type party interface {
+	who() (slug, name string)
+	facts() *Facts
+	stands() bool                     // it has a total
+	supplyReaches(volts float64) bool // a voltage is within 10 % of each of its runs'
+}
+
+func (s *Standing) who() (slug, name string) { return s.Sheet.Slug, s.Sheet.Name }
+func (s *Standing) facts() *Facts            { return &s.Facts }
+func (s *Standing) stands() bool             { return s.Total != nil }
+
 // SupplyText is the supply voltage for people.
-func (s *Standing) SupplyText() string { return quantity.Fixed(s.SupplyV, 2) + nbsp + "V" }
+func (s *Facts) SupplyText() string { return quantity.Fixed(s.SupplyV, 2) + nbsp + "V" }
 
 // StandingOf evaluates a unit's standing at a point.
 func StandingOf(s *Sheet, at Point) *Standing {

@@ -1,0 +1,221 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"wattsheet/generator/formula"
+	"wattsheet/generator/quantity"
+)
+
+// A Compact is a unit's standing at a point with no more than comparing it with other
+// units takes: small enough to be kept of thousands of units and to be sent to a
+// browser. It compares as the standing does, but for numbers being rounded to
+// [quantity.Digits] digits, which p feels below 1e-9.
+//
+// The voltage that two units are carried to is exact. So a total carried to V, and
+// all that errors contribute to it, go with (V/v)^k from what they are at the run's
+// own voltage v; the load exponent m is −1 or +1, and k enters a contribution
+// linearly. Runs of one voltage are one level.
+type Compact struct {
+	Slug string `json:"-"` // whose it is: whoever reads one back sets both
+	Name string `json:"-"`
+
+	Method  string  `json:"method"`
+	Ohm     float64 `json:"ohm"` // the point's nominal load
+	Bridged bool    `json:"bridged,omitempty"`
+	Facts
+	TotalW     float64  `json:"total_w,omitempty"` // as measured, with its expanded uncertainty
+	TotalU     float64  `json:"total_u_w,omitempty"`
+	Total      string   `json:"total,omitempty"`      // the same for people: "(166.2 ± 2.9) W"
+	Efficiency string   `json:"efficiency,omitempty"` // mean over the same runs, for people; empty where one has none
+	Lacks      []string `json:"lacks,omitempty"`      // what the total's uncertainty lacks, in words
+
+	Levels []float64      `json:"levels_v,omitempty"` // supply voltages of the runs, in the order of the runs
+	Watts  Levels         `json:"watts,omitzero"`     // each level's share of the mean, at its own voltage
+	Errors []CompactError `json:"errors,omitempty"`
+}
+
+// Levels are numbers at the load exponents −1 and +1, one for each level.
+type Levels [2][]float64
+
+// A CompactError is one cause of error, or several private ones that add in squares.
+type CompactError struct {
+	// ID names an error that another unit may have too; empty for the unit's own.
+	ID string `json:"id,omitempty"`
+	// Group names errors whose sharing is not known, within and between units.
+	Group string `json:"group,omitempty"`
+	// Estimate and DoF are given where the degrees of freedom are finite.
+	Estimate string  `json:"estimate,omitempty"`
+	DoF      float64 `json:"dof,omitempty"`
+	// What it contributes at the supply exponent k is At + k·Slope, in W.
+	At    *Levels `json:"at,omitempty"`
+	Slope *Levels `json:"slope,omitempty"`
+}
+
+// Compact makes a standing compact.
+func (s *Standing) Compact() *Compact {
+	c := &Compact{
+		Slug: s.Sheet.Slug, Name: s.Sheet.Name,
+		Method: s.At.Method.ID, Ohm: published(s.At.Ohm), Bridged: s.At.Bridged, Facts: s.Facts,
+	}
+	c.FreqHz, c.SupplyV = published(s.FreqHz), published(s.SupplyV)
+	if s.Total == nil {
+		return c
+	}
+	c.TotalW, c.TotalU, c.Total, c.Lacks = published(s.Total.X), published(s.Total.U), s.Total.Text, s.Total.Incomplete
+	if e := s.efficiency(); e != nil {
+		c.Efficiency = e.Text
+	}
+	k := newCompactor(s)
+	c.Levels, c.Watts = k.levels, k.watts
+	c.Errors = k.errors()
+	c.round()
+	return c
+}
+
+// round rounds all numbers to the digits of published files.
+func (c *Compact) round() {
+	all := [][]float64{c.Levels, c.Watts[0], c.Watts[1]}
+	for i := range c.Errors {
+		for _, l := range []*Levels{c.Errors[i].At, c.Errors[i].Slope} {
+			if l != nil {
+				all = append(all, l[0], l[1])
+			}
+		}
+	}
+	for _, list := range all {
+		for i := range list {
+			list[i] = published(list[i])
+		}
+	}
+}
+
+// published is a number as published files have it.
+func published(x float64) float64 {
+	y, err := strconv.ParseFloat(quantity.Float(x), 64)
+	if err != nil {
+		return x
+	}
+	return y
+}
+
+// efficiency is the mean efficiency of the runs averaged; nil where one has none.
+func (s *Standing) efficiency() *Figure {
+	var all []measured
+	for _, r := range s.runs {
+		if r.Efficiency == nil {
+			return nil
+		}
+		all = append(all, measured{r.Efficiency.value, r.Efficiency.Incomplete})
+	}
+	if len(all) == 1 {
+		return s.runs[0].Efficiency
+	}
+	return figure("efficiency", "η", formula.Mean, meanOf(all))
+}
+
+func (c *Compact) who() (slug, name string) { return c.Slug, c.Name }
+func (c *Compact) facts() *Facts            { return &c.Facts }
+func (c *Compact) stands() bool             { return len(c.Levels) > 0 }
+
+func (c *Compact) supplyReaches(volts float64) bool {
+	return !slices.ContainsFunc(c.Levels, func(v float64) bool { return !within(v, volts, supplyReach) })
+}
+
+// CompactApart compares two compact standings of one method at a point: as [Apart]
+// compares the standings. The result is the mirror image in the other order.
+func CompactApart(a, b *Compact, at Point) Difference {
+	d := compactDifference(a, b, at)
+	d.say(at, a, b)
+	return d
+}
+
+func compactDifference(a, b *Compact, at Point) Difference {
+	if a.Slug > b.Slug {
+		d := compactDifference(b, a, at)
+		return d.mirrored()
+	}
+	if why := cannotCompare(a, b); why != "" {
+		return Difference{Reason: why}
+	}
+	return newCompactDuel(a, b, (a.SupplyV+b.SupplyV)/2, at.Ohm).difference()
+}
+
+// newCompactDuel prepares the comparison of two compact standings, carried to a
+// voltage and to a nominal load within 1 % of their own.
+func newCompactDuel(a, b *Compact, volts, ohm float64) *duel {
+	d := &duel{volts: volts, levels: [2][]float64{a.Levels, b.Levels}}
+	var members []compactMember
+	var values [][]quantity.Value
+	for side, c := range [2]*Compact{a, b} {
+		sources := c.sources(side)
+		for m := range loadExponents {
+			for level, v := range c.Levels {
+				members = append(members, compactMember{side, m, volts / v, c.Ohm / ohm, c.Watts[m][level]})
+				values = append(values, c.parts(sources, m, level))
+			}
+		}
+	}
+	blend, by := quantity.NewBlend(values...), make([]float64, len(members))
+	d.estimate = func(ka, ma, kb, mb float64) PairCorner {
+		c := PairCorner{KA: ka, MA: ma, KB: kb, MB: mb}
+		k, m, y := [2]float64{ka, kb}, [2]float64{ma, mb}, [2]float64{}
+		for i, w := range members {
+			by[i] = 0
+			if loadExponents[w.m] == m[w.side] {
+				by[i] = math.Pow(w.volts, k[w.side]) * math.Pow(w.ohms, m[w.side])
+				y[w.side] += by[i] * w.watts
+			}
+		}
+		c.YA, c.YB = y[0], y[1]
+		c.U, c.DoF = blend.SumAt(func(i, j int) float64 {
+			f, side := by[i], members[i].side
+			if side == 1 {
+				f = -f
+			}
+			if j == 1 {
+				f *= k[side]
+			}
+			return f
+		})
+		return c
+	}
+	return d
+}
+
+// A compactMember is one level of a unit at one load exponent.
+type compactMember struct {
+	side, m     int
+	volts, ohms float64 // by what it is carried: (V/v) and (own load/the point's)
+	watts       float64
+}
+
+// sources are a compact standing's causes of error, one for each of its Errors.
+func (c *Compact) sources(side int) []quantity.Source {
+	out := make([]quantity.Source, len(c.Errors))
+	for i, e := range c.Errors {
+		out[i] = quantity.Source{ID: e.ID, Group: e.Group, Estimate: e.Estimate, DoF: e.DoF}
+		if e.ID == "" {
+			out[i].ID = fmt.Sprint(side, " ", i)
+		}
+	}
+	return out
+}
+
+// parts are what the errors contribute to a level, and by how much more with k.
+func (c *Compact) parts(sources []quantity.Source, m, level int) []quantity.Value {
+	var at, slope quantity.Value
+	for i := range c.Errors {
+		e := &c.Errors[i]
+		if e.At != nil {
+			at.Parts = append(at.Parts, quantity.Part{Source: &sources[i], C: e.At[m][level]})
+		}
+		if e.Slope != nil {
+			slope.Parts = append(slope.Parts, quantity.Part{Source: &sources[i], C: e.Slope[m][level]})
+		}
+	}
+	return []quantity.Value{at, slope}
+}
