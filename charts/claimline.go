@@ -32,10 +32,15 @@ const (
 // it states no power.
 func ClaimLines(claims []*sheet.Claim) []string {
 	low, high := ClaimScale(claims)
+	return ClaimLinesOn(claims, low, high)
+}
+
+// ClaimLinesOn is [ClaimLines] on a given scale, as where a list goes over several pages.
+func ClaimLinesOn(claims []*sheet.Claim, low, high int) []string {
 	lines := make([]string, len(claims))
 	for i, c := range claims {
-		if c.ClaimW > 0 && !math.IsInf(c.ClaimW, 0) {
-			lines[i] = claimLine(c, percentScale{float64(low), float64(high)})
+		if at, _, ok := PlaceClaim(c, low, high); ok {
+			lines[i] = claimLine(c, at)
 		}
 	}
 	return lines
@@ -89,7 +94,7 @@ func (s percentScale) x(percent float64) float64 {
 }
 
 func percentage(x float64) string {
-	return strconv.FormatFloat(math.Round(x*100)/100, 'f', -1, 64) + "%"
+	return strconv.FormatFloat(x, 'f', -1, 64) + "%"
 }
 
 var verdictColours = map[verdict.Word]string{
@@ -97,59 +102,59 @@ var verdictColours = map[verdict.Word]string{
 	verdict.Untested: softColour, verdict.Incomparable: softColour,
 }
 
-func claimLine(c *sheet.Claim, s percentScale) string {
+func claimLine(c *sheet.Claim, at ClaimPlace) string {
 	return drawing(func(w *svg) {
 		w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "claim-line verdict-"+string(c.Verdict),
 			"width", "100%", "height", strconv.Itoa(claimHeight), "role", "img", "aria-label", claimAlternative(c),
 			"color", verdictColours[c.Verdict], "font-family", "system-ui, sans-serif", "font-size", "13")
-		limit := s.x(100 * c.LimitW / c.ClaimW)
-		rect(w, "claim-ground-short", 0, limit, 11, 14, "fill", inkColour, "fill-opacity", "0.1")
-		rect(w, "claim-ground", limit, 100, 11, 14, "fill", inkColour, "fill-opacity", "0.035")
-		upright(w, "claim-limit", limit, 2, claimHeight-2, "stroke", inkColour, "stroke-width", "2.6")
+		rect(w, "claim-ground-short", 0, at.Limit, 11, 14, "fill", inkColour, "fill-opacity", "0.1")
+		rect(w, "claim-ground", at.Limit, hundredths(100-at.Limit), 11, 14, "fill", inkColour, "fill-opacity", "0.035")
+		upright(w, "claim-limit", at.Limit, 2, claimHeight-2, "stroke", inkColour, "stroke-width", "2.6")
 		if f := meanOf(c); f != nil {
-			measured(w, c, f, s)
+			measured(w, f, at)
 		}
 		w.close("svg")
 	})
 }
 
 // measured draws whiskers, bar and ring; an arrow where the mean is off the scale.
-func measured(w *svg, c *sheet.Claim, f *sheet.Figure, s percentScale) {
-	percent := func(watts float64) float64 { return 100 * watts / c.ClaimW }
-	low, high := percent(f.X-f.U), percent(f.X+f.U)
-	if !s.holds(percent(f.X)) {
-		arrow(w, f, percent(f.X) > s.high)
+func measured(w *svg, f *sheet.Figure, at ClaimPlace) {
+	if at.Off != 0 {
+		arrow(w, f, at.Off > 0)
 		return
 	}
-	if f.U > 0 {
-		w.empty("line", "class", "claim-whisker", "x1", percentage(s.x(low)), "x2", percentage(s.x(high)),
+	if at.HasWhisker {
+		w.empty("line", "class", "claim-whisker", "x1", percentage(at.WhiskerFrom), "x2", percentage(at.WhiskerTo),
 			"y1", strconv.Itoa(claimMiddle), "y2", strconv.Itoa(claimMiddle), "stroke", "currentColor", "stroke-width", "1.6")
-		for _, end := range []float64{low, high} {
-			if s.holds(end) {
-				upright(w, "claim-whisker", s.x(end), claimMiddle-7, claimMiddle+7, "stroke", "currentColor", "stroke-width", "1.6")
-			}
+	}
+	for _, end := range []struct {
+		has bool
+		x   float64
+	}{{at.TickFrom, at.WhiskerFrom}, {at.TickTo, at.WhiskerTo}} {
+		if end.has {
+			upright(w, "claim-whisker", end.x, claimMiddle-7, claimMiddle+7, "stroke", "currentColor", "stroke-width", "1.6")
 		}
 	}
-	if c.BarHigh > c.BarLow {
-		rect(w, "claim-bar", s.x(percent(c.BarLow)), s.x(percent(c.BarHigh)), 14, 8, "fill", "currentColor")
+	if at.HasBar {
+		rect(w, "claim-bar", at.BarFrom, at.BarWidth, 14, 8, "fill", "currentColor")
 	}
-	openEnds(w, c, s, percent)
-	w.empty("circle", "class", "claim-ring", "cx", percentage(s.x(percent(f.X))), "cy", strconv.Itoa(claimMiddle), "r", "4.4",
+	openEnds(w, at)
+	w.empty("circle", "class", "claim-ring", "cx", percentage(at.Ring), "cy", strconv.Itoa(claimMiddle), "r", "4.4",
 		"fill", cardColour, "stroke", "currentColor", "stroke-width", "2.2")
 }
 
 // openEnds leads a bar to the edge of the scale, dashed, on a side where the runs
 // bound nothing.
-func openEnds(w *svg, c *sheet.Claim, s percentScale, percent func(float64) float64) {
+func openEnds(w *svg, at ClaimPlace) {
 	dashed := func(from, to float64) {
 		w.empty("line", "class", "claim-open", "x1", percentage(from), "x2", percentage(to), "y1", strconv.Itoa(claimMiddle), "y2", strconv.Itoa(claimMiddle),
 			"stroke", "currentColor", "stroke-width", "8", "stroke-dasharray", "3 4")
 	}
-	if c.BarLowOpen {
-		dashed(0, s.x(percent(c.BarLow)))
+	if at.OpenLow {
+		dashed(0, at.OpenFrom)
 	}
-	if c.BarHighOpen {
-		dashed(s.x(percent(c.BarHigh)), 100)
+	if at.OpenHigh {
+		dashed(at.OpenTo, 100)
 	}
 }
 
@@ -166,9 +171,9 @@ func arrow(w *svg, f *sheet.Figure, right bool) {
 	w.close("svg")
 }
 
-// rect writes a rectangle between two positions in percent.
-func rect(w *svg, class string, from, to float64, y, height int, paint ...string) {
-	w.empty("rect", append([]string{"class", class, "x", percentage(from), "width", percentage(max(to-from, 0)),
+// rect writes a rectangle at a position and as wide as given, in percent.
+func rect(w *svg, class string, from, width float64, y, height int, paint ...string) {
+	w.empty("rect", append([]string{"class", class, "x", percentage(from), "width", percentage(width),
 		"y", strconv.Itoa(y), "height", strconv.Itoa(height)}, paint...)...)
 }
 
@@ -185,8 +190,8 @@ func claimAlternative(c *sheet.Claim) string {
 		claimed = c.Rec.PowerW.Text
 	}
 	claimed += nbsp + "W claimed"
-	if c.LimitW != c.ClaimW {
-		claimed += ", limit " + signed(quantity.Significant(c.LimitW, 4)) + nbsp + "W"
+	if limit := ClaimLimitText(c); limit != "" {
+		claimed += ", limit " + limit + nbsp + "W"
 	}
 	if f := meanOf(c); f != nil {
 		text := c.Word + ": " + f.Text + " measured, " + claimed

@@ -74,8 +74,8 @@ func (x *exact) UnmarshalText(text []byte) error {
 func briefOf(s *sheet.Sheet, st *ledger.Status) *brief {
 	b := &brief{
 		Row: unitRow{
-			Link: link{unitsFolder + "/" + s.Slug + "/index.html", s.Name}, Kind: kindOf(&s.Record.Unit),
-			Tested: dayOf(s.Tested), Tallies: tallies(s.Claims), Lacks: lacking(s.Claims),
+			Slug: s.Slug, Link: link{unitsFolder + "/" + s.Slug + "/index.html", s.Name}, Kind: kindOf(&s.Record.Unit),
+			Tested: dayOf(s.Tested), Lacks: lacking(s.Claims), List: listingOf(s),
 		},
 		Offers: offersOf(s), Findings: len(s.Findings),
 	}
@@ -115,7 +115,7 @@ func leadingOf(c *sheet.Claim) *leading {
 		ID: c.ID, Label: c.Label, Word: c.Word, Brief: c.Brief, Verdict: c.Verdict,
 		ClaimW: exact(c.ClaimW), LimitW: exact(c.LimitW), BarLow: exact(c.BarLow), BarHigh: exact(c.BarHigh),
 		BarLowOpen: c.BarLowOpen, BarHighOpen: c.BarHighOpen,
-		Power: exact(c.Rec.PowerW.Value), PowerText: c.Rec.PowerW.Text, Lacks: c.Lacks(),
+		Power: exact(c.Rec.PowerW.Value), PowerText: figureOf(c.Rec.PowerW), Lacks: c.Lacks(),
 	}
 	if c.Weakest != nil && c.Weakest.Mean != nil {
 		f := c.Weakest.Mean

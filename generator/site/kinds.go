@@ -24,6 +24,8 @@ const (
 
 	kindAssets      kind = "assets"
 	kindFront       kind = "front"
+	kindOlder       kind = "older" // list/<n>/index.html, the list's pages after the first
+	kindIndex       kind = "index" // data/list.js and its parts
 	kindCorrections kind = "corrections"
 	kindMethodology kind = "methodology"
 	kindProse       kind = "prose"
@@ -34,7 +36,7 @@ var unitKinds = []kind{kindPage, kindDerivation, kindBadges, kindData, kindVersi
 
 // listKinds are those that a site has once, or once for each member (see [memberKinds]),
 // and that follow from what the tester wrote.
-var listKinds = []kind{kindFront, kindCorrections, kindMethodology, kindProse}
+var listKinds = []kind{kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse}
 
 // A class says what an input is.
 type class string
@@ -83,7 +85,9 @@ var madeFrom = map[kind][]class{
 	kindSealed:     {theProgram, theLedger, theHolds},
 	kindPictures:   {theProgram, theRecord, thePictures, theHolds},
 
-	kindFront:       {theProgram, theSite, theTheme, theLayout("front"), theNavigation, theRows},
+	kindFront:       {theProgram, theSite, theMethods, theTheme, theLayout("front"), theNavigation, theRows},
+	kindOlder:       {theProgram, theSite, theTheme, theLayout("older"), theNavigation, theRows},
+	kindIndex:       {theProgram, theSite, theMethods, theRows},
 	kindCorrections: {theProgram, theSite, theTheme, theLayout("corrections"), theNavigation, theProse, theAllCorrected},
 	kindMethodology: {theProgram, theSite, theBench, theMethods, theTheme, theLayout("methodology"), theNavigation, theProse, theExamples},
 	kindProse:       {theProgram, theSite, theTheme, theLayout("prose"), theNavigation, theProse, theHolds},
@@ -103,6 +107,14 @@ func kindOfPath(path string) (slug string, k kind) {
 			return "", kindCorrections
 		case methodologyName + "/index.html":
 			return "", kindMethodology
+		case indexName:
+			return "", kindIndex
+		}
+		switch folder, rest, _ := strings.Cut(path, "/"); {
+		case folder == olderFolder && strings.HasSuffix(rest, "/index.html"):
+			return "", kindOlder
+		case folder == dataFolder && strings.HasPrefix(rest, "list-"):
+			return "", kindIndex
 		}
 		if strings.HasSuffix(path, "/index.html") && strings.Count(path, "/") == 1 {
 			return "", kindProse
@@ -165,6 +177,10 @@ func (b *binder) listOutputs(g *group, find func(n int) *sheet.Sheet) (outputs [
 	switch g.kind {
 	case kindFront:
 		outputs = []Output{one.front(g.units)}
+	case kindOlder:
+		outputs = one.older(g.units)
+	case kindIndex:
+		outputs = indexOutputs(g.units, one.site.Content)
 	case kindCorrections:
 		outputs = []Output{one.corrections(g.units)}
 	case kindMethodology:

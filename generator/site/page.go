@@ -50,7 +50,7 @@ const methodologyName = "methodology"
 
 // taken are names that a prose page can't have: other pages and files of the
 // site stand there.
-var taken = []string{"assets", "compare", "data", "loads", "makers", "schema", "units"}
+var taken = []string{"assets", "compare", "data", "list", "loads", "makers", "schema", "units"}
 
 // proseAddress matches the names that make a plain address.
 var proseAddress = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)

@@ -2,8 +2,6 @@ package site
 
 import (
 	"html/template"
-	"slices"
-	"strings"
 
 	"wattsheet/charts"
 	"wattsheet/generator/sheet"
@@ -30,7 +28,11 @@ type claimRow struct {
 
 // claimRows are the claims of a list that share the scale of their lines.
 func claimRows(claims []*sheet.Claim, methodology string) []claimRow {
-	lines := charts.ClaimLines(claims)
+	return claimRowsOn(claims, charts.ClaimLines(claims), methodology)
+}
+
+// claimRowsOn are claims with lines that are drawn already.
+func claimRowsOn(claims []*sheet.Claim, lines []string, methodology string) []claimRow {
 	rows := make([]claimRow, len(claims))
 	for i, c := range claims {
 		rows[i] = claimRow{
@@ -56,38 +58,6 @@ func formulaHref(methodology string, f *sheet.Figure) string {
 		return ""
 	}
 	return methodology + "#formula-" + f.Formula
-}
-
-// A tally is how many claims of a sheet have one verdict.
-type tally struct {
-	Class, Word string
-	Mark        template.HTML
-	Count       int
-}
-
-// tallies count a sheet's verdicts, in the order in which pages name them.
-func tallies(claims []*sheet.Claim) []tally {
-	var out []tally
-	for _, w := range verdict.Words {
-		for _, c := range claims {
-			if c.Verdict != w {
-				continue
-			}
-			word := strings.ToLower(c.Word)
-			i := slices.IndexFunc(out, func(t tally) bool { return t.Word == word })
-			if i < 0 {
-				i = len(out)
-				out = append(out, tally{Class: string(w), Word: word, Mark: template.HTML(charts.Mark(w))})
-			}
-			out[i].Count++
-		}
-	}
-	for i := range out {
-		if out[i].Count > 1 {
-			out[i].Word = strings.Replace(out[i].Word, "falls", "fall", 1)
-		}
-	}
-	return out
 }
 
 // leadingClaim is the claim that stands for a sheet in a list: the first that falls

@@ -40,7 +40,7 @@ func TestIncompleteUncertaintyIsSaid(t *testing.T) {
 					}
 				}
 			case "index.html":
-				if got := pick(parse(t, o.Bytes), ".sheet-row > .lacking"); (len(got) == 1) != want {
+				if got := pick(parse(t, o.Bytes), ".unit > .lacking"); (len(got) == 1) != want {
 					t.Errorf("in the list: %q, want it said: %v", got, want)
 				}
 			case "units/" + sh.Slug + "/sheet.json":

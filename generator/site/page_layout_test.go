@@ -11,7 +11,7 @@ import (
 
 // models are the page types of the layouts.
 var models = map[string]any{
-	"front": frontPage{}, "unit": unitPage{}, "derivation": derivationPage{}, "methodology": methodologyPage{}, "prose": prosePage{},
+	"front": frontPage{}, "older": olderPage{}, "unit": unitPage{}, "derivation": derivationPage{}, "methodology": methodologyPage{}, "prose": prosePage{},
 	"version": versionPage{}, "corrections": correctionsPage{},
 }
 
@@ -103,6 +103,7 @@ func TestTemplateMistakesAreProblems(t *testing.T) {
 		"pages/layout.html":      {Data: []byte(`{{define "page"}}{{template "main" .}}{{end}}`)},
 		"pages/parts.html":       {Data: []byte(``)},
 		"pages/front.html":       {Data: []byte(`{{define "main"}}{{.Nonsense}}{{end}}`)},
+		"pages/older.html":       {Data: []byte(`{{define "main"}}x{{end}}`)},
 		"pages/unit.html":        {Data: []byte(`{{define "main"}}x{{end}}`)},
 		"pages/derivation.html":  {Data: []byte(`{{define "main"}}x{{end}}`)},
 		"pages/methodology.html": {Data: []byte(`{{define "main"}}x{{end}}`)},

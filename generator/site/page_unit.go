@@ -185,50 +185,6 @@ func describe(s *sheet.Sheet) string {
 	return strings.Join(strings.Fields(s.Headline+" "+s.Subline+" "+s.Disclosure), " ")
 }
 
-// A frontPage is the site's first page.
-type frontPage struct {
-	head
-	Tagline string
-	Tester  string
-	Units   []unitRow
-	About   string // the address of the about page; empty without one
-}
-
-// A unitRow is one sheet in the list.
-type unitRow struct {
-	Link    link
-	Kind    string
-	Tested  day
-	Tallies []tally
-	Lacks   string    // that verdicts rest on an incomplete uncertainty, in a sentence
-	Claim   *claimRow // nil without claims
-}
-
-// front makes the first page of what is known of the units, by slug.
-func (b *binder) front(units []*brief) Output {
-	site := b.site.Content.Site
-	page := frontPage{head: b.head("", site.Title, join(" ", sentence(site.Title), site.Tagline)), Tagline: site.Tagline, Tester: site.Tester}
-	if _, ok := b.texts["about"]; ok {
-		page.About = "about/index.html"
-	}
-	var claims []*sheet.Claim
-	var withClaim []int
-	for _, of := range units {
-		if of.Leading != nil {
-			claims, withClaim = append(claims, of.Leading.claim()), append(withClaim, len(page.Units))
-		}
-		page.Units = append(page.Units, of.Row)
-	}
-	rows := claimRows(claims, page.Methodology)
-	for i, at := range withClaim {
-		if rows[i].InWords {
-			rows[i].Href = page.Units[at].Link.Href + rows[i].Href
-		}
-		page.Units[at].Claim = &rows[i]
-	}
-	return b.put("front", "", page)
-}
-
 // kindOf says what kind of amplifier a unit is.
 func kindOf(u *record.Unit) string {
 	class := u.Class
