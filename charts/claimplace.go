@@ -45,6 +45,7 @@ func PlaceClaim(c *sheet.Claim, low, high int) (at ClaimPlace, drawn, ok bool) {
 	if f == nil {
 		return at, false, true
 	}
+	at.OpenLow, at.OpenHigh = c.BarLowOpen, c.BarHighOpen
 	if !s.holds(percent(f.X)) {
 		at.Off = -1
 		if percent(f.X) > s.high {
@@ -61,8 +62,7 @@ func PlaceClaim(c *sheet.Claim, low, high int) (at ClaimPlace, drawn, ok bool) {
 	if c.BarHigh > c.BarLow {
 		at.HasBar, at.BarFrom, at.BarWidth = true, hundredths(from), hundredths(max(to-from, 0))
 	}
-	at.OpenLow, at.OpenFrom = c.BarLowOpen, hundredths(from)
-	at.OpenHigh, at.OpenTo = c.BarHighOpen, hundredths(to)
+	at.OpenFrom, at.OpenTo = hundredths(from), hundredths(to)
 	return at, true, true
 }
 

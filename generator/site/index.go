@@ -125,8 +125,10 @@ func places(c *sheet.Claim, low, high int) []int {
 		return []int{}
 	case !drawn:
 		return []int{whole(at.Limit)}
-	case at.Off != 0:
+	case at.Off != 0 && !at.OpenLow && !at.OpenHigh:
 		return []int{whole(at.Limit), at.Off}
+	case at.Off != 0:
+		return []int{whole(at.Limit), at.Off, 0, -1, -1, 0, -1, -1, both(at.OpenLow, at.OpenHigh)}
 	}
 	out := []int{whole(at.Limit), 0, whole(at.Ring), -1, -1, 0, -1, -1, both(at.OpenLow, at.OpenHigh), whole(at.OpenFrom), whole(at.OpenTo)}
 	if at.HasWhisker {

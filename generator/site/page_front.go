@@ -35,6 +35,7 @@ type frontPage struct {
 	Sum     string // how many units and claims there are, in a sentence's beginning
 	Counts  []sumRow
 	Methods []link // by which there are runs
+	First   string // the site's first method: at 1 % THD+N
 	Finder  *finder
 	Units   unitRows
 	Pages   pager
@@ -67,6 +68,7 @@ type pager struct {
 type finder struct {
 	Data     string // the way to the folder of the index
 	Pace     int    // how many rows are shown at a time
+	Says     string // how many units there are, and in which order
 	Currency string
 	Verdicts []choice
 	Kinds    []choice
@@ -119,9 +121,13 @@ func (b *binder) front(units []*brief) Output {
 	if _, ok := b.texts["about"]; ok {
 		page.About = "about/index.html"
 	}
+	b.styled(&page.head)
 	units = byDate(units)
 	page.sums(units)
 	page.Methods = b.methodsUsed(units, page.Methodology)
+	if methods := b.site.Content.Methods.Methods; len(methods) > 0 {
+		page.First = methods[0].Title
+	}
 	pages := pagesOf(units)
 	page.Pages = pagerOf(pages, 0, "")
 	low, high := listScale(units)
@@ -133,12 +139,19 @@ func (b *binder) front(units []*brief) Output {
 	return b.put("front", "", page)
 }
 
-// listed adds what the front page alone needs: its style and the scripts that find units.
+// listed adds the scripts that find units.
 func (b *binder) listed(h *head) {
 	for _, name := range []string{"list.js", "front.js"} {
 		if path := b.assets[name]; path != "" {
 			h.Scripts = append(h.Scripts, h.Root+path)
 		}
+	}
+}
+
+// styled adds the style of lists.
+func (b *binder) styled(h *head) {
+	if path := b.assets["list.css"]; path != "" {
+		h.Styles = append(h.Styles, h.Root+path)
 	}
 }
 
@@ -155,6 +168,7 @@ func (b *binder) older(units []*brief) (outputs []Output) {
 		if first.ISO != "" && last.ISO != "" {
 			page.Span = "Tested from " + last.Text + " to " + first.Text + "."
 		}
+		b.styled(&page.head)
 		page.Pages = pagerOf(pages, n, page.Root)
 		page.Units = rowsOf(pages[n], page.Root, page.Methodology, low, high)
 		outputs = append(outputs, b.put("older", folder, page))
@@ -252,7 +266,7 @@ func (b *binder) methodsUsed(units []*brief, methodology string) (out []link) {
 
 // finderOf lists what the units can be filtered by.
 func finderOf(units []*brief) *finder {
-	f := &finder{Data: dataFolder + "/", Pace: unitsInFront}
+	f := &finder{Data: dataFolder + "/", Pace: unitsInFront, Says: inNumber(len(units), "unit") + ", newest test first."}
 	kinds, classes, makers, loads := map[string]bool{}, map[string]bool{}, map[string]bool{}, map[float64]bool{}
 	for _, of := range units {
 		l := &of.Row.List
