@@ -23,7 +23,7 @@ func namesOf(one, other party) (a, b string) {
 	slug, a := one.who()
 	twin, b := other.who()
 	if a == b {
-		a, b = a+" ("+slug+")", b+" ("+twin+")"
+		a, b = phrase("twin", "name", a, "slug", slug), phrase("twin", "name", b, "slug", twin)
 	}
 	return a, b
 }
@@ -42,52 +42,44 @@ func (d *Difference) say(at Point, one, other party) {
 	case verdict.Second:
 		d.Why = told(at, b, a)
 	default:
-		d.Why = "Not told apart: " + d.notTold(at, one, other) + "."
+		d.Why = phrase("not", "why", d.notTold(at, one, other))
 	}
 }
 
 func told(at Point, more, less string) string {
-	return fmt.Sprintf("%s gives more than %s into %s: told apart at every corner of the conditions.", more, less, at.Title())
+	return phrase("told", "more", more, "less", less, "at", at.Title())
 }
 
 // notTold is why two units are not told apart.
 func (d *Difference) notTold(at Point, one, other party) string {
 	a, b := namesOf(one, other)
 	switch d.Reason {
-	case apartSame:
-		return "it is one unit"
 	case apartNoFigure:
 		var missing []string
 		for _, s := range []party{one, other} {
 			if slug, _ := s.who(); !s.stands() {
-				missing = append(missing, slug+" has no figure here ("+s.facts().Why+")")
+				missing = append(missing, phrase(apartNoFigure, "slug", slug, "why", s.facts().Why))
 			}
 		}
-		return strings.Join(missing, "; ")
+		return strings.Join(missing, apartPhrases["and"])
 	case apartFrequency:
-		return fmt.Sprintf("%s was measured at %s, %s at %s", a, hertz(one.facts().FreqHz), b, hertz(other.facts().FreqHz))
+		return phrase(apartFrequency, "a", a, "a_freq", one.facts().FreqText(), "b", b, "b_freq", other.facts().FreqText())
 	case apartVoltage:
-		return fmt.Sprintf("the supply stood at %s for %s and at %s for %s, and a run more than 10%s%% off their mean is not carried there", one.facts().SupplyText(), a, other.facts().SupplyText(), b, nbsp)
-	case verdict.Close:
-		return "the uncertainty of the difference spans zero"
-	case verdict.Supply:
-		return "what they would give at one supply voltage depends on how each is built"
+		return phrase(apartVoltage, "a", a, "a_supply", one.facts().SupplyText(), "b", b, "b_supply", other.facts().SupplyText())
+	case apartSame, verdict.Close, verdict.Supply:
+		return phrase(d.Reason)
 	case verdict.Load, verdict.Supply + ", " + verdict.Load:
-		if len(d.Corners) == 0 {
-			break
+		if len(d.Corners) > 0 {
+			return phrase(d.Reason, "load", Ohms(at.Ohm))
 		}
-		if d.Reason == verdict.Load {
-			return "what they would give into exactly " + Ohms(at.Ohm) + " depends on what limits each"
-		}
-		return "what they would give at one supply voltage and into exactly " + Ohms(at.Ohm) + " depends on how each is built"
 	}
 	var doubts []string
 	for _, s := range []party{one, other} {
 		if slug, _ := s.who(); s.facts().Doubt != "" {
-			doubts = append(doubts, slug+": "+s.facts().Doubt)
+			doubts = append(doubts, phrase("doubt", "slug", slug, "doubt", s.facts().Doubt))
 		}
 	}
-	return strings.Join(doubts, "; ")
+	return strings.Join(doubts, apartPhrases["and"])
 }
 
 // chanceRange writes the probabilities over the corners.
@@ -96,7 +88,7 @@ func chanceRange(low, high float64) string {
 	if a == b {
 		return a
 	}
-	return a + " … " + b
+	return phrase("range", "low", a, "high", b)
 }
 
 // chanceIs writes a corner's probability: "p = 0.97", "p > 0.99".
@@ -115,7 +107,7 @@ func wattRange(low, high float64, total *Figure) string {
 	if a == b {
 		return a + nbsp + "W"
 	}
-	return a + " … " + b + nbsp + "W"
+	return phrase("range", "low", a, "high", b) + nbsp + "W"
 }
 
 // Passage is the comparison at one point for a terminal.
@@ -126,9 +118,9 @@ func (p *Pair) Passage() Passage {
 		d.say(2, "%s: %s", s.Sheet.Slug, s.measuredText())
 	}
 	if len(p.Corners) > 0 {
-		d.say(2, "carried to %s%sV and %s: %s and %s %s", quantity.Fixed(p.Volts, 2), nbsp, Ohms(p.At.Ohm),
-			wattRange(p.ALow, p.AHigh, p.A.Total), wattRange(p.BLow, p.BHigh, p.B.Total), d.by(formula.CarriedPair))
-		d.say(2, "P(%s gives more) %s at %s %s", p.A.Sheet.Slug, p.PText, countOf(len(p.Corners), "corner"), d.by(formula.Difference))
+		d.say(2, "%s %s", phrase("carried", "volts", quantity.Fixed(p.Volts, 2), "load", Ohms(p.At.Ohm),
+			"a_watts", wattRange(p.ALow, p.AHigh, p.A.Total), "b_watts", wattRange(p.BLow, p.BHigh, p.B.Total)), d.by(formula.CarriedPair))
+		d.say(2, "%s %s", phrase("chance", "slug", p.A.Sheet.Slug, "p", p.PText, "corners", strconv.Itoa(len(p.Corners))), d.by(formula.Difference))
 		for _, c := range p.Deciding() {
 			d.say(4, "k = %s and %s, m = %s and %s: (y1 − y2)/u = (%s − %s)/%s, ν = %s, %s", calc(c.KA), calc(c.KB), calc(c.MA), calc(c.MB),
 				calc(c.YA), calc(c.YB), calc(c.U), calc(c.DoF), chanceIs(c.P))

@@ -29,7 +29,7 @@ func (p Point) Load() string {
 }
 
 // Title is the point for people: "4 Ω bridged, at 1 % THD+N".
-func (p Point) Title() string { return p.Load() + ", " + p.Method.Title }
+func (p Point) Title() string { return phrase("at", "load", p.Load(), "method", p.Method.Title) }
 
 // Near reports whether a nominal load is the point's, within 1 %.
 func (p Point) Near(ohm float64) bool { return within(ohm, p.Ohm, nominalReach) }
@@ -127,6 +127,9 @@ func (s *Standing) stands() bool             { return s.Total != nil }
 
 // SupplyText is the supply voltage for people.
 func (s *Facts) SupplyText() string { return quantity.Fixed(s.SupplyV, 2) + nbsp + "V" }
+
+// FreqText is the frequency for people.
+func (s *Facts) FreqText() string { return hertz(s.FreqHz) }
 
 // StandingOf evaluates a unit's standing at a point.
 func StandingOf(s *Sheet, at Point) *Standing {

@@ -1,0 +1,42 @@
+package sheet
+
+import (
+	"maps"
+	"strings"
+)
+
+// apartPhrases are the words of a comparison of two units, with gaps in braces. Pages
+// hand them to the script that compares in a browser, so that it has no words of its
+// own that could drift from these.
+var apartPhrases = map[string]string{
+	"told":  "{more} gives more than {less} into {at}: told apart at every corner of the conditions.",
+	"not":   "Not told apart: {why}.",
+	"at":    "{load}, {method}",
+	"twin":  "{name} ({slug})",
+	"range": "{low} … {high}",
+
+	apartSame:      "it is one unit",
+	apartNoFigure:  "{slug} has no figure here ({why})",
+	apartFrequency: "{a} was measured at {a_freq}, {b} at {b_freq}",
+	apartVoltage:   "the supply stood at {a_supply} for {a} and at {b_supply} for {b}, and a run more than 10" + nbsp + "% off their mean is not carried there",
+	"close":        "the uncertainty of the difference spans zero",
+	"supply":       "what they would give at one supply voltage depends on how each is built",
+	"load":         "what they would give into exactly {load} depends on what limits each",
+	"supply, load": "what they would give at one supply voltage and into exactly {load} depends on how each is built",
+	"doubt":        "{slug}: {doubt}",
+	"and":          "; ",
+	"chance":       "P({slug} gives more) {p} at {corners} corners",
+	"carried":      "carried to {volts}" + nbsp + "V and {load}: {a_watts} and {b_watts}",
+}
+
+// ApartPhrases are the words of a comparison, by what they are for. Gaps are {name}.
+func ApartPhrases() map[string]string { return maps.Clone(apartPhrases) }
+
+// phrase is one of the phrases with its gaps filled: pairs of a gap's name and a text.
+// What stands in a text is no gap.
+func phrase(id string, gaps ...string) string {
+	for i := 0; i < len(gaps); i += 2 {
+		gaps[i] = "{" + gaps[i] + "}"
+	}
+	return strings.NewReplacer(gaps...).Replace(apartPhrases[id])
+}
