@@ -151,7 +151,9 @@ func (p *Pair) mirrored() *Pair {
 // mirrored is the difference with A and B exchanged.
 func (p *Difference) mirrored() Difference {
 	q := *p
-	q.Side = -p.Side
+	if q.Side = -p.Side; len(p.Corners) == 0 {
+		return q
+	}
 	q.PMin, q.PMax = 1-p.PMax, 1-p.PMin
 	q.ALow, q.AHigh, q.BLow, q.BHigh = p.BLow, p.BHigh, p.ALow, p.AHigh
 	q.Corners = nil

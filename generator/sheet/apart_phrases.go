@@ -40,3 +40,18 @@ func phrase(id string, gaps ...string) string {
 	}
 	return strings.NewReplacer(gaps...).Replace(apartPhrases[id])
 }
+
+// An ApartRules is the numbers that a comparison of two units goes by, for who
+// compares elsewhere.
+type ApartRules struct {
+	MetFrom      float64 `json:"met_from"` // from this probability on the first is told to give more
+	ShortTo      float64 `json:"short_to"` // up to it, the second
+	SupplyMost   float64 `json:"supply_most"`
+	SupplyReach  float64 `json:"supply_reach"`
+	NominalReach float64 `json:"nominal_reach"`
+}
+
+// ApartRulesOf are the same on every site.
+func ApartRulesOf() ApartRules {
+	return ApartRules{apartRule.MetFrom, apartRule.ShortTo, supplyMost, supplyReach, nominalReach}
+}

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strconv"
 
-	"wattsheet/generator/formula"
 	"wattsheet/generator/quantity"
 )
 
@@ -66,7 +65,7 @@ func (s *Standing) Compact() *Compact {
 		return c
 	}
 	c.TotalW, c.TotalU, c.Total, c.Lacks = published(s.Total.X), published(s.Total.U), s.Total.Text, s.Total.Incomplete
-	if e := s.efficiency(); e != nil {
+	if e := s.Efficiency(); e != nil {
 		c.Efficiency = e.Text
 	}
 	k := newCompactor(s)
@@ -100,21 +99,6 @@ func published(x float64) float64 {
 		return x
 	}
 	return y
-}
-
-// efficiency is the mean efficiency of the runs averaged; nil where one has none.
-func (s *Standing) efficiency() *Figure {
-	var all []measured
-	for _, r := range s.runs {
-		if r.Efficiency == nil {
-			return nil
-		}
-		all = append(all, measured{r.Efficiency.value, r.Efficiency.Incomplete})
-	}
-	if len(all) == 1 {
-		return s.runs[0].Efficiency
-	}
-	return figure("efficiency", "η", formula.Mean, meanOf(all))
 }
 
 func (c *Compact) who() (slug, name string) { return c.Slug, c.Name }

@@ -81,11 +81,26 @@ func (e *evaluator) ratios(runs []*Run) []Ratio {
 	if best == nil {
 		return nil
 	}
+	return e.ratiosOf(best.Total, fmt.Sprintf("run %s (%s, %s)", best.ID, Ohms(best.Nominal), best.Method.Title))
+}
+
+// Ratios are the standing's total power by the unit's price, volume and mass; none
+// where it has no figure.
+func (s *Standing) Ratios() []Ratio {
+	if s.Total == nil {
+		return nil
+	}
+	e := &evaluator{content: s.Sheet.Content, rec: s.Sheet.Record}
+	return e.ratiosOf(s.Total, runsText(s.Runs)+" ("+s.At.Title()+")")
+}
+
+// ratiosOf are a power by the unit's price, volume and mass, as far as they are stated.
+func (e *evaluator) ratiosOf(total *Figure, source string) []Ratio {
 	u := &e.rec.Unit
 	var out []Ratio
 	add := func(name string, divisor float64, unit, of string) {
-		v := measured{best.Total.value.Scale(1 / divisor).In(unit), best.Total.Incomplete}
-		out = append(out, Ratio{name, figure("ratio", "P/x", formula.PerDivisor, v), fmt.Sprintf("%s of run %s (%s, %s), %s", best.Total.Text, best.ID, Ohms(best.Nominal), best.Method.Title, of)})
+		v := measured{total.value.Scale(1 / divisor).In(unit), total.Incomplete}
+		out = append(out, Ratio{name, figure("ratio", "P/x", formula.PerDivisor, v), total.Text + " of " + source + ", " + of})
 	}
 	if u.Price.Given() {
 		of := plain(u.Price.Value) + nbsp + e.content.Site.Currency

@@ -21,6 +21,7 @@ const (
 	kindVersions   kind = "versions"   // v/<n>/index.html
 	kindSealed     kind = "sealed"     // ledger.toml, v/<n>/sheet.json
 	kindPictures   kind = "pictures"   // pictures/…
+	kindBeside     kind = "beside"     // beside.js
 
 	kindAssets      kind = "assets"
 	kindFront       kind = "front"
@@ -29,14 +30,15 @@ const (
 	kindCorrections kind = "corrections"
 	kindMethodology kind = "methodology"
 	kindProse       kind = "prose"
+	kindCompare     kind = "compare"
 )
 
 // unitKinds are those of a unit, in the order in which they are made.
-var unitKinds = []kind{kindPage, kindDerivation, kindBadges, kindData, kindVersions, kindSealed, kindPictures}
+var unitKinds = []kind{kindPage, kindDerivation, kindBadges, kindData, kindVersions, kindSealed, kindPictures, kindBeside}
 
 // listKinds are those that a site has once, or once for each member (see [memberKinds]),
 // and that follow from what the tester wrote.
-var listKinds = []kind{kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse}
+var listKinds = []kind{kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse, kindCompare}
 
 // A class says what an input is.
 type class string
@@ -84,6 +86,7 @@ var madeFrom = map[kind][]class{
 	kindVersions:   append([]class{theTheme, theLayout("version"), theNavigation}, sheetClasses...),
 	kindSealed:     {theProgram, theLedger, theHolds},
 	kindPictures:   {theProgram, theRecord, thePictures, theHolds},
+	kindBeside:     {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
 
 	kindFront:       {theProgram, theSite, theMethods, theTheme, theLayout("front"), theNavigation, theRows},
 	kindOlder:       {theProgram, theSite, theTheme, theLayout("older"), theNavigation, theRows},
@@ -91,6 +94,7 @@ var madeFrom = map[kind][]class{
 	kindCorrections: {theProgram, theSite, theTheme, theLayout("corrections"), theNavigation, theProse, theAllCorrected},
 	kindMethodology: {theProgram, theSite, theBench, theMethods, theTheme, theLayout("methodology"), theNavigation, theProse, theExamples},
 	kindProse:       {theProgram, theSite, theTheme, theLayout("prose"), theNavigation, theProse, theHolds},
+	kindCompare:     {theProgram, theSite, theMethods, theTheme, theLayout("beside"), theNavigation},
 }
 
 // lookedAt are the classes that the mistakes in a unit, and its brief, follow from.
@@ -107,6 +111,8 @@ func kindOfPath(path string) (slug string, k kind) {
 			return "", kindCorrections
 		case methodologyName + "/index.html":
 			return "", kindMethodology
+		case compareName + "/index.html":
+			return "", kindCompare
 		case indexName:
 			return "", kindIndex
 		}
@@ -138,6 +144,8 @@ func kindOfPath(path string) (slug string, k kind) {
 		return slug, kindSealed
 	case folder == picturesFolder:
 		return slug, kindPictures
+	case rest == besideName:
+		return slug, kindBeside
 	}
 	return slug, ""
 }
@@ -165,6 +173,9 @@ func (b *binder) unitOutputs(k kind, s *sheet.Sheet) (outputs []Output, problems
 		outputs = b.site.sealedOutputs(s.Slug)
 	case kindPictures:
 		outputs, err = b.site.pictureOutputs(s.Slug)
+	case kindBeside:
+		outputs = make([]Output, 1)
+		outputs[0], err = besideOutput(s)
 	}
 	return outputs, problems, err
 }
@@ -186,6 +197,8 @@ func (b *binder) listOutputs(g *group, find func(n int) *sheet.Sheet) (outputs [
 	case kindMethodology:
 		bracket, budget := examples(g.units)
 		outputs = []Output{one.methodology(find(bracket), find(budget))}
+	case kindCompare:
+		outputs = []Output{one.besidePage()}
 	case kindProse:
 		for _, name := range one.proseNames() {
 			outputs = append(outputs, one.prosePage(name))
