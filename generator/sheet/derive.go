@@ -62,7 +62,7 @@ func (s *Sheet) Deriver() *Deriver {
 func (v *Deriver) begin() *derivation {
 	d := &v.d
 	d.passages, d.pieces, d.buf = d.passages[:0], d.pieces[:0], d.buf[:0]
-	d.formulas, d.saidC, d.told = nil, false, 0
+	d.formulas, d.of, d.saidC, d.page, d.told = nil, nil, false, false, 0
 	return d
 }
 
@@ -78,6 +78,9 @@ type derivation struct {
 	told     int      // how many parts there are
 	formulas []string // the ids used, in the order met
 	saidC    bool     // what a sensitivity is stands under the first budget only
+	of       *Run     // the run at hand
+	page     bool     // it stands on a page beside others
+	common   common   // what those that stand on a page refer to
 	parts    []Part   // of the derivation before, to be overwritten
 
 	said      alike
@@ -179,7 +182,7 @@ func (d *derivation) by(id string) cited {
 
 // sources lists the formulas that were used, with what they rest on.
 func (d *derivation) sources() {
-	if len(d.formulas) == 0 {
+	if len(d.formulas) == 0 || d.page {
 		return
 	}
 	d.head("Formulas")

@@ -11,6 +11,7 @@ import (
 type alike struct {
 	pieces map[alikeKey][]piece
 	names  map[string]sourceName
+	short  map[string]sourceName // as a page has them
 }
 
 // An alikeKey is what sentences are about that are the same wherever they stand.

@@ -15,6 +15,10 @@ import (
 // Where the figure is a mean of repeats, these are its members: what an error brings
 // to each of them is then shown.
 func (d *derivation) figure(title string, f *Figure, putIn string, members ...quantity.Value) {
+	if d.page {
+		d.pageFigure(title, f, putIn, members)
+		return
+	}
 	known, _ := formula.ByID(f.Formula)
 	d.say(2, "%s: %s %s", title, known.Expression, d.by(f.Formula))
 	if putIn != "" {
@@ -40,6 +44,10 @@ var budgetHead = "    " + pad("source", sourceWide) + padLeft("u of source", own
 
 // budget adds the components of a figure, and what they add up to.
 func (d *derivation) budget(f *Figure, members ...quantity.Value) {
+	if d.page {
+		d.pageBudget(f, members, true)
+		return
+	}
 	d.tally.take(f.Lines, false)
 	if len(d.tally.lines) == 0 {
 		d.state(4, "nothing in it is known to be uncertain")

@@ -15,14 +15,16 @@ type Markup interface {
 }
 
 // AppendRun appends what [Deriver.Run] tells, framed by a markup: the same one for all
-// that a deriver appends.
+// that a deriver appends. What others have in common with it is left to
+// [Deriver.AppendCommon].
 func (v *Deriver) AppendRun(b []byte, r *Run, by Markup) []byte {
 	d := v.into(b, by)
 	d.aboutRun(r)
 	return d.appended()
 }
 
-// AppendClaim appends what [Deriver.Claim] tells, framed by a markup.
+// AppendClaim appends what [Deriver.Claim] tells, framed by a markup; what its runs
+// tell is left to [Deriver.AppendRun].
 func (v *Deriver) AppendClaim(b []byte, c *Claim, by Markup) []byte {
 	d := v.into(b, by)
 	d.aboutClaim(c)
@@ -33,13 +35,14 @@ func (v *Deriver) AppendClaim(b []byte, c *Claim, by Markup) []byte {
 func (v *Deriver) into(b []byte, by Markup) *derivation {
 	d := v.begin()
 	d.kept, d.buf, d.markup = d.buf, b, by
+	d.page, d.formulas = true, d.common.formulas
 	return d
 }
 
 // appended is the text, with what was derived. The deriver keeps none of it.
 func (d *derivation) appended() []byte {
 	b := d.markup.Close(d.buf)
-	d.buf, d.kept, d.markup = d.kept, nil, nil
+	d.buf, d.kept, d.markup, d.common.formulas = d.kept, nil, nil, d.formulas
 	return b
 }
 

@@ -10,6 +10,10 @@ import (
 
 // reading gives one reading, what read it, and how well.
 func (d *derivation) reading(in int, r *Run, q string, n record.Number, channel string) {
+	if d.page {
+		d.pageReading(r, q, n, channel)
+		return
+	}
 	unit, of, as := unitOf[q], "", ""
 	if channel != "" {
 		of = ", channel "

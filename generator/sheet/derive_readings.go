@@ -28,7 +28,7 @@ func (d *derivation) shut(c *Claim, m *match) {
 	d.head("Run %s: how long it lasted", r.ID)
 	d.say(2, "Claimed: for %s%ss. Ended after %s%ss: %s.", typed(c.Rec.DurationS), nbsp, typed(r.Rec.LastedS), nbsp, r.OutcomeText)
 	d.state(2, "A shutdown is a result: before the claimed time is over it is short, whatever the power was.")
-	if r.Total == nil {
+	if r.Total == nil || d.page {
 		return
 	}
 	d.head("Run %s: where it stood", r.ID)
@@ -80,7 +80,7 @@ func (d *derivation) supplies(groups []*group) {
 			}
 		}
 	}
-	if len(seen) == 0 {
+	if len(seen) == 0 || d.page {
 		return
 	}
 	d.head("Supply of the runs that count")
@@ -104,6 +104,10 @@ func (g *group) speaking() []sample {
 // samples gives what was read of one channel in the runs that decide, and the power
 // that follows.
 func (d *derivation) samples(c *Claim, t terms, g *group) {
+	if d.page {
+		d.pageSamples(c, t, g)
+		return
+	}
 	d.head("Channel %s: readings, load and power", g.name)
 	loads, methods := map[*record.Load]bool{}, map[*record.Method]bool{}
 	for _, s := range g.speaking() {
@@ -263,6 +267,13 @@ func (d *derivation) means(c *Claim, g *group) {
 		}
 		putIn := text("(%s)/%d", strings.Join(terms, " + "), len(terms))
 		if len(terms) == 1 {
+			if d.page {
+				d.say(2, "One run: the mean is its power, published as %s.", mean.Text)
+				if class == classAt {
+					return
+				}
+				continue
+			}
 			d.state(2, "One run: the mean is its power.")
 			putIn = ""
 		}

@@ -18,6 +18,7 @@ func (v *Deriver) Run(r *Run) []Passage {
 }
 
 func (d *derivation) aboutRun(r *Run) {
+	d.of = r
 	d.run(r)
 	for i, c := range r.Channels {
 		d.load(r, i, c)
@@ -29,6 +30,9 @@ func (d *derivation) aboutRun(r *Run) {
 
 // run says what the run is, and gives its readings.
 func (d *derivation) run(r *Run) {
+	if d.page {
+		d.common.made(r.Method)
+	}
 	d.head("Run %s of %s", r.ID, d.s.Name)
 	d.say(2, "Method %s: %s", r.Method.ID, r.Method.Title)
 	if r.Rec.At.Text != "" {
@@ -64,6 +68,10 @@ func (d *derivation) load(r *Run, i int, c *Channel) {
 	if l == nil {
 		d.say(2, "nominal %s; its resistance was not measured", Ohms(c.Nominal))
 		d.figure("Rt", c.Resistance, "")
+		return
+	}
+	if d.page {
+		d.pageLoad(r, i, c)
 		return
 	}
 	at := d.ohmsOf(r.Rec, i)

@@ -10,8 +10,10 @@ import (
 // rule states the decision rule for a claim with so many channels.
 func (d *derivation) rule(channels int) {
 	says := RuleOf(d.s.Content.Site)
-	d.say(2, "Rule: %s. %s", says.Name, says.Means)
-	d.say(4, "rests on: %s", says.Source)
+	if !d.page {
+		d.say(2, "Rule: %s. %s", says.Name, says.Means)
+		d.say(4, "rests on: %s", says.Source)
+	}
 	short, part := calc(says.Rule.ShortTo), says.Rule.ShortOf(channels)
 	switch {
 	case part < says.Rule.ShortTo:

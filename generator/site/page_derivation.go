@@ -21,8 +21,7 @@ type derivation struct {
 type deriver struct {
 	*sheet.Deriver
 	methodology string          // the address of the methodology page
-	runs        string          // the address of the page of the runs' derivations; empty on that page itself
-	linked      map[string]bool // the runs that are links to there
+	linked      map[string]bool // the runs that a sentence may begin with as a link to their derivation
 	longest     int             // of their ids
 	to          *late           // what is written
 	copy        []byte
@@ -30,23 +29,24 @@ type deriver struct {
 	rows        bool // a box of rows is open
 }
 
-func newDeriver(s *sheet.Sheet, methodology, runs string, to *late) *deriver {
-	d := &deriver{Deriver: s.Deriver(), methodology: methodology, runs: runs, linked: map[string]bool{}, to: to}
+func newDeriver(s *sheet.Sheet, methodology string, to *late) *deriver {
+	d := &deriver{Deriver: s.Deriver(), methodology: methodology, linked: map[string]bool{}, to: to}
 	for _, r := range s.Runs {
-		d.linked[r.ID], d.longest = runs != "", max(d.longest, len(r.ID))
+		d.linked[r.ID], d.longest = true, max(d.longest, len(r.ID))
 	}
 	return d
 }
 
-// derivationName is the folder, below a unit's, of its runs' derivations.
+// derivationName is the folder, below a unit's, of its derivations.
 const derivationName = "derivation"
 
-// stepsHref is the address of a run's derivation, on a unit's page.
-func stepsHref(run string) string { return derivationName + "/index.html#run-" + run }
+// stepsHref is the address of a run's derivation, on a unit's page, and decidedHref of
+// a claim's.
+func stepsHref(run string) string     { return derivationName + "/index.html#run-" + run }
+func decidedHref(claim string) string { return derivationName + "/index.html#derived-" + claim }
 
-// claimDerivations are the ways from the runs to each verdict.
-func claimDerivations(s *sheet.Sheet, methodology string, to *late) []derivation {
-	d := newDeriver(s, methodology, derivationName+"/index.html", to)
+// claims are the ways from the runs to each verdict.
+func (d *deriver) claims(s *sheet.Sheet) []derivation {
 	out := make([]derivation, 0, len(s.Claims))
 	for _, c := range s.Claims {
 		out = append(out, derivation{
@@ -57,9 +57,8 @@ func claimDerivations(s *sheet.Sheet, methodology string, to *late) []derivation
 	return out
 }
 
-// runDerivations are the ways from the readings to each run's figures.
-func runDerivations(s *sheet.Sheet, methodology string, to *late) []derivation {
-	d := newDeriver(s, methodology, "", to)
+// runs are the ways from the readings to each run's figures.
+func (d *deriver) runs(s *sheet.Sheet) []derivation {
 	out := make([]derivation, 0, len(s.Runs))
 	for _, r := range s.Runs {
 		method, ended := "", r.OutcomeText
@@ -77,9 +76,8 @@ func runDerivations(s *sheet.Sheet, methodology string, to *late) []derivation {
 	return out
 }
 
-// otherDerivations are the ways to what a sheet has beside claims and runs.
-func otherDerivations(s *sheet.Sheet, methodology string, to *late) []derivation {
-	d := newDeriver(s, methodology, "", to)
+// others are the ways to what a sheet has beside claims and runs.
+func (d *deriver) others(s *sheet.Sheet) []derivation {
 	var out []derivation
 	add := func(id, title, note string, passages []sheet.Passage) {
 		if len(passages) > 0 {
@@ -96,6 +94,14 @@ func otherDerivations(s *sheet.Sheet, methodology string, to *late) []derivation
 	add("derived-thermals", "Temperatures", "", s.DeriveThermals())
 	add("derived-ratios", "Power for money, volume and mass", "", s.DeriveRatios())
 	return out
+}
+
+// common is what the derivations before it have in common.
+func (d *deriver) common() derivation {
+	return derivation{
+		Title: "What they have in common", Note: "uncertainties, instruments, loads, methods, formulas",
+		Body: d.section("common", "What the derivations have in common", d.AppendCommon),
+	}
 }
 
 // loadsOf are the nominal loads that a run's channels drive, each once.
@@ -193,18 +199,16 @@ func (d *deriver) links(text []byte) bool {
 	if len(text) > 0 && text[0] == '[' {
 		return true
 	}
-	return d.runs != "" && bytes.IndexByte(text[:min(len(text), len("Run :")+d.longest)], ':') >= 0
+	return bytes.IndexByte(text[:min(len(text), len("Run :")+d.longest)], ':') >= 0
 }
 
 // sentence appends a sentence with two kinds of links: a run that it begins with leads
 // to that run's derivation, a formula that is spelled out to the catalogue.
 func (d *deriver) sentence(b, text []byte, plain bool) []byte {
-	if d.runs != "" {
-		if said, _, found := bytes.Cut(text[:min(len(text), len("Run :")+d.longest)], []byte(":")); found {
-			if run := bytes.TrimPrefix(said, []byte("Run ")); d.linked[string(run)] {
-				b = appendLink(b, d.runs, "#run-", run, said)
-				return appendPart(b, text[len(said):], plain)
-			}
+	if said, _, found := bytes.Cut(text[:min(len(text), len("Run :")+d.longest)], []byte(":")); found {
+		if run := bytes.TrimPrefix(said, []byte("Run ")); d.linked[string(run)] {
+			b = appendLink(b, "", "#run-", run, said)
+			return appendPart(b, text[len(said):], plain)
 		}
 	}
 	if len(text) > 0 && text[0] == '[' {
@@ -256,25 +260,29 @@ var escapedAs = func() (as [256]string) {
 	return as
 }()
 
-// A derivationPage tells how every figure of a sheet's runs came about. It is a
-// page of its own: a unit's page would be twice as heavy with it.
+// A derivationPage tells how every verdict and figure of a sheet came about. It is a
+// page of its own: a unit's page would be many times as heavy with it.
 type derivationPage struct {
 	head
-	Name        string
-	Unit        string // the address of the sheet
-	Derivations []derivation
-	Others      []derivation // of what the sheet has beside claims and runs
+	Name   string
+	Unit   string       // the address of the sheet
+	Common []derivation // what the others refer to
+	Claims []derivation
+	Runs   []derivation
+	Others []derivation // of what the sheet has beside claims and runs
 }
 
-// derivationPage makes the page of a sheet's derivations of runs.
+// derivationPage makes the page of a sheet's derivations.
 func (b *binder) derivationPage(s *sheet.Sheet) derivationPage {
 	page := derivationPage{
-		head: b.head("units/"+s.Slug+"/"+derivationName+"/", "Runs step by step: "+s.Name,
-			"How every figure of the runs of "+s.Name+" comes about, from the readings on."),
+		head: b.head("units/"+s.Slug+"/"+derivationName+"/", "Step by step: "+s.Name,
+			"How every verdict on "+s.Name+" and every figure comes about, from the readings on."),
 		Name: s.Name, Unit: "../index.html",
 	}
 	page.late = newLate()
 	page.Sheet, page.Tested = s.Number, dayOf(s.Tested)
-	page.Derivations, page.Others = runDerivations(s, page.Methodology, page.late), otherDerivations(s, page.Methodology, page.late)
+	d := newDeriver(s, page.Methodology, page.late)
+	page.Claims, page.Runs, page.Others = d.claims(s), d.runs(s), d.others(s)
+	page.Common = []derivation{d.common()}
 	return page
 }

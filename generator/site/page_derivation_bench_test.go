@@ -21,9 +21,11 @@ func BenchmarkDerivations(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		to := newLate()
-		runDerivations(s.Sheets[0], "../methodology/index.html", to)
-		claimDerivations(s.Sheets[0], "../methodology/index.html", to)
-		otherDerivations(s.Sheets[0], "../methodology/index.html", to)
+		d := newDeriver(s.Sheets[0], "../methodology/index.html", to)
+		d.claims(s.Sheets[0])
+		d.runs(s.Sheets[0])
+		d.others(s.Sheets[0])
+		d.common()
 		to.clear()
 	}
 }

@@ -3,87 +3,136 @@ package site
 import (
 	"bytes"
 	"compress/gzip"
+	"maps"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
-	"github.com/andybalholm/cascadia"
 	"github.com/chromedp/chromedp"
 	"golang.org/x/net/html"
 
 	"wattsheet/generator/sheet"
 )
 
-// unbroken is a text without any blank: lines that a page breaks elsewhere compare.
-func unbroken(s string) string { return strings.Join(strings.Fields(s), "") }
+// sixDigits is a number as a calculation has it.
+var sixDigits = regexp.MustCompile(`[0-9]+(?:\.[0-9]+)?(?:e-?[0-9]+)?`)
 
-// lines are the passages of a derivation as the command prints them.
-func lines(passages []sheet.Passage) string {
-	var b strings.Builder
-	for _, p := range passages {
-		b.WriteString(p.Head + "\n" + strings.Join(p.Lines(), "\n") + "\n")
+// worked adds the numbers of a text that have five significant digits or more.
+func worked(numbers map[string]bool, text string) {
+	for _, n := range sixDigits.FindAllString(text, -1) {
+		mantissa, _, _ := strings.Cut(n, "e")
+		if len(strings.TrimLeft(strings.Replace(mantissa, ".", "", 1), "0")) >= 5 {
+			numbers[n] = true
+		}
 	}
-	return b.String()
 }
 
-// TestDerivationsAreWhole: each claim's derivation is folded on its unit's page,
-// each run's on the page of runs, word for word what the command explain prints.
+// TestDerivationsAreWhole: each claim's and each run's derivation is folded on the page
+// of derivations. It has every number that the command explain computes, there or where
+// it leads: at what all have in common and, for a claim, at its runs. The unit's page
+// leads to each, and keeps the address that a claim's derivation had when it stood there.
 func TestDerivationsAreWhole(t *testing.T) {
 	s, _ := demo()
 	for _, sh := range s.Sheets {
 		unit, steps := document(t, "units/"+sh.Slug+"/index.html"), document(t, "units/"+sh.Slug+"/derivation/index.html")
-		for _, c := range sh.Claims {
-			wordForWord(t, unit, sh.Slug, "derived-"+c.ID, sh.DeriveClaim(c))
-			if to := attributesOf(unit, "#claim-"+c.ID+" details .to-steps a", "href"); !slices.Equal(to, []string{"#derived-" + c.ID}) {
-				t.Errorf("%s: claim %s leads to %q for its derivation", sh.Slug, c.ID, to)
-			}
-		}
+		common, runs := told(t, steps, "common"), map[string]bool{}
 		for _, r := range sh.Runs {
-			wordForWord(t, steps, sh.Slug, "run-"+r.ID, sh.DeriveRun(r))
+			its := told(t, steps, "run-"+r.ID)
+			maps.Copy(runs, its)
+			hasWorked(t, sh.Slug+", run "+r.ID, sh.DeriveRun(r), its, common)
 			if to := attributesOf(unit, "#run-"+r.ID+" a[href^='derivation/']", "href"); !slices.Equal(to, []string{"derivation/index.html#run-" + r.ID}) {
 				t.Errorf("%s: run %s leads to %q for its derivation", sh.Slug, r.ID, to)
 			}
 		}
-	}
-}
-
-func wordForWord(t *testing.T, doc *html.Node, slug, id string, passages []sheet.Passage) {
-	t.Helper()
-	found := cascadia.QueryAll(doc, cascadia.MustCompile("details > section.steps#"+id))
-	if len(found) != 1 {
-		t.Errorf("%s: %d derivations %s are folded, want one", slug, len(found), id)
-		return
-	}
-	got, want := unbroken(content(found[0])), unbroken(lines(passages))
-	if got != want {
-		at := 0
-		for at < len(got) && at < len(want) && got[at] == want[at] {
-			at++
+		for _, c := range sh.Claims {
+			hasWorked(t, sh.Slug+", claim "+c.ID, sh.DeriveClaim(c), told(t, steps, "derived-"+c.ID), runs, common)
+			if to := attributesOf(unit, "#claim-"+c.ID+" details #derived-"+c.ID+" a", "href"); !slices.Equal(to, []string{"derivation/index.html#derived-" + c.ID}) {
+				t.Errorf("%s: claim %s leads to %q for its derivation", sh.Slug, c.ID, to)
+			}
 		}
-		t.Errorf("%s: the derivation %s is another from %q on, want %q", slug, id, near60(got, at), near60(want, at))
 	}
 }
 
-// near60 is what stands around a place of a text.
-func near60(s string, at int) string { return s[max(0, at-20):min(len(s), at+40)] }
+// told are the numbers of the one folded derivation of that id.
+func told(t *testing.T, doc *html.Node, id string) map[string]bool {
+	t.Helper()
+	numbers, found := map[string]bool{}, queryAll(doc, "details > section.steps#"+id)
+	if len(found) != 1 {
+		t.Errorf("%d derivations %s are folded, want one", len(found), id)
+	}
+	for _, n := range found {
+		worked(numbers, content(n))
+	}
+	return numbers
+}
+
+// hasWorked checks that some of the places have every number of a derivation.
+func hasWorked(t *testing.T, what string, passages []sheet.Passage, places ...map[string]bool) {
+	t.Helper()
+	numbers := map[string]bool{}
+	for _, p := range passages {
+		for _, part := range p.Parts {
+			worked(numbers, part.Text)
+		}
+	}
+	var missing []string
+	for n := range numbers {
+		if !slices.ContainsFunc(places, func(told map[string]bool) bool { return told[n] }) {
+			missing = append(missing, n)
+		}
+	}
+	slices.Sort(missing)
+	if len(missing) > 0 {
+		t.Errorf("%s: of %d numbers the page lacks %q", what, len(numbers), missing)
+	}
+}
+
+// citation is a formula that is named by its id.
+var citation = regexp.MustCompile(`\[([a-z0-9-]+)\]`)
+
+// TestCitedFormulasAreSpelledOut: each formula that a derivation names stands with what
+// they have in common, or with itself, and leads to the catalogue from there.
+func TestCitedFormulasAreSpelledOut(t *testing.T) {
+	s, _ := demo()
+	cited := 0
+	for _, sh := range s.Sheets {
+		doc := document(t, "units/"+sh.Slug+"/derivation/index.html")
+		known := map[string]bool{}
+		for _, href := range attributesOf(doc, "section.steps a[href*='#formula-']", "href") {
+			_, id, _ := strings.Cut(href, "#formula-")
+			known[id] = true
+		}
+		for _, n := range queryAll(doc, "section.steps p") {
+			for _, m := range citation.FindAllStringSubmatch(content(n), -1) {
+				if cited++; !known[m[1]] {
+					t.Errorf("%s: formula %s is nowhere spelled out", sh.Slug, m[1])
+				}
+			}
+		}
+		if len(sh.Claims) > 0 && len(attributesOf(doc, "#common a[href$='#formula-carried-to-claim']", "href")) != 1 {
+			t.Errorf("%s: the formula that carries isn't spelled out once, for all", sh.Slug)
+		}
+	}
+	if cited < 1000 {
+		t.Errorf("only %d formulas are named", cited)
+	}
+}
 
 // TestClaimDerivationsLeadToTheirRuns: a run named in a claim's derivation is a link
-// to its own, a formula spelled out one to the catalogue.
+// to its own.
 func TestClaimDerivationsLeadToTheirRuns(t *testing.T) {
 	s, _ := demo()
 	for _, sh := range s.Sheets {
-		doc := document(t, "units/"+sh.Slug+"/index.html")
+		doc := document(t, "units/"+sh.Slug+"/derivation/index.html")
 		for _, c := range sh.Claims {
 			at := "#derived-" + c.ID
-			leads := attributesOf(doc, at+" a[href^='derivation/']", "href")
+			leads := attributesOf(doc, at+" a[href^='#run-']", "href")
 			for _, u := range c.Uses {
-				if !slices.Contains(leads, "derivation/index.html#run-"+u.Run) {
+				if !slices.Contains(leads, "#run-"+u.Run) {
 					t.Errorf("%s, claim %s: run %s is named without a link to its derivation", sh.Slug, c.ID, u.Run)
 				}
-			}
-			if len(c.Corners) > 0 && len(attributesOf(doc, at+" a[href$='#formula-carried-to-claim']", "href")) != 1 {
-				t.Errorf("%s, claim %s: the formula that carries isn't a link", sh.Slug, c.ID)
 			}
 		}
 	}
@@ -149,7 +198,7 @@ func TestAddressesUnfold(t *testing.T) {
 	ctx := inBrowser(t)
 	sh := s.Sheets[0]
 	for _, address := range []string{
-		"index.html#derived-" + sh.Claims[0].ID, "derivation/index.html#run-" + sh.Runs[0].ID,
+		"derivation/index.html#derived-" + sh.Claims[0].ID, "derivation/index.html#run-" + sh.Runs[0].ID,
 	} {
 		if err := chromedp.Do(ctx, chromedp.EmulateViewport(390, 800), chromedp.Navigate("about:blank"), chromedp.Navigate("file://"+filepath.Join(dir, "units", sh.Slug)+"/"+address)); err != nil {
 			t.Fatal(err)

@@ -38,7 +38,9 @@ func (b *binder) evidenceOf(s *sheet.Sheet, c *sheet.Claim, methodology string) 
 			rulesTable(c).write(d)
 			d.raw("</div>\n")
 		}
-		d.raw(`<p class="to-steps"><a href="#derived-`).words(c.ID).raw("\">The whole derivation, step by step</a></p>\n</div>\n")
+		// The anchor is that of the derivation, which stood on this page once.
+		d.raw(`<p class="to-steps" id="derived-`).words(c.ID).raw(`"><a href="`).words(decidedHref(c.ID))
+		d.raw("\">The whole derivation, step by step</a></p>\n</div>\n")
 	})
 }
 

@@ -32,7 +32,6 @@ type unitPage struct {
 	Runs         template.HTML
 	Mixed        links // runs whose channels drive different loads
 	Invalid      template.HTML
-	Derivations  []derivation    // of the claims
 	Charts       []template.HTML // the other charts of the runs
 	Specs        template.HTML
 	Functions    []functionRow
@@ -64,8 +63,6 @@ func (b *binder) unitPage(s *sheet.Sheet) (Output, record.Problems) {
 		Downloads: []link{{"sheet.json", "This sheet as JSON"}, {"runs.csv", "Its runs as CSV"}},
 		Tester:    b.site.Content.Site.Tester,
 	}
-	page.late = newLate()
-	defer page.late.clear()
 	page.Held = b.site.notices(s.Slug, page.ProseLang)
 	page.Sheet, page.Tested, page.SheetAddress = s.Number, dayOf(s.Tested), page.Canonical
 	page.Uncertainty = page.Methodology + "#uncertainty"
@@ -144,7 +141,7 @@ func decidingMethods(s *sheet.Sheet, methodology string) []link {
 func (b *binder) beside(page *unitPage, s *sheet.Sheet) {
 	page.Methods = decidingMethods(s, page.Methodology)
 	page.Estimates, page.Lines = estimates(s), lineRows(s.Lines, page.Methodology)
-	page.Lacks, page.Derivations = lacking(s.Claims), claimDerivations(s, page.Methodology, page.late)
+	page.Lacks = lacking(s.Claims)
 	page.Specs = specTable(s.Specs, page.Methodology)
 	page.Functions = functionRows(s.Record.Functions)
 	page.Thermals = thermalTable(s.Thermals, page.Methodology)

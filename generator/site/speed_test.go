@@ -80,7 +80,7 @@ func BenchmarkNotes(b *testing.B) {
 	})
 }
 
-// A unit's page, with its derivations and the page of them; then those alone, so that
+// A unit's page and the page of its derivations; then those alone, so that
 // the difference is what a page costs beside them.
 func BenchmarkUnitPage(b *testing.B) {
 	b.Run("all", func(b *testing.B) {
@@ -100,17 +100,13 @@ func BenchmarkUnitPage(b *testing.B) {
 	})
 	b.Run("derivations", func(b *testing.B) {
 		eachUnit(b, func(bind *binder, s *sheet.Sheet) int {
-			to := newLate()
-			claimDerivations(s, "../../methodology/index.html", to)
-			size := len(*to.desk)
-			to.clear()
 			page := bind.derivationPage(s)
 			defer page.late.clear()
 			out, problems := bind.render("derivation", "", page)
 			if problems.Errors() {
 				b.Fatal(problems)
 			}
-			return size + len(out.Bytes)
+			return len(out.Bytes)
 		})
 	})
 }
