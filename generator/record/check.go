@@ -77,6 +77,9 @@ func (c *Content) Checker(others Others) *Checker {
 // Shared checks what no record has part in: bench and methods.
 func (k *Checker) Shared() Problems {
 	one := *k.base
+	if one.c.Site != nil {
+		one.moved(one.c.Site)
+	}
 	if one.c.Bench != nil {
 		one.bench(one.c.Bench)
 	}

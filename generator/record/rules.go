@@ -34,6 +34,8 @@ func badText(f *field, text string) (why, hint string) {
 		return badLanguage(text)
 	case "prose":
 		return badProse(text)
+	case "path":
+		return badPath(text)
 	}
 	return badName(text)
 }

@@ -3,21 +3,32 @@ package record
 // A Site is content/site.toml: what the whole site is and how it decides.
 type Site struct {
 	Place
-	Title    string `toml:"title" need:"yes" form:"name" about:"the site's name"`
-	Tester   string `toml:"tester" need:"yes" form:"name" about:"who tests and publishes"`
-	Address  string `toml:"address" form:"url" about:"the site's public address"`
-	Language string `toml:"language" form:"language" else:"en" about:"the language that the prose is written in"`
-	Currency string `toml:"currency" form:"currency" about:"the currency of prices"`
-	Tagline  string `toml:"tagline" form:"name" about:"a sentence under the title of the front page"`
-	Notice   string `toml:"notice" form:"name" about:"a notice on every page"`
+	Title   string `toml:"title" need:"yes" form:"name" about:"the site's name"`
+	Tester  string `toml:"tester" need:"yes" form:"name" about:"who tests and publishes"`
+	Address string `toml:"address" form:"url" about:"the site's public address"`
+	// FirstAddress keeps the ids of feeds as they were when the site moves.
+	FirstAddress string `toml:"first_address" form:"url" about:"the address that the site had first, where it has another now: the ids in its feeds stay as they were"`
+	Language     string `toml:"language" form:"language" else:"en" about:"the language that the prose is written in"`
+	Currency     string `toml:"currency" form:"currency" about:"the currency of prices"`
+	Tagline      string `toml:"tagline" form:"name" about:"a sentence under the title of the front page"`
+	Notice       string `toml:"notice" form:"name" about:"a notice on every page"`
 	// Theme is the name of a folder below themes, beside content, whose files stand in
 	// place of the built-in ones; empty for the built-in look.
 	Theme string `toml:"theme" form:"id" about:"a folder of themes that has files of your own for the pages' look"`
 	// ContactRequired and WaitDays say when an unfavourable verdict may be published.
-	ContactRequired bool   `toml:"contact_required" about:"true when no claim is published as short before the maker was asked and had time to answer"`
-	WaitDays        Number `toml:"wait_days" min:"0" max:"366" else:"14" about:"how many days the maker gets to answer, where contact is required"`
-	Rule            Rule   `toml:"rule" about:"the decision rule"`
-	Assume          Assume `toml:"assume" about:"what is taken where a claim doesn't state its conditions"`
+	ContactRequired bool    `toml:"contact_required" about:"true when no claim is published as short before the maker was asked and had time to answer"`
+	WaitDays        Number  `toml:"wait_days" min:"0" max:"366" else:"14" about:"how many days the maker gets to answer, where contact is required"`
+	Moved           []Moved `toml:"moved" about:"an address that a page had once, and the one that it has now"`
+	Rule            Rule    `toml:"rule" about:"the decision rule"`
+	Assume          Assume  `toml:"assume" about:"what is taken where a claim doesn't state its conditions"`
+}
+
+// A Moved is a page, or a unit's folder with all in it, that has another address now:
+// both from the site's root, as in /units/otter-20/.
+type Moved struct {
+	Place
+	From string `toml:"from" need:"yes" form:"path" about:"the address as it was, from the site's root: /units/old-name/"`
+	To   string `toml:"to" need:"yes" form:"path" about:"the address as it is now: /units/new-name/"`
 }
 
 // A Rule is the site's decision rule: a usual one by its name, or the probabilities.

@@ -26,6 +26,7 @@ type brief struct {
 
 	Verdicts map[verdict.Word]int `json:",omitempty"` // claims by verdict
 	Findings int                  `json:",omitempty"`
+	Dated    dated                // what feeds and the sitemap say of it
 	Pending  [][]string           `json:",omitempty"` // corrections that no entry has yet: what each covers
 }
 
@@ -77,7 +78,7 @@ func briefOf(s *sheet.Sheet, st *ledger.Status) *brief {
 			Slug: s.Slug, Link: link{unitsFolder + "/" + s.Slug + "/index.html", s.Name}, Kind: kindOf(&s.Record.Unit),
 			Tested: dayOf(s.Tested), Lacks: lacking(s.Claims), List: listingOf(s),
 		},
-		Offers: offersOf(s), Findings: len(s.Findings),
+		Offers: offersOf(s), Findings: len(s.Findings), Dated: datedOf(s, st),
 	}
 	if c := leadingClaim(s.Claims); c != nil {
 		b.Leading = leadingOf(c)

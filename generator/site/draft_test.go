@@ -19,7 +19,7 @@ import (
 // picture, one is sealed.
 func several(t *testing.T) string {
 	t.Helper()
-	root := tiny(t, nil)
+	root := addressed(t, nil, "https://bench.example/", "")
 	for i, name := range []string{"badgercog-1", "badgercog-2", "dormouseclutch-1", "egretspindle-1", "fieldfarelug-1"} {
 		text := strings.Replace(tinyFile(t, tinyRecord), "Ottersprocket", strings.ToUpper(name[:1])+name[1:], 1)
 		text = strings.Replace(text, "20.00", fmt.Sprintf("%d.3", 19+i), 1)

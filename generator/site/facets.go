@@ -29,6 +29,7 @@ type facet struct {
 const (
 	theRows         class = "rows"          // what the front page shows of all units
 	theAllCorrected class = "all corrected" // what the page of all corrections shows
+	theFeeds        class = "feeds"         // what feeds say of all units
 )
 
 // facets are all of them.
@@ -48,6 +49,15 @@ var facets = []facet{
 			Sealed      bool
 			Corrections []correctionRow
 		}{b.Row.Link, b.Sealed, b.Corrections})
+	}},
+	{theFeeds, "the results of all units and their days", func(b *brief) map[string]any {
+		return once(struct {
+			Link        link
+			Tested      day
+			Lacks       string
+			Corrections []correctionRow
+			Dated       dated
+		}{b.Row.Link, b.Row.Tested, b.Row.Lacks, b.Corrections, b.Dated})
 	}},
 }
 

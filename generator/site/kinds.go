@@ -31,6 +31,7 @@ const (
 	kindMethodology kind = "methodology"
 	kindProse       kind = "prose"
 	kindCompare     kind = "compare"
+	kindFeeds       kind = "feeds" // feed.atom, feed.json, and those of corrections
 )
 
 // unitKinds are those of a unit, in the order in which they are made.
@@ -38,7 +39,7 @@ var unitKinds = []kind{kindPage, kindDerivation, kindBadges, kindData, kindVersi
 
 // listKinds are those that a site has once, or once for each member (see [memberKinds]),
 // and that follow from what the tester wrote.
-var listKinds = []kind{kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse, kindCompare}
+var listKinds = []kind{kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse, kindCompare, kindFeeds}
 
 // A class says what an input is.
 type class string
@@ -95,6 +96,7 @@ var madeFrom = map[kind][]class{
 	kindMethodology: {theProgram, theSite, theBench, theMethods, theTheme, theLayout("methodology"), theNavigation, theProse, theExamples},
 	kindProse:       {theProgram, theSite, theTheme, theLayout("prose"), theNavigation, theProse, theHolds},
 	kindCompare:     {theProgram, theSite, theMethods, theTheme, theLayout("beside"), theNavigation},
+	kindFeeds:       {theProgram, theSite, theTheme, theFeeds},
 }
 
 // lookedAt are the classes that the mistakes in a unit, and its brief, follow from.
@@ -111,6 +113,8 @@ func kindOfPath(path string) (slug string, k kind) {
 			return "", kindCorrections
 		case methodologyName + "/index.html":
 			return "", kindMethodology
+		case feedAtom, feedJSON, correctionsName + "/" + feedAtom, correctionsName + "/" + feedJSON:
+			return "", kindFeeds
 		case compareName + "/index.html":
 			return "", kindCompare
 		case indexName:
@@ -203,6 +207,8 @@ func (b *binder) listOutputs(g *group, find func(n int) *sheet.Sheet) (outputs [
 		for _, name := range one.proseNames() {
 			outputs = append(outputs, one.prosePage(name))
 		}
+	case kindFeeds:
+		outputs = one.feeds(g.units)
 	}
 	return slices.DeleteFunc(outputs, func(o Output) bool { return o.Path == "" }), one.problems
 }

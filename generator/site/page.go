@@ -110,9 +110,10 @@ type head struct {
 	Lang        string
 	Title       string
 	Description string
-	Canonical   string // empty where the site's address isn't known
-	Root        string // the relative way to the site's root: "../../", or ""
-	Icon        string // empty without one
+	Canonical   string     // empty where the site's address isn't known
+	Root        string     // the relative way to the site's root: "../../", or ""
+	Icon        string     // empty without one
+	Feeds       []feedLink // that the page leads to; none where the site's address isn't known
 	Styles      []string
 	Scripts     []string
 	ECharts     string // the chart library; empty without one
@@ -154,6 +155,7 @@ func (b *binder) head(folder, title, description string) head {
 	if b.icon != "" {
 		h.Icon = root + b.icon
 	}
+	h.Feeds = b.feedLinks(folder)
 	for _, name := range []string{"style.css", "chart.css"} {
 		if path := b.assets[name]; path != "" {
 			h.Styles = append(h.Styles, root+path)

@@ -164,8 +164,9 @@ type correctionsPage struct {
 	Lead, Text template.HTML // the site's own policy; empty without one
 	Tester     string
 	Units      []correctedUnit
-	Sealed     int  // units with a sealed version
-	About      link // the page that says how to reach the tester; empty without one
+	Sealed     int       // units with a sealed version
+	Feed       *feedPair // none where the site's address isn't known
+	About      link      // the page that says how to reach the tester; empty without one
 }
 
 // A correctedUnit is one unit's corrections.
@@ -186,6 +187,9 @@ func (b *binder) corrections(units []*brief) Output {
 	page := correctionsPage{
 		head:    b.head(folder, heading+" · "+site.Title, "The corrections policy of "+site.Title+", how to report an error, and every correction made."),
 		Heading: heading, Lead: text.Lead, Text: text.Rest, Tester: site.Tester,
+	}
+	if b.base() != "" {
+		page.Feed = &feedPair{feedAtom, feedJSON}
 	}
 	if about, ok := b.texts["about"]; ok {
 		page.About = link{"../about/index.html", about.Title}

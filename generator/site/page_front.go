@@ -39,6 +39,7 @@ type frontPage struct {
 	Finder  *finder
 	Units   unitRows
 	Pages   pager
+	Feed    *feedPair // nil where the site's address isn't known
 }
 
 // An olderPage is a further page of the list.
@@ -120,6 +121,9 @@ func (b *binder) front(units []*brief) Output {
 	page := frontPage{head: b.head("", site.Title, join(" ", sentence(site.Title), site.Tagline)), Tagline: site.Tagline, Tester: site.Tester}
 	if _, ok := b.texts["about"]; ok {
 		page.About = "about/index.html"
+	}
+	if b.base() != "" {
+		page.Feed = &feedPair{feedAtom, feedJSON}
 	}
 	b.styled(&page.head)
 	units = byDate(units)
