@@ -80,7 +80,7 @@ func runBuild(u *ui, c *command, args []string) int {
 // keeps is small beside what passes through it. What the user set stands.
 func collectLess() {
 	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
-		debug.SetGCPercent(400)
+		debug.SetGCPercent(1600)
 		debug.SetMemoryLimit(400 << 20)
 	}
 }
