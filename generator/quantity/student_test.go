@@ -52,6 +52,18 @@ func TestQuantileBounds(t *testing.T) {
 	}
 }
 
+// What is near a quantile is: within 1 part in 10⁶.
+func TestNearQuantile(t *testing.T) {
+	for _, p := range []float64{1e-6, 0.005, 0.025, 0.05, 0.3, 0.5, 0.6, 0.75, 0.95, 0.975, 0.999} {
+		near := NearQuantile(p)
+		for dof := 1.0; dof < 1e7; dof *= 1.017 {
+			if got, want := near(dof), Quantile(p, dof); math.Abs(got-want) > 1e-6*math.Abs(want) {
+				t.Fatalf("p %v with %v degrees of freedom: %v, not %v", p, dof, got, want)
+			}
+		}
+	}
+}
+
 func BenchmarkQuantile(b *testing.B) {
 	b.Run("own", func(b *testing.B) {
 		for b.Loop() {

@@ -48,7 +48,8 @@ func (c *carrier) quantile(p, m float64) func(k float64) float64 {
 		return known
 	}
 	const h = supplyMost / 2
-	t0, t1, t2 := quantity.Quantile(p, c.at(0, m).DoF), quantity.Quantile(p, c.at(h, m).DoF), quantity.Quantile(p, c.at(2*h, m).DoF)
+	near := quantity.NearQuantile(p)
+	t0, t1, t2 := near(c.at(0, m).DoF), near(c.at(h, m).DoF), near(c.at(2*h, m).DoF)
 	t := func(k float64) float64 {
 		s := k/h - 1
 		return t1 + s*(t2-t0)/2 + s*s*(t2-2*t1+t0)/2
