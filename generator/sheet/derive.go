@@ -84,6 +84,7 @@ type derivation struct {
 	parts    []Part   // of the derivation before, to be overwritten
 
 	said      alike
+	numbers   numerals
 	tally     tally           // of the figure at hand
 	ofMembers []quantity.Part // of the component at hand
 }
@@ -156,7 +157,7 @@ func (d *derivation) lined(start int, plain bool) {
 // say adds a sentence; see [write] for what it may be made of.
 func (d *derivation) say(indent int, format string, args ...any) {
 	start := d.before(indent, false)
-	s := write(d.buf, format, args...)
+	s := write(d.buf, &d.numbers, format, args...)
 	if s.odd {
 		s.b = append(s.b[:start], visible(string(s.b[start:]))...)
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
 )
 
@@ -12,6 +13,7 @@ type alike struct {
 	pieces map[alikeKey][]piece
 	names  map[string]sourceName
 	short  map[string]sourceName // as a page has them
+	rows   map[*quantity.Source]*sourceRow
 }
 
 // An alikeKey is what sentences are about that are the same wherever they stand.
@@ -73,4 +75,28 @@ func (a *alike) name(name string) sourceName {
 	}
 	a.names[name] = n
 	return n
+}
+
+// A sourceRow is what every budget says of a source: most stand in several.
+type sourceRow struct {
+	name  sourceName
+	own   []byte // its name and its u, where it has one
+	plain bool   // of own
+}
+
+// sourceRow makes the row of a source, and keeps it.
+func (d *derivation) sourceRow(s *quantity.Source) *sourceRow {
+	row := &sourceRow{name: d.said.name(s.Name)}
+	if s.U > 0 {
+		start := len(d.buf)
+		d.buf = append(d.buf, row.name.first...)
+		row.plain = d.own(s) && row.name.plain
+		row.own = slices.Clone(d.buf[start:])
+		d.buf = d.buf[:start]
+	}
+	if d.said.rows == nil {
+		d.said.rows = map[*quantity.Source]*sourceRow{}
+	}
+	d.said.rows[s] = row
+	return row
 }

@@ -48,7 +48,7 @@ func (d *derivation) budget(f *Figure, members ...quantity.Value) {
 		d.pageBudget(f, members, true)
 		return
 	}
-	d.tally.take(f.Lines, false)
+	d.tally.take(f.Lines, &d.numbers, false)
 	if len(d.tally.lines) == 0 {
 		d.state(4, "nothing in it is known to be uncertain")
 		return
@@ -87,14 +87,17 @@ func (d *derivation) memberParts(l quantity.Line, members []quantity.Value) []qu
 // them.
 func (d *derivation) component(i int, l quantity.Line, parts []quantity.Part, n int) {
 	start := d.before(0, true)
-	name := d.said.name(l.Source.Name)
-	d.buf = append(d.buf, name.first...)
-	plain := name.plain
+	of := d.said.rows[l.Source]
+	if of == nil {
+		of = d.sourceRow(l.Source)
+	}
+	plain := of.name.plain
 	if l.Source.U > 0 && parts == nil {
-		plain = d.own(l.Source) && plain
+		d.buf = append(d.buf, of.own...)
+		plain = of.plain
 		d.number(l.C / l.Source.U)
 	} else {
-		d.buf = append(append(d.buf, joinedOwn...), noNumber...)
+		d.buf = append(append(append(d.buf, of.name.first...), joinedOwn...), noNumber...)
 	}
 	written := d.tally.text(i)
 	d.buf = append(blanks(d.buf, max(numberWide-len(written), 1)), written...)
@@ -102,7 +105,7 @@ func (d *derivation) component(i int, l quantity.Line, parts []quantity.Part, n 
 		d.buf = append(append(d.buf, "  "...), d.tally.letter(l.Source.Group)...)
 	}
 	d.lined(start, plain)
-	d.fixed(name.rest...)
+	d.fixed(of.name.rest...)
 	if parts != nil {
 		d.joined(l, parts, n)
 	}
@@ -117,7 +120,7 @@ var (
 // own adds the column of a source's u.
 func (d *derivation) own(s *quantity.Source) (plain bool) {
 	var buffer [64]byte
-	b := appendCalc(buffer[:0], s.U)
+	b := d.numbers.append(buffer[:0], s.U)
 	columns := len(b) // a finite number is plain ASCII
 	switch s.Unit {
 	case "":
@@ -139,7 +142,7 @@ func (d *derivation) own(s *quantity.Source) (plain bool) {
 // number adds a column with a number.
 func (d *derivation) number(x float64) {
 	var buffer [32]byte
-	b := appendCalc(buffer[:0], x)
+	b := d.numbers.append(buffer[:0], x)
 	columns := len(b)
 	if math.IsInf(x, 0) {
 		columns = width(string(b))

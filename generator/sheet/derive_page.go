@@ -26,7 +26,7 @@ func (d *derivation) begun(indent int) saying {
 
 // add goes on with a sentence; see [write].
 func (d *derivation) add(s *saying, format string, args ...any) {
-	w := write(d.buf, format, args...)
+	w := write(d.buf, &d.numbers, format, args...)
 	s.marked, s.odd = s.marked || w.marked, s.odd || w.odd
 	d.buf = w.b
 }
@@ -125,7 +125,7 @@ func (d *derivation) pageFigure(title string, f *Figure, putIn string, members [
 	d.add(&s, ", published as %s %s", f.Text, d.by(f.Formula))
 	asRead = asRead && !slices.ContainsFunc(f.Lines, func(l quantity.Line) bool { return l.C != l.Source.U })
 	if asRead {
-		d.tally.take(f.Lines, false)
+		d.tally.take(f.Lines, &d.numbers, false)
 		switch len(d.tally.lines) {
 		case 0:
 			d.add(&s, "; nothing in it is known to be uncertain")
@@ -149,7 +149,7 @@ func (d *derivation) pageFigure(title string, f *Figure, putIn string, members [
 // pageBudget adds the components of a figure, and what they add up to. With joined, it
 // says what each member brings to a joined one; else each member's own budget does.
 func (d *derivation) pageBudget(f *Figure, members []quantity.Value, joined bool) {
-	d.tally.take(f.Lines, false)
+	d.tally.take(f.Lines, &d.numbers, false)
 	if len(d.tally.lines) == 0 {
 		d.state(4, "nothing in it is known to be uncertain")
 		return

@@ -136,7 +136,7 @@ func (d *derivation) classed(c *Claim, t terms, s sample, i int) {
 		}
 		u := calc(dist.Std)
 		if len(dist.Lines) > 1 || dist.Formula == formula.Distortion {
-			d.tally.take(dist.Lines, true)
+			d.tally.take(dist.Lines, &d.numbers, true)
 			d.say(4, "u(d) = √(%s) = %s%s%%", d.tally.squares(), u, nbsp)
 		}
 		d.say(4, "d = %s against %s%s%%, U = k·u = %s·%s = %s%s%%, apart by %s − %s = %s%s%%: %s", dist.Text, num(t.thdnPct), nbsp, num(dist.K), u, num(dist.U), nbsp,
@@ -163,7 +163,7 @@ func (d *derivation) powered(in int, r *Run, i int, c *Channel) {
 		d.say(in, "P = %s%sW, as the watt-meter shows it %s", num(c.Power.X), nbsp, d.by(formula.PowerMeter))
 		if c.Check != nil {
 			d.say(in, "ΔP = P − V²/R·(1 + Rlead/R) = %s − %s = %s%sW against volts %s", num(c.Power.X), voltsIn(c, at), num(c.Check.X), nbsp, d.by(formula.MeterCheck))
-			d.tally.take(c.Check.Lines, true)
+			d.tally.take(c.Check.Lines, &d.numbers, true)
 			d.say(in, "u(ΔP) = √(%s) = %s%sW, U = k·u = %s·%s = %s%sW; the derivation of run %s names the components", d.tally.squares(), num(c.Check.Std), nbsp,
 				num(c.Check.K), num(c.Check.Std), num(c.Check.U), nbsp, r.ID)
 		}

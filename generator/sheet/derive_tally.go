@@ -27,14 +27,14 @@ type variance struct {
 }
 
 // take fills the tally; without all, components that contribute nothing are left out.
-func (t *tally) take(lines []quantity.Line, all bool) {
+func (t *tally) take(lines []quantity.Line, numbers *numerals, all bool) {
 	t.lines, t.texts, t.ends, t.variances, t.groups = t.lines[:0], t.texts[:0], t.ends[:0], t.variances[:0], t.groups[:0]
 	for _, l := range lines {
 		if l.C == 0 && !all {
 			continue
 		}
 		t.lines = append(t.lines, l)
-		t.texts = appendCalc(t.texts, l.C)
+		t.texts = numbers.append(t.texts, l.C)
 		t.ends = append(t.ends, len(t.texts))
 		if l.Sharing == quantity.Common && !slices.Contains(t.groups, l.Source.Group) {
 			t.groups = append(t.groups, l.Source.Group)

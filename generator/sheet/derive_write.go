@@ -29,8 +29,8 @@ type (
 // percent sign. It is fmt's, with these arguments only, and so quick that a page of
 // ten thousand numbers costs a millisecond: none of them escapes, and nothing is
 // looked up. The format is one line of visible characters, in words one blank apart,
-// without & < > and ".
-func write(b []byte, format string, args ...any) sentence {
+// without & < > and ". Numbers may be nil.
+func write(b []byte, numbers *numerals, format string, args ...any) sentence {
 	s := sentence{b: b, start: len(b), marked: strings.IndexByte(format, '\'') >= 0}
 	for {
 		var more bool
@@ -41,9 +41,9 @@ func write(b []byte, format string, args ...any) sentence {
 		case string:
 			s.text(x)
 		case num:
-			s.b = appendCalc(s.b, float64(x))
+			s.b = numbers.append(s.b, float64(x))
 		case amount:
-			s.b = appendCalc(s.b, x.x)
+			s.b = numbers.append(s.b, x.x)
 			if x.unit != "" {
 				s.b = append(s.b, nbsp...)
 				s.text(x.unit)
@@ -153,7 +153,7 @@ func (s *sentence) meet(text string) {
 // text is what [write] writes.
 func text(format string, args ...any) string {
 	var buffer [256]byte
-	return string(write(buffer[:0], format, args...).b)
+	return string(write(buffer[:0], nil, format, args...).b)
 }
 
 // marked reports whether a text holds one of & < > " and '.
