@@ -17,6 +17,10 @@ type Chart struct {
 	Table Table  // exactly the points drawn, claims after them
 	Live  []byte // JSON for <script type="application/json">: safe there as it is
 
+	// Controls is the part of Live that a page has from the start where Live itself is
+	// loaded only once the chart comes near the screen.
+	Controls []byte
+
 	plot *plot // what was drawn
 }
 
@@ -52,6 +56,6 @@ func (p *plot) chart(title, caption, description string, table Table) *Chart {
 	wide, tall := layoutOf(p, wideFrame, 0), layoutOf(p, tallFrame, 0)
 	c.Wide = still(c, wide)
 	c.Tall = still(c, tall)
-	c.Live = live(c, p, wide, tall)
+	c.Live, c.Controls = live(c, p, wide, tall), controls(c, p)
 	return c
 }

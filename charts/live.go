@@ -39,7 +39,7 @@ func live(c *Chart, p *plot, wide, tall *layout) []byte {
 	w.raw(`,"views":[`)
 	writeView(w, wide, tall)
 	for i := 1; i < len(p.views); i++ {
-		if p.any(func(q *point) bool { return q.in[i].text != "" }) {
+		if p.shows(i) {
 			w.raw(",")
 			writeView(w, layoutOf(p, wideFrame, i), layoutOf(p, tallFrame, i))
 		}

@@ -112,7 +112,7 @@ func TestFromNothingToAPage(t *testing.T) {
 		t.Fatal(err)
 	}
 	said := words(t, page)
-	for _, want := range []string{"One of two claims met, one short.", "Mossfettle Jar 150", "of 150 W claimed", "of 250 W claimed", "the clamp was not closed", "the unit shut down (protection)"} {
+	for _, want := range []string{"One of two claims met, one short.", "Mossfettle Jar 150", "of 150 W claimed", "of 250 W claimed", "The clamp was not closed", "the unit shut down (protection)"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("the page doesn't say %q", want)
 		}

@@ -14,7 +14,7 @@ type kind string
 
 // The kinds of a unit's outputs, and those that a site has once.
 const (
-	kindPage       kind = "page"       // index.html
+	kindPage       kind = "page"       // index.html, charts.js
 	kindDerivation kind = "derivation" // derivation/index.html
 	kindBadges     kind = "badges"     // badge.svg, badge/<claim>.svg
 	kindData       kind = "data"       // sheet.json, runs.csv
@@ -134,7 +134,7 @@ func kindOfPath(path string) (slug string, k kind) {
 	slug, rest, _ = strings.Cut(rest, "/")
 	folder, _, _ := strings.Cut(rest, "/")
 	switch {
-	case rest == "index.html":
+	case rest == "index.html", rest == chartsFile:
 		return slug, kindPage
 	case folder == derivationName:
 		return slug, kindDerivation
@@ -160,7 +160,7 @@ func (b *binder) unitOutputs(k kind, s *sheet.Sheet) (outputs []Output, problems
 	one := func(o Output, p record.Problems) ([]Output, record.Problems, error) { return []Output{o}, p, nil }
 	switch k {
 	case kindPage:
-		return one(b.unitPage(s))
+		outputs, problems = b.unitPage(s)
 	case kindDerivation:
 		page := b.derivationPage(s)
 		defer page.late.clear()

@@ -1,22 +1,50 @@
 package site
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"html/template"
 	"strconv"
 
 	"wattsheet/charts"
 )
 
+// chartsFile is the script, beside a unit's page, that has the data of its live charts. It
+// is asked for only where a chart comes near the screen: a third of a page's weight.
+const chartsFile = "charts.js"
+
+// chartsData makes that script of a unit's charts, and the address by which its page asks
+// for it: with a digest, so that a browser never takes the data of another version.
+func chartsData(folder string, all []*charts.Chart) (file Output, address string) {
+	var d draft
+	d.raw("window.chartData = {")
+	for i, c := range all {
+		if i > 0 {
+			d.raw(",")
+		}
+		d.raw("\n\"chart-").raw(c.ID).raw(`": `)
+		d = append(d, c.Live...)
+	}
+	d.raw("\n};\n")
+	digest := sha256.Sum256(d)
+	return Output{Path: folder + chartsFile, Bytes: d}, chartsFile + "?" + hex.EncodeToString(digest[:])[:digestLength]
+}
+
 // figureHTML is a chart as a page shows it: a still drawing for wide screens
 // and one for narrow ones, the data for the live chart, and its table. Its title
-// is a heading: h2, or h3 within a section that has one.
-func figureHTML(c *charts.Chart, number int, heading string) template.HTML {
+// is a heading: h2, or h3 within a section that has one. Where the data have a script of
+// their own, from is its address, and the page has only what the buttons need.
+func figureHTML(c *charts.Chart, number int, heading, from string) template.HTML {
+	live := c.Live
+	if from != "" {
+		live = c.Controls
+	}
 	return drafted(func(d *draft) {
-		d.raw(`<figure class="chart"`).attribute("id", "chart-"+c.ID).raw(" data-chart>\n<figcaption><").raw(heading).raw(` class="chart-title">`)
+		d.raw(`<figure class="chart"`).attribute("id", "chart-"+c.ID).raw(" data-chart=\"").text(from).raw("\">\n<figcaption><").raw(heading).raw(` class="chart-title">`)
 		d.text(c.Title).raw("</").raw(heading).raw(">\n<p>Figure ").number(number).raw(": ").text(c.Caption).raw("</p></figcaption>\n")
 		d.raw(`<div class="chart-box">`).raw(c.Wide).raw(c.Tall).raw("</div>\n")
-		if len(c.Live) > 0 {
-			d.raw(`<script type="application/json" class="chart-live">`).block(c.Live).raw("</script>\n")
+		if len(live) > 0 {
+			d.raw(`<script type="application/json" class="chart-live">`).block(live).raw("</script>\n")
 		}
 		d.raw(`<details class="chart-table"><summary>Table</summary>`)
 		if c.Description != "" {

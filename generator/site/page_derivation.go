@@ -51,7 +51,7 @@ func (d *deriver) claims(s *sheet.Sheet) []derivation {
 	for _, c := range s.Claims {
 		out = append(out, derivation{
 			Title: c.Label + ", " + with(c.Rec.PowerW, "W"), Note: strings.ToLower(c.Word),
-			Body: d.section("derived-"+c.ID, "Claim "+c.Label+", step by step", func(b []byte, by sheet.Markup) []byte { return d.AppendClaim(b, c, by) }),
+			Body: d.section("derived-"+c.ID, "Claim "+c.Label+", step by step", func(b []byte, by sheet.Markup) []byte { return d.AppendClaim(append(b, toCommon...), c, by) }),
 		})
 	}
 	return out
@@ -70,7 +70,7 @@ func (d *deriver) runs(s *sheet.Sheet) []derivation {
 		}
 		out = append(out, derivation{
 			Title: "Run " + r.ID, Note: join(", ", loadsOf(r), method, ended),
-			Body: d.section("run-"+r.ID, "Run "+r.ID+", step by step", func(b []byte, by sheet.Markup) []byte { return d.AppendRun(b, r, by) }),
+			Body: d.section("run-"+r.ID, "Run "+r.ID+", step by step", func(b []byte, by sheet.Markup) []byte { return d.AppendRun(append(b, toCommon...), r, by) }),
 		})
 	}
 	return out
@@ -95,6 +95,9 @@ func (d *deriver) others(s *sheet.Sheet) []derivation {
 	add("derived-ratios", "Power for money, volume and mass", "", s.DeriveRatios())
 	return out
 }
+
+// toCommon leads from a derivation to what it has in common with others.
+const toCommon = `<p class="to-common"><a href="#common">Instruments, loads, methods and formulas</a></p>` + "\n"
 
 // common is what the derivations before it have in common.
 func (d *deriver) common() derivation {

@@ -1,8 +1,6 @@
 package site
 
 import (
-	"bytes"
-	"compress/gzip"
 	"maps"
 	"path/filepath"
 	"regexp"
@@ -133,58 +131,6 @@ func TestClaimDerivationsLeadToTheirRuns(t *testing.T) {
 				if !slices.Contains(leads, "#run-"+u.Run) {
 					t.Errorf("%s, claim %s: run %s is named without a link to its derivation", sh.Slug, c.ID, u.Run)
 				}
-			}
-		}
-	}
-}
-
-// zipped is how many bytes a text takes on the way to a reader.
-func zipped(t *testing.T, texts ...[]byte) int {
-	t.Helper()
-	n := 0
-	for _, text := range texts {
-		var b bytes.Buffer
-		w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if _, err := w.Write(text); err != nil {
-			t.Fatal(err)
-		}
-		if err := w.Close(); err != nil {
-			t.Fatal(err)
-		}
-		n += b.Len()
-	}
-	return n
-}
-
-// TestPagesAreLight: a unit's page reaches its first chart within the first 14,000
-// bytes, about what a server sends before it waits for an answer (ten segments, RFC
-// 6928); with styles and script, but without pictures and the chart library, a page
-// stays within 100 kB.
-func TestPagesAreLight(t *testing.T) {
-	s, outputs := demo()
-	var shared [][]byte
-	for _, o := range outputs {
-		if strings.HasPrefix(o.Path, "assets/") && !strings.Contains(o.Path, "echarts") && !strings.HasSuffix(o.Path, ".txt") {
-			shared = append(shared, o.Bytes)
-		}
-	}
-	if len(shared) < 3 {
-		t.Fatalf("the pages share %d styles and scripts", len(shared))
-	}
-	assets := zipped(t, shared...)
-	for _, sh := range s.Sheets {
-		for _, o := range outputs {
-			if !strings.HasPrefix(o.Path, "units/"+sh.Slug+"/") || !strings.HasSuffix(o.Path, ".html") {
-				continue
-			}
-			if n := assets + zipped(t, o.Bytes); n > 100_000 {
-				t.Errorf("%s weighs %d bytes with styles and script, want at most 100,000", o.Path, n)
-			}
-			if top, _, chart := bytes.Cut(o.Bytes, []byte(`<figure class="chart"`)); chart && zipped(t, top) > 14_000 {
-				t.Errorf("%s reaches its first chart after %d bytes, want at most 14,000", o.Path, zipped(t, top))
 			}
 		}
 	}

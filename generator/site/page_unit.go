@@ -53,8 +53,8 @@ type unitPage struct {
 	SheetAddress string // as print shows it; empty where the site's address isn't known
 }
 
-// unitPage makes the page of a sheet.
-func (b *binder) unitPage(s *sheet.Sheet) (Output, record.Problems) {
+// unitPage makes the page of a sheet, and the data of its live charts.
+func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 	folder := unitsFolder + "/" + s.Slug + "/"
 	page := unitPage{
 		head: b.head(folder, s.Name+": "+s.Headline, describe(s)),
@@ -81,25 +81,30 @@ func (b *binder) unitPage(s *sheet.Sheet) (Output, record.Problems) {
 	for i := range page.Claims {
 		page.Claims[i].Corrected = correctedAt(page.Ledger.Corrections, page.Claims[i].ID)
 	}
-	b.drawings(&page, s)
+	data := b.drawings(&page, folder, s)
 	b.beside(&page, s)
 	runs := runTable{s, b.evidencePictures(s), page.Methodology}
 	page.Runs, page.Invalid, page.Mixed = runs.valid(), runs.invalid(), mixed(s)
 	page.Instruments = b.instruments(s, page.Methodology)
 	page.Notes = b.notesOf(s).html
 	page.Badges = badgeList(s, b.badgesOf(s), page.Canonical)
-	return b.render("unit", folder, page)
+	out, problems := b.render("unit", folder, page)
+	return append([]Output{out}, data...), problems
 }
 
-// drawings puts each chart of a sheet in its place on the page.
-func (b *binder) drawings(page *unitPage, s *sheet.Sheet) {
+// drawings puts each chart of a sheet in its place on the page, and makes their data.
+func (b *binder) drawings(page *unitPage, folder string, s *sheet.Sheet) []Output {
 	all := charts.All(s)
 	// Temperatures have a section of their own, after the other charts.
 	slices.SortStableFunc(all, func(a, c *charts.Chart) int {
 		return cmp.Compare(strings.Index(a.ID, temperatures), strings.Index(c.ID, temperatures))
 	})
+	if len(all) == 0 {
+		return nil
+	}
+	data, address := chartsData(folder, all)
 	for i, c := range all {
-		drawn := figureHTML(c, i+1, "h2")
+		drawn := figureHTML(c, i+1, "h2", address)
 		switch c.ID {
 		case "power-by-load":
 			page.Chart = drawn
@@ -109,9 +114,8 @@ func (b *binder) drawings(page *unitPage, s *sheet.Sheet) {
 			page.Charts = append(page.Charts, drawn)
 		}
 	}
-	if len(all) > 0 {
-		b.live(&page.head)
-	}
+	b.live(&page.head)
+	return []Output{data}
 }
 
 // temperatures is the id of the chart of temperatures.

@@ -150,7 +150,7 @@ func BenchmarkPageParts(b *testing.B) {
 		},
 		"charts": func(bind *binder, s *sheet.Sheet) int {
 			page := unitPage{}
-			bind.drawings(&page, s)
+			bind.drawings(&page, "", s)
 			return len(page.Chart)
 		},
 		"claims": func(bind *binder, s *sheet.Sheet) int {

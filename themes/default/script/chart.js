@@ -17,16 +17,18 @@
   // What is data in an option and not looked into.
   const DATA = new Set(['data', 'customValues', 'min', 'max', 'interval']);
 
-  let loading;
-  function library() {
-    loading ||= new Promise((done, failed) => {
-      const script = document.createElement('script');
-      script.src = holder.dataset.echarts;
-      script.onload = () => (window.echarts ? done(window.echarts) : failed());
-      script.onerror = failed;
-      document.head.append(script);
-    });
-    return loading;
+  // load loads a script once. Data come as one too, for a page on a disk may fetch nothing.
+  const loading = new Map();
+  function load(address) {
+    if (!loading.has(address)) {
+      loading.set(address, new Promise((done, failed) => {
+        const script = element('script', { src: address });
+        script.onload = done;
+        script.onerror = failed;
+        document.head.append(script);
+      }));
+    }
+    return loading.get(address);
   }
 
   function element(name, attributes, ...content) {
@@ -72,15 +74,15 @@
     addControls() {
       this.views = element('div', { class: 'chart-group chart-scales', role: 'group', 'aria-label': 'Scale' });
       this.parts = element('div', { class: 'chart-group chart-parts', role: 'group', 'aria-label': 'Shown' });
-      for (const view of this.data.views) {
-        this.views.append(this.button(view.id, view === this.view, () => this.show(view), { title: view.about }));
-      }
+      this.data.views.forEach((view, i) => {
+        this.views.append(this.button(view.id, i === 0, () => this.show(i), { title: view.about }));
+      });
       this.data.series.forEach((series, k) => {
         const button = this.button(series.label, true, () => this.toggle(k), { class: 'chart-button series-' + series.look });
         button.prepend(swatch(series));
         this.parts.append(button);
       });
-      if (this.data.points.some((point) => point.series < 0)) {
+      if (this.data.claims || this.data.points?.some((point) => point.series < 0)) {
         this.parts.append(this.button('claims', true, () => this.toggle(-1), { class: 'chart-button chart-claims' }));
       }
       const hint = element('p', { class: 'chart-hint', id: this.hintID },
@@ -105,7 +107,7 @@
       return button;
     }
 
-    show(view) { this.view = view; }
+    show(i) { this.view = this.data.views[i]; }
 
     toggle(k) {
       if (!this.hidden.delete(k)) this.hidden.add(k);
@@ -121,14 +123,19 @@
       });
     }
 
-    // start puts the live drawing into the box; the still stays there for print.
-    start(echarts) {
+    // start loads what is drawn with, and what is drawn where the page has only the buttons' part of it. Then it puts
+    // the live drawing into the box; the still stays there for print.
+    async start() {
+      const from = this.figure.dataset.chart;
+      await Promise.all([load(holder.dataset.echarts), from && load(from)]);
+      if (from) this.data = window.chartData[this.figure.id];
+      this.view = this.data.views[0];
       this.plot = element('div', { class: 'chart-plot', tabindex: '0', role: 'application',
         'aria-roledescription': 'chart', 'aria-label': this.data.title, 'aria-describedby': this.hintID });
       this.said = element('p', { class: 'chart-say', 'aria-live': 'polite' });
       this.box.append(this.plot, this.said);
       this.fit();
-      this.chart = echarts.init(this.plot, null, { renderer: 'svg' });
+      this.chart = window.echarts.init(this.plot, null, { renderer: 'svg' });
       this.draw();
       this.listen();
       for (const button of this.controls.querySelectorAll('button')) button.disabled = false;
@@ -398,7 +405,7 @@
       if (!entry.isIntersecting) continue;
       near.unobserve(entry.target);
       const chart = charts.get(entry.target);
-      library().then((echarts) => chart.start(echarts)).catch(() => chart.fail());
+      chart.start().catch(() => chart.fail());
     }
   }, { rootMargin: '300px' });
 

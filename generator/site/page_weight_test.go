@@ -1,0 +1,115 @@
+package site
+
+import (
+	"bytes"
+	"compress/gzip"
+	"strings"
+	"testing"
+
+	"wattsheet/testdata/lifetime"
+)
+
+// zipped is how many bytes a text takes on the way to a reader.
+func zipped(t *testing.T, texts ...[]byte) int {
+	t.Helper()
+	n := 0
+	for _, text := range texts {
+		var b bytes.Buffer
+		w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := w.Write(text); err != nil {
+			t.Fatal(err)
+		}
+		if err := w.Close(); err != nil {
+			t.Fatal(err)
+		}
+		n += b.Len()
+	}
+	return n
+}
+
+// The most that pages may weigh, in bytes. The first is about what a server sends before
+// it waits for an answer (ten segments, RFC 6928); the others are ours.
+const (
+	toFirstChart   = 14_000  // of a unit's page, compressed
+	unitPageWeight = 40_000  // compressed
+	ownScripts     = 20_000  // compressed
+	anyPageWeight  = 100_000 // compressed, with styles and scripts
+	derivationsRaw = 500_000 // of a unit of 30 runs and 8 claims
+)
+
+// TestPagesAreLight: the weight of each unit's pages, without pictures and the chart
+// library, for the demo.
+func TestPagesAreLight(t *testing.T) {
+	s, outputs := demo()
+	weigh(t, s, outputs)
+}
+
+// TestLifetimePagesAreLight: the same for a unit of 30 runs and 8 claims, with all that
+// its derivations weigh.
+func TestLifetimePagesAreLight(t *testing.T) {
+	root := t.TempDir()
+	if err := lifetime.Write(root, 1); err != nil {
+		t.Fatal(err)
+	}
+	s, problems, err := Load(root, today)
+	if err != nil || problems.Errors() {
+		t.Fatal(err, problems)
+	}
+	outputs, problems, err := s.Outputs()
+	if err != nil || problems.Errors() {
+		t.Fatal(err, problems)
+	}
+	weigh(t, s, outputs)
+	if runs, claims := len(s.Sheets[0].Runs), len(s.Sheets[0].Claims); runs != 30 || claims != 8 {
+		t.Errorf("the unit has %d runs and %d claims, want 30 and 8", runs, claims)
+	}
+	for _, o := range outputs {
+		if strings.HasSuffix(o.Path, "/"+derivationName+"/index.html") && len(o.Bytes) > derivationsRaw {
+			t.Errorf("%s has %d bytes, want at most %d", o.Path, len(o.Bytes), derivationsRaw)
+		}
+	}
+}
+
+func weigh(t *testing.T, s *Site, outputs []Output) {
+	t.Helper()
+	var shared, scripts [][]byte
+	for _, o := range outputs {
+		if strings.HasPrefix(o.Path, "assets/") && !strings.Contains(o.Path, "echarts") && !strings.HasSuffix(o.Path, ".txt") {
+			shared = append(shared, o.Bytes)
+			if strings.HasSuffix(o.Path, ".js") {
+				scripts = append(scripts, o.Bytes)
+			}
+		}
+	}
+	if len(shared) < 3 || len(scripts) < 1 {
+		t.Fatalf("the pages share %d styles and scripts", len(shared))
+	}
+	if n := zipped(t, scripts...); n > ownScripts {
+		t.Errorf("the scripts weigh %d bytes, want at most %d", n, ownScripts)
+	}
+	assets, heaviest := zipped(t, shared...), 0
+	for _, sh := range s.Sheets {
+		for _, o := range outputs {
+			if !strings.HasPrefix(o.Path, "units/"+sh.Slug+"/") || !strings.HasSuffix(o.Path, ".html") {
+				continue
+			}
+			n := zipped(t, o.Bytes)
+			if assets+n > anyPageWeight {
+				t.Errorf("%s weighs %d bytes with styles and scripts, want at most %d", o.Path, assets+n, anyPageWeight)
+			}
+			if o.Path != "units/"+sh.Slug+"/index.html" {
+				continue
+			}
+			if heaviest = max(heaviest, n); n > unitPageWeight {
+				t.Errorf("%s weighs %d bytes, want at most %d", o.Path, n, unitPageWeight)
+			}
+			if top, _, chart := bytes.Cut(o.Bytes, []byte(`<figure class="chart"`)); chart && zipped(t, top) > toFirstChart {
+				t.Errorf("%s reaches its first chart after %d bytes, want at most %d", o.Path, zipped(t, top), toFirstChart)
+			}
+		}
+	}
+	t.Logf("the heaviest unit's page weighs %d bytes", heaviest)
+}
