@@ -306,6 +306,9 @@ func (d *Draft) Why(name string) (Reason, error) {
 		now := d.listInputs()
 		out.Inputs = forPeople(slices.Concat(g.from, now.of(madeFrom[k])))
 		out.tellGroup(d.lists, g, now)
+		if made := k == kindOlder || k == kindIndex; made && !out.Never && len(out.Since) == 0 && !d.lists.Kinds[k].has(name) {
+			return out, noOutput(name)
+		}
 		if k == kindProse && d.frame.binder != nil && !slices.Contains(d.frame.binder.proseNames(), path.Dir(name)) {
 			return out, noOutput(name)
 		}

@@ -133,7 +133,7 @@ func (b *binder) front(units []*brief) Output {
 		page.First = methods[0].Title
 	}
 	pages := pagesOf(units)
-	page.Pages = pagerOf(pages, 0, "")
+	page.Pages = pagersOf(pages)[0]
 	low, high := listScale(units)
 	page.Units = rowsOf(pages[0], "", page.Methodology, low, high)
 	if len(units) > 0 {
@@ -164,6 +164,7 @@ func (b *binder) older(units []*brief) (outputs []Output) {
 	units = byDate(units)
 	low, high := listScale(units)
 	pages := pagesOf(units)
+	pagers := pagersOf(pages)
 	for n := 1; n < len(pages); n++ {
 		folder := olderAddress(n)
 		title := "Older sheets, page " + strconv.Itoa(n+1)
@@ -173,7 +174,7 @@ func (b *binder) older(units []*brief) (outputs []Output) {
 			page.Span = "Tested from " + last.Text + " to " + first.Text + "."
 		}
 		b.styled(&page.head)
-		page.Pages = pagerOf(pages, n, page.Root)
+		page.Pages = pagers[n].from(page.Root)
 		page.Units = rowsOf(pages[n], page.Root, page.Methodology, low, high)
 		outputs = append(outputs, b.put("older", folder, page))
 	}
@@ -188,31 +189,50 @@ func olderAddress(n int) string {
 	return olderFolder + "/" + strconv.Itoa(n+1) + "/"
 }
 
-// pagerOf leads from a page of the list, by its number from 0, to the others.
-func pagerOf(pages [][]*brief, n int, root string) (p pager) {
+// pagersOf lead from each page of the list to the others; they are empty where there is one
+// page only. A page's links still lack the way to the root.
+func pagersOf(pages [][]*brief) []pager {
+	out := make([]pager, len(pages))
 	if len(pages) < 2 {
-		return p
+		return out
 	}
-	to := func(n int) string { return root + olderAddress(n) + "index.html" }
-	p.Says = "Page " + strconv.Itoa(n+1) + " of " + strconv.Itoa(len(pages))
-	if n > 0 {
-		p.Newer = link{to(n - 1), "Newer tests"}
-	}
-	if n+1 < len(pages) {
-		p.Older = link{to(n + 1), "Older tests"}
-	}
-	last := ""
+	to := func(n int) string { return olderAddress(n) + "index.html" }
+	var years []link
 	for i, page := range pages {
 		for _, of := range page {
 			year, _, _ := strings.Cut(of.Row.Tested.ISO, "-")
 			if year == "" {
-				year = "Without a date"
+				year = "no date"
 			}
-			if year != last {
-				p.Years, last = append(p.Years, link{to(i) + "#unit-" + of.Row.Slug, year}), year
+			if n := len(years); n == 0 || years[n-1].Text != year {
+				years = append(years, link{to(i) + "#unit-" + of.Row.Slug, year})
 			}
 		}
 	}
+	for n := range out {
+		out[n] = pager{Says: "Page " + strconv.Itoa(n+1) + " of " + strconv.Itoa(len(pages)), Years: years}
+		if n > 0 {
+			out[n].Newer = link{to(n - 1), "Newer tests"}
+		}
+		if n+1 < len(pages) {
+			out[n].Older = link{to(n + 1), "Older tests"}
+		}
+	}
+	return out
+}
+
+// from puts the way to the root before a pager's links.
+func (p pager) from(root string) pager {
+	for _, l := range []*link{&p.Newer, &p.Older} {
+		if l.Href != "" {
+			l.Href = root + l.Href
+		}
+	}
+	years := make([]link, len(p.Years))
+	for i, l := range p.Years {
+		years[i] = link{root + l.Href, l.Text}
+	}
+	p.Years = years
 	return p
 }
 
@@ -231,7 +251,7 @@ func (p *frontPage) sums(units []*brief) {
 	for _, c := range all {
 		p.Counts = append(p.Counts, sumRow{string(c.Verdict), template.HTML(charts.Mark(c.Verdict)), c.says()})
 	}
-	p.Sum = inNumber(len(units), "unit") + " on the bench, " + inNumber(claims, "claim") + " of power checked"
+	p.Sum = inNumber(len(units), "unit") + " on the bench, " + inNumber(claims, "power claim")
 }
 
 // inNumber counts things in words: "1 unit", "13 units", "10,000 units".
