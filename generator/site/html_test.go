@@ -82,6 +82,7 @@ func faulty(t *testing.T, files map[string]string) string {
 func TestFilesAreValid(t *testing.T) {
 	jar, java := tool(t, "vnu-jar/build/dist/vnu.jar"), program(t, "java")
 	_, dir := published(t)
+	longList(t, dir)
 	bad := faulty(t, map[string]string{
 		"bad.html": "<!DOCTYPE html>\n<html lang=\"en\"><title>x</title><p><div></p></html>\n",
 		"bad.css":  "a { color: 3 apples }\n",
@@ -126,6 +127,7 @@ func TestPagesKeepTheRules(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, dir := published(t)
+	longList(t, dir)
 	bad := faulty(t, map[string]string{
 		"bad.html": "<!DOCTYPE html>\n<html lang=\"en\"><head><title>x</title></head><body><p style=\"color: red\">x</p></body></html>\n",
 	})

@@ -2,12 +2,14 @@ package site
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 )
 
@@ -31,6 +33,9 @@ func TestFindingUnits(t *testing.T) {
 	console := listen(ctx)
 	f := &finding{t, ctx, "file://" + dir + "/index.html"}
 	f.open("", 390)
+	if moved := js[[]string](t, ctx, `(`+watchShifts+`, `+shifts+`)`); len(moved) > 0 {
+		t.Errorf("the page moves by itself: %q", moved)
+	}
 	if loaded := js[bool](t, ctx, `!!window.wattsheet.list`); loaded {
 		t.Error("the index is loaded though nobody asked for it")
 	}
@@ -63,11 +68,14 @@ func TestFindingUnits(t *testing.T) {
 		return slices.ContainsFunc(b.Row.List.Points, func(p listedPoint) bool { return p.signed() == 2 })
 	}
 	both := func(b *brief) bool { return at2(b) && b.Leading != nil && b.Leading.Verdict == "short" }
-	f.says(f.count(units, both)+", newest test first. Power and efficiency are those at 2"+nbsp+"Ω, at 1 % THD+N.", "at 2")
+	f.says(f.count(units, both)+", newest test first.", "")
+	if here := js[string](t, ctx, `document.getElementById('here').textContent`); here != "Power and efficiency are those at 2"+nbsp+"Ω, at 1 % THD+N." {
+		t.Errorf("at a load it says %q", here)
+	}
 	f.choose("price", "300")
 	cheap := func(b *brief) bool { l := b.Row.List; return both(b) && l.Price != "" && l.PriceIs <= 300 }
 	f.choose("sort", "power")
-	f.says(f.count(units, cheap)+", most power first. Power and efficiency are those at 2"+nbsp+"Ω, at 1 % THD+N.", "most power")
+	f.says(f.count(units, cheap)+", most power first.", "most power")
 	if powers := js[[]float64](t, ctx, `[...document.querySelectorAll('.unit-facts dd:first-of-type')].filter((d, i) => i % 4 === 0).map((d) => parseFloat(d.textContent.slice(1)) || 0)`); !slices.IsSortedFunc(powers, func(a, b float64) int { return int(b - a) }) {
 		t.Errorf("not in the order of power: %v", powers)
 	}
@@ -95,7 +103,7 @@ func TestFindingUnits(t *testing.T) {
 	f.says(f.count(units, cheap), "most power")
 
 	// What fits nothing says what to leave out, and one tap clears all.
-	js[bool](t, ctx, `(document.forms.find.elements.q.value = 'nobody makes this', document.forms.find.elements.q.dispatchEvent(new Event('input', { bubbles: true })), true)`)
+	js[bool](t, ctx, `(document.getElementById('find-q').value = 'nobody makes this', document.getElementById('find-q').dispatchEvent(new Event('input', { bubbles: true })), true)`)
 	f.says("0 of 130"+nbsp+"units", "0 of")
 	if ways := js[string](t, ctx, `document.querySelector('.none').textContent`); !strings.Contains(ways, "Leave out “nobody makes this”: ") {
 		t.Errorf("nothing fits, and it says %q", ways)
@@ -105,7 +113,61 @@ func TestFindingUnits(t *testing.T) {
 	if said := console.take(); len(said) > 0 {
 		t.Errorf("the console says %q", said)
 	}
+	f.open("#load=2&price=300&verdict=short&sort=power", 390)
+	f.says(f.count(units, cheap), "most power")
+	f.accessible("a filtered list")
+	f.open("#q=nobody&load=2", 390)
+	f.says("0 of 130"+nbsp+"units", "0 of")
+	f.accessible("a list that nothing fits")
+	longList(t, dir)
+	older := &finding{t, ctx, "file://" + dir + "/long/list/2/index.html"}
+	older.open("", 320)
+	older.accessible("an older page")
 	f.missing(dir)
+}
+
+// accessible asks axe-core about the page as it is, with all unfolded, on the narrowest
+// phone in both schemes.
+func (f *finding) accessible(what string) {
+	f.t.Helper()
+	script, err := os.ReadFile(tool(f.t, "axe-core/axe.min.js"))
+	if err != nil {
+		f.t.Fatal(err)
+	}
+	if err := chromedp.Do(f.ctx, chromedp.EmulateViewport(320, 844)); err != nil {
+		f.t.Fatal(err)
+	}
+	fold(f.t, f.ctx, true)
+	if wide := js[int](f.t, f.ctx, `document.documentElement.scrollWidth`); wide > 320 {
+		f.t.Errorf("%s is %d px wide on a screen of 320", what, wide)
+	}
+	if small := js[[]string](f.t, f.ctx, `[...document.querySelectorAll('main button, main select, main input, main summary, main label.pick')].filter((e) => e.checkVisibility() && e.type !== 'checkbox' && e.getBoundingClientRect().height < 44).map((e) => e.outerHTML)`); len(small) > 0 {
+		f.t.Errorf("%s has controls lower than 44 px: %q", what, small)
+	}
+	js[bool](f.t, f.ctx, string(script)+"\n;true")
+	for _, scheme := range []string{"light", "dark"} {
+		if _, err := chromedp.Call(f.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+			Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}},
+		}); err != nil {
+			f.t.Fatal(err)
+		}
+		for _, wrong := range js[found](f.t, f.ctx, fmt.Sprintf(askAxe, map[string]string{"light": allRules, "dark": colourRules}[scheme])).Wrong {
+			f.t.Errorf("%s, %s: %s", what, scheme, wrong)
+		}
+	}
+	if err := chromedp.Do(f.ctx, chromedp.EmulateViewport(390, 844)); err != nil {
+		f.t.Fatal(err)
+	}
+}
+
+// longList puts a list of two pages into a folder.
+func longList(t *testing.T, dir string) {
+	t.Helper()
+	for path, data := range listsOf(t, manyBriefs(t, unitsInFront+1)) {
+		if strings.HasSuffix(path, ".html") || strings.HasSuffix(path, ".css") {
+			put(t, dir, "long/"+path, string(data))
+		}
+	}
 }
 
 // A finding is one walk.
@@ -129,8 +191,9 @@ func (f *finding) open(hash string, width int64) {
 // choose sets a control as a reader does.
 func (f *finding) choose(name, value string) {
 	f.t.Helper()
-	js[bool](f.t, f.ctx, `((name, value) => { const all = document.forms.find.elements[name]; const one = all.length && !all.options ? [...all].find((b) => b.value === value) : all;
-  if (one.type === 'checkbox') one.checked = true; else one.value = value; one.dispatchEvent(new Event('change', { bubbles: true })); return true; })(`+quoted(name)+`, `+quoted(value)+`)`)
+	js[bool](f.t, f.ctx, `((name, value) => { const box = name === 'verdict' && document.querySelector('#find [value=' + value + ']');
+  const one = box || document.getElementById('find-' + name); if (box) box.checked = true; else one.value = value;
+  one.dispatchEvent(new Event('change', { bubbles: true })); return true; })(`+quoted(name)+`, `+quoted(value)+`)`)
 }
 
 // says waits for a part of what the list says, and compares it.

@@ -86,7 +86,7 @@ type choice struct {
 
 // choiceWords are the verdicts as a choice names them: open has two words.
 var choiceWords = map[verdict.Word]string{
-	verdict.Met: "Met", verdict.Short: "Falls short", verdict.Open: "Too close to call, or undecided",
+	verdict.Met: "Met", verdict.Short: "Falls short", verdict.Open: "Too close to call or undecided",
 	verdict.Untested: "Untested", verdict.Incomparable: "Not comparable",
 }
 

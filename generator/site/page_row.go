@@ -64,7 +64,7 @@ func (d *draft) unit(r *unitRow) {
 		if r.Kind != "" {
 			d.raw(" · ")
 		}
-		d.raw("tested ").day(r.Tested)
+		d.raw("<span>tested ").day(r.Tested).raw("</span>")
 	}
 	d.raw("</p>")
 	if c := r.Claim; c != nil {

@@ -5,13 +5,16 @@
   'use strict';
 
   const form = document.getElementById('find');
+  const field = (name) => document.getElementById('find-' + name);
   if (!form || !window.wattsheet) return;
   const listed = document.querySelector('.sheets .units');
   const section = listed.parentNode;
   const pager = document.querySelector('.pager');
   const found = form.querySelector('.found');
   const chosen = form.querySelector('.chosen');
+  const boxes = [...form.querySelectorAll('.picks input')];
   const more = document.getElementById('more');
+  const here = document.getElementById('here');
   const { index, pace, currency, methodology } = form.dataset;
   const PACE = Number(pace);
   const NBSP = '\u00a0';
@@ -35,7 +38,7 @@
     const hash = location.hash.slice(1);
     const given = new URLSearchParams(hash.includes('=') ? hash : '');
     for (const name of TEXTS) made[name] = (given.get(name) || '').trim();
-    made.verdict = (given.get('verdict') || '').split(',').filter((v) => form.querySelector('input[value="' + CSS.escape(v) + '"]'));
+    made.verdict = (given.get('verdict') || '').split(',').filter((v) => boxes.some((b) => b.value === v));
     if (ORDERS[given.get('sort')]) made.sort = given.get('sort');
     return made;
   }
@@ -54,16 +57,16 @@
   }
 
   function fromForm() {
-    const made = { verdict: [], sort: form.elements.sort.value };
-    for (const name of TEXTS) made[name] = form.elements[name].value.trim();
-    for (const box of form.querySelectorAll('[name=verdict]:checked')) made.verdict.push(box.value);
+    const made = { verdict: [], sort: field('sort').value };
+    for (const name of TEXTS) made[name] = field(name).value.trim();
+    for (const box of boxes) if (box.checked) made.verdict.push(box.value);
     return made;
   }
 
   function toForm() {
-    for (const name of TEXTS) form.elements[name].value = state[name];
-    for (const box of form.querySelectorAll('[name=verdict]')) box.checked = state.verdict.includes(box.value);
-    form.elements.sort.value = state.sort;
+    for (const name of TEXTS) field(name).value = state[name];
+    for (const box of boxes) box.checked = state.verdict.includes(box.value);
+    field('sort').value = state.sort;
   }
 
   // ---- What fits ----
@@ -238,8 +241,7 @@
   function row(unit, load) {
     const page = 'units/' + unit.slug + '/index.html';
     const is = element('p', { class: 'unit-is' }, [unit.kind, unit.class && 'class' + NBSP + unit.class].filter(Boolean).join(', '));
-    if (unit.tested) is.append((is.textContent && ' · ') + 'tested ', day(unit.tested));
-    is.normalize();
+    if (unit.tested) is.append(is.textContent && ' · ', element('span', {}, 'tested ', day(unit.tested)));
     const made = element('li', { class: 'unit', id: 'unit-' + unit.slug }, element('h3', {}, element('a', { href: page }, unit.name)), is);
     if (unit.claim) made.append(...claimParts(unit.claim, page));
     const said = counts(unit);
@@ -262,13 +264,19 @@
   const names = {
     q: (v) => '“' + v + '”', kind: (v) => v, class: (v) => 'class' + NBSP + v, maker: (v) => v, load: (v) => 'tested at ' + loadText(Number(v)),
     from: (v) => 'from ' + v + NBSP + 'W', to: (v) => 'up to ' + v + NBSP + 'W', price: (v) => 'up to ' + v + NBSP + currency,
-    verdict: (v) => v.map((w) => form.querySelector('[value=' + w + '] ~ span').textContent.toLowerCase()).join(' or '),
+    verdict: (v) => v.map((w) => boxes.find((b) => b.value === w).parentNode.textContent.trim().toLowerCase()).join(', '),
   };
 
   function button(say, act, label) {
     const made = element('button', { type: 'button', 'aria-label': label || '' }, say);
     made.addEventListener('click', act);
     return made;
+  }
+
+  // Leaves something out; the button that was pressed is gone then, so the focus goes to what is said.
+  function leave(next) {
+    ask(next, true);
+    found.focus();
   }
 
   const without = (name) => ({ ...state, [name]: name === 'verdict' ? [] : '' });
@@ -278,11 +286,11 @@
     const all = active(state);
     chosen.replaceChildren(...all.map((name) => {
       const says = names[name](state[name]);
-      return element('li', {}, button(says + ' ×', () => ask(without(name), true), 'Leave out: ' + says));
+      return element('li', {}, button(says + ' ×', () => leave(without(name)), 'Leave out: ' + says));
     }));
-    if (all.length > 1) chosen.append(element('li', {}, button('Clear all', () => ask(nothing(), true))));
+    if (all.length > 1) chosen.append(element('li', {}, button('Clear all', () => leave(nothing()))));
     for (const name of TEXTS.filter(isNumber)) {
-      form.elements[name].setAttribute('aria-invalid', String(!!state[name] && Number.isNaN(number(state[name]))));
+      field(name).setAttribute('aria-invalid', String(!!state[name] && Number.isNaN(number(state[name]))));
     }
   }
 
@@ -296,11 +304,11 @@
     const box = element('div', { class: 'none' }, element('p', {}, 'No unit fits all of this.'));
     const ways = active(state).map((name) => [name, fitting(state, name).length]).filter(([, n]) => n).sort((a, b) => b[1] - a[1]);
     if (ways.length) {
-      box.append(element('ul', {}, ...ways.map(([name, n]) => element('li', {}, button('Leave out ' + names[name](state[name]) + ': ' + units(n), () => ask(without(name), true))))));
+      box.append(element('ul', {}, ...ways.map(([name, n]) => element('li', {}, button('Leave out ' + names[name](state[name]) + ': ' + units(n), () => leave(without(name)))))));
     } else {
       box.append(element('p', {}, 'No one thing left out is enough.'));
     }
-    box.append(button('Clear all', () => ask(nothing(), true)));
+    box.append(button('Clear all', () => leave(nothing())));
     return box;
   }
 
@@ -308,7 +316,9 @@
     const load = active(state).includes('load') ? Number(state.load) : 0;
     const fit = sorted(fitting(state), state.sort, load);
     const count = fit.length === list.units.length ? units(fit.length) : thousands(fit.length) + ' of ' + units(list.units.length);
-    found.textContent = count + ', ' + ORDERS[state.sort] + (load ? '. Power and efficiency are those at ' + loadText(load) + ', ' + list.methods[0][1] : '') + '.';
+    found.textContent = fit.length ? count + ', ' + ORDERS[state.sort] + '.' : count + '.';
+    here.hidden = !load || !fit.length;
+    if (load) here.textContent = 'Power and efficiency are those at ' + loadText(load) + ', ' + list.methods[0][1] + '.';
     if (fit.length) put(element('ol', { class: 'units' }, ...fit.slice(0, shown).map((u) => row(u, load))));
     else put(none());
     more.hidden = fit.length <= shown;
@@ -322,7 +332,7 @@
     if (plain(state)) {
       latest++;
       put(listed);
-      more.hidden = true;
+      more.hidden = here.hidden = true;
       found.textContent = atFirst;
       section.classList.remove('waiting');
       return;
@@ -340,6 +350,7 @@
       section.classList.remove('waiting');
       found.textContent = 'The list could not be fetched. All units stand below, by date.';
       put(listed);
+      more.hidden = here.hidden = true;
       if (pager) pager.hidden = false;
     });
   }
@@ -369,10 +380,8 @@
     typed = null;
     ask(fromForm(), true);
   });
-  form.addEventListener('submit', (event) => {
-    event.preventDefault();
-    clearTimeout(typing);
-    ask(fromForm(), true);
+  form.addEventListener('keydown', (event) => {
+    if (event.key === 'Enter' && event.target.type === 'search') event.target.blur(); // a phone's keyboard goes
   });
   more.addEventListener('click', () => {
     const next = shown;
@@ -396,5 +405,6 @@
   if (!plain(state)) {
     section.classList.add('waiting'); // nothing that goes at once is painted
     apply();
+    if (!history.state) form.scrollIntoView();
   }
 })();
