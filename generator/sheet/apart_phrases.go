@@ -25,7 +25,7 @@ var apartPhrases = map[string]string{
 	"supply, load": "what they would give at one supply voltage and into exactly {load} depends on how each is built",
 	"doubt":        "{slug}: {doubt}",
 	"and":          "; ",
-	"chance":       "P({slug} gives more) {p} at {corners} corners",
+	"chance":       "P({unit} gives more) {p} at {corners} corners",
 	"carried":      "carried to {volts}" + nbsp + "V and {load}: {a_watts} and {b_watts}",
 }
 

@@ -120,7 +120,7 @@ func (p *Pair) Passage() Passage {
 	if len(p.Corners) > 0 {
 		d.say(2, "%s %s", phrase("carried", "volts", quantity.Fixed(p.Volts, 2), "load", Ohms(p.At.Ohm),
 			"a_watts", wattRange(p.ALow, p.AHigh, p.A.Total), "b_watts", wattRange(p.BLow, p.BHigh, p.B.Total)), d.by(formula.CarriedPair))
-		d.say(2, "%s %s", phrase("chance", "slug", p.A.Sheet.Slug, "p", p.PText, "corners", strconv.Itoa(len(p.Corners))), d.by(formula.Difference))
+		d.say(2, "%s %s", phrase("chance", "unit", p.A.Sheet.Slug, "p", p.PText, "corners", strconv.Itoa(len(p.Corners))), d.by(formula.Difference))
 		for _, c := range p.Deciding() {
 			d.say(4, "k = %s and %s, m = %s and %s: (y1 − y2)/u = (%s − %s)/%s, ν = %s, %s", calc(c.KA), calc(c.KB), calc(c.MA), calc(c.MB),
 				calc(c.YA), calc(c.YB), calc(c.U), calc(c.DoF), chanceIs(c.P))

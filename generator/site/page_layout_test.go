@@ -12,7 +12,7 @@ import (
 // models are the page types of the layouts.
 var models = map[string]any{
 	"front": frontPage{}, "older": olderPage{}, "unit": unitPage{}, "derivation": derivationPage{}, "methodology": methodologyPage{}, "prose": prosePage{},
-	"version": versionPage{}, "corrections": correctionsPage{},
+	"version": versionPage{}, "corrections": correctionsPage{}, "beside": besidePage{},
 }
 
 // TestTemplatesFitTheirModels executes every layout with a model that has
@@ -110,6 +110,7 @@ func TestTemplateMistakesAreProblems(t *testing.T) {
 		"pages/prose.html":       {Data: []byte(`{{define "main"}}x{{end}}`)},
 		"pages/version.html":     {Data: []byte(`{{define "main"}}x{{end}}`)},
 		"pages/corrections.html": {Data: []byte(`{{define "main"}}x{{end}}`)},
+		"pages/beside.html":      {Data: []byte(`{{define "main"}}x{{end}}`)},
 	}
 	_, problems := s.pagesOf(theme{files: files}, nil)
 	if len(problems) != 1 || !problems.Errors() || problems[0].File != "pages/front.html" || !strings.Contains(problems[0].Summary, "Nonsense") {

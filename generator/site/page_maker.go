@@ -47,6 +47,8 @@ type pairPart struct {
 	// Apart says for each load and method that both were measured at whether the
 	// measurements tell them apart.
 	Apart []string
+	// Beside is where both are set beside each other.
+	Beside string
 }
 
 // A pairRow is the claims of both for one load.
@@ -84,7 +86,9 @@ func (b *binder) pairs(s *sheet.Sheet) []pairPart {
 
 // pair puts the claims of two units side by side, on one scale.
 func (b *binder) pair(title string, earlier, later, other *sheet.Sheet) pairPart {
-	part := pairPart{Title: title, Other: link{"../" + other.Slug + "/index.html", other.Name}}
+	part := pairPart{
+		Title: title, Other: link{"../" + other.Slug + "/index.html", other.Name}, Beside: besideHref("../../", nil, later.Slug, earlier.Slug),
+	}
 	var claims []*sheet.Claim
 	for _, old := range earlier.Claims {
 		for _, now := range later.Claims {

@@ -25,6 +25,7 @@ type unitPage struct {
 	Pairs        []pairPart
 	Chart        template.HTML // power by load
 	Methods      []link        // by which the claims were decided
+	Beside       string        // where the unit is set beside others
 	Lacks        string        // that verdicts rest on an incomplete uncertainty, in a sentence
 	Estimates    []string      // sentences, none of them of a measurement
 	Lines        []lineRow
@@ -65,7 +66,7 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 	}
 	page.Held = b.site.notices(s.Slug, page.ProseLang)
 	page.Sheet, page.Tested, page.SheetAddress = s.Number, dayOf(s.Tested), page.Canonical
-	page.Uncertainty = page.Methodology + "#uncertainty"
+	page.Uncertainty, page.Beside = page.Methodology+"#uncertainty", besideHref(page.Root, nil, s.Slug)
 	page.Claims = claimRows(s.Claims, page.Methodology)
 	for i, c := range s.Claims {
 		page.Claims[i].Evidence = b.evidenceOf(s, c, page.Methodology)

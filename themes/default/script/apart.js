@@ -318,7 +318,7 @@
       const range = ([low, high]) => (low === high ? low : fill(words.phrases.range, { low, high }));
       const watts = (ends, point) => `${range(ends.map((x) => fixed(x, point.places || 0)))}\u00a0W`;
       d.pText = range(d.p.map((p) => chance(p, rule)));
-      d.chance = fill(words.phrases.chance, { slug: a.slug, p: d.pText, corners: String(d.corners.length) });
+      d.chance = fill(words.phrases.chance, { unit: a.called || a.slug, p: d.pText, corners: String(d.corners.length) });
       d.carried = fill(words.phrases.carried, {
         volts: fixed(d.volts, 2), load: ohms(a, b), a_watts: watts(d.a, a.point), b_watts: watts(d.b, b.point),
       });
