@@ -36,7 +36,7 @@ var rooms = map[string]room{
 	"generator/ledger":   {ours: "generator/quantity generator/formula generator/verdict generator/record generator/sheet", modules: "github.com/BurntSushi/toml"},
 	"generator/logbook":  {ours: "generator/quantity generator/electric generator/record generator/sheet", touches: "disk"},
 	"generator/plan":     {ours: "generator/quantity generator/formula generator/electric generator/verdict generator/record generator/sheet"},
-	"generator/picture":  {},
+	"generator/picture":  {modules: "golang.org/x/image"},
 	"charts":             {ours: "generator/sheet generator/quantity generator/verdict", modules: "github.com/go-echarts/go-echarts/v2"},
 	"themes":             {},
 	"generator/site": {

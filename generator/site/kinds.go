@@ -17,6 +17,7 @@ const (
 	kindPage       kind = "page"       // index.html, charts.js
 	kindDerivation kind = "derivation" // derivation/index.html
 	kindBadges     kind = "badges"     // badge.svg, badge/<claim>.svg
+	kindCard       kind = "card"       // card.png
 	kindData       kind = "data"       // sheet.json, runs.csv
 	kindVersions   kind = "versions"   // v/<n>/index.html
 	kindSealed     kind = "sealed"     // ledger.toml, v/<n>/sheet.json
@@ -35,7 +36,7 @@ const (
 )
 
 // unitKinds are those of a unit, in the order in which they are made.
-var unitKinds = []kind{kindPage, kindDerivation, kindBadges, kindData, kindVersions, kindSealed, kindPictures, kindBeside}
+var unitKinds = []kind{kindPage, kindDerivation, kindBadges, kindCard, kindData, kindVersions, kindSealed, kindPictures, kindBeside}
 
 // listKinds are those that a site has once, or once for each member (see [memberKinds]),
 // and that follow from what the tester wrote.
@@ -83,6 +84,7 @@ var madeFrom = map[kind][]class{
 	kindPage:       append([]class{theTheme, theLayout("unit"), theNavigation, theNotes, thePictures, theOthers}, sheetClasses...),
 	kindDerivation: append([]class{theTheme, theLayout("derivation"), theNavigation}, sheetClasses...),
 	kindBadges:     {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
+	kindCard:       sheetClasses,
 	kindData:       {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
 	kindVersions:   append([]class{theTheme, theLayout("version"), theNavigation}, sheetClasses...),
 	kindSealed:     {theProgram, theLedger, theHolds},
@@ -107,7 +109,7 @@ func kindOfPath(path string) (slug string, k kind) {
 	rest, isUnit := strings.CutPrefix(path, unitsFolder+"/")
 	if !isUnit {
 		switch path {
-		case "index.html":
+		case "index.html", cardName:
 			return "", kindFront
 		case correctionsName + "/index.html":
 			return "", kindCorrections
@@ -140,6 +142,8 @@ func kindOfPath(path string) (slug string, k kind) {
 		return slug, kindDerivation
 	case folder == "badge", rest == "badge.svg":
 		return slug, kindBadges
+	case rest == cardName:
+		return slug, kindCard
 	case rest == "sheet.json", rest == "runs.csv":
 		return slug, kindData
 	case folder == "v" && strings.HasSuffix(rest, "/index.html"):
@@ -167,6 +171,8 @@ func (b *binder) unitOutputs(k kind, s *sheet.Sheet) (outputs []Output, problems
 		return one(b.render("derivation", folder+derivationName+"/", page))
 	case kindBadges:
 		outputs = badgeOutputs(s, b.badgesOf(s))
+	case kindCard:
+		outputs = []Output{b.unitCard(s)}
 	case kindData:
 		outputs, err = dataOutputs(s)
 	case kindVersions:
@@ -191,7 +197,7 @@ func (b *binder) listOutputs(g *group, find func(n int) *sheet.Sheet) (outputs [
 	one.problems = nil
 	switch g.kind {
 	case kindFront:
-		outputs = []Output{one.front(g.units)}
+		outputs = []Output{one.front(g.units), {Path: cardName, Bytes: one.frontCard(g.units).Draw()}}
 	case kindOlder:
 		outputs = one.older(g.units)
 	case kindIndex:

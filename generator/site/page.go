@@ -111,6 +111,7 @@ type head struct {
 	Title       string
 	Description string
 	Canonical   string     // empty where the site's address isn't known
+	Preview     preview    // what a link to the page shows elsewhere
 	Root        string     // the relative way to the site's root: "../../", or ""
 	Icon        string     // empty without one
 	Feeds       []feedLink // that the page leads to; none where the site's address isn't known
@@ -156,6 +157,7 @@ func (b *binder) head(folder, title, description string) head {
 		h.Icon = root + b.icon
 	}
 	h.Feeds = b.feedLinks(folder)
+	h.Preview = b.previewOf(strings.TrimSuffix(title, " · "+site.Title), "website", "", "Card of the site "+site.Title)
 	for _, name := range []string{"style.css", "chart.css"} {
 		if path := b.assets[name]; path != "" {
 			h.Styles = append(h.Styles, root+path)

@@ -282,6 +282,7 @@ func (b *binder) derivationPage(s *sheet.Sheet) derivationPage {
 			"How every verdict on "+s.Name+" and every figure comes about, from the readings on."),
 		Name: s.Name, Unit: "../index.html",
 	}
+	page.Preview = b.unitPreview(page.Title, s)
 	page.late = newLate()
 	page.Sheet, page.Tested = s.Number, dayOf(s.Tested)
 	d := newDeriver(s, page.Methodology, page.late)

@@ -3,6 +3,7 @@ package site
 import (
 	"bytes"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -195,10 +196,15 @@ func TestTitlesTellTheFinding(t *testing.T) {
 	for _, sh := range s.Sheets {
 		doc := document(t, "units/"+sh.Slug+"/index.html")
 		description := attr(cascadia.Query(doc, cascadia.MustCompile("meta[name=description]")), "content")
-		for _, text := range []string{pick(doc, "head > title")[0], squeeze(description)} {
-			if !strings.Contains(text, squeeze(sh.Headline)) || !strings.Contains(text, squeeze(sh.Name)) {
-				t.Errorf("%s: %q doesn't tell the finding", sh.Slug, text)
-			}
+		if title := pick(doc, "head > title")[0]; !strings.Contains(title, squeeze(sh.Headline)) || !strings.Contains(title, squeeze(sh.Name)) {
+			t.Errorf("%s: %q doesn't tell the finding", sh.Slug, title)
+		}
+		source, _, _ := strings.Cut(sh.Disclosure, ".")
+		figures := slices.ContainsFunc(sh.Claims, func(c *sheet.Claim) bool {
+			return c.Weakest != nil && strings.Contains(squeeze(description), squeeze(c.Weakest.Mean.Text))
+		})
+		if !figures || !strings.Contains(squeeze(description), source) {
+			t.Errorf("%s: %q doesn't tell what was measured, or who supplied the unit", sh.Slug, description)
 		}
 	}
 }

@@ -64,6 +64,7 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 		Downloads: []link{{"sheet.json", "This sheet as JSON"}, {"runs.csv", "Its runs as CSV"}},
 		Tester:    b.site.Content.Site.Tester,
 	}
+	page.Preview = b.unitPreview(page.Title, s)
 	page.Held = b.site.notices(s.Slug, page.ProseLang)
 	page.Sheet, page.Tested, page.SheetAddress = s.Number, dayOf(s.Tested), page.Canonical
 	page.Uncertainty, page.Beside = page.Methodology+"#uncertainty", besideHref(page.Root, nil, s.Slug)
@@ -180,11 +181,6 @@ func (b *binder) notesOf(s *sheet.Sheet) *notesText {
 // notesManner says how the notes of a unit become a part of its page.
 func notesManner(s *sheet.Sheet, back keptBack) manner {
 	return manner{Root: "../../", Sheet: s, Level: 3, IDs: "notes-", Page: unitsFolder + "/" + s.Slug + "/", Back: back}
-}
-
-// describe is a sheet in two sentences, for search engines and previews.
-func describe(s *sheet.Sheet) string {
-	return strings.Join(strings.Fields(s.Headline+" "+s.Subline+" "+s.Disclosure), " ")
 }
 
 // kindOf says what kind of amplifier a unit is.
