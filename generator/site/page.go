@@ -128,7 +128,8 @@ type head struct {
 	Version     string // the sheet's sealed version; empty where nothing was sealed
 	VersionOf   day    // the day on which it was sealed
 	Tested      day
-	ProseLang   string // the language of prose where it isn't the page's
+	ProseLang   string        // the language of prose where it isn't the page's
+	Structured  template.HTML // what the page says for machines, as a data block
 }
 
 // pageLanguage is the language of the program's own words.

@@ -140,6 +140,7 @@ func (b *binder) front(units []*brief) Output {
 		page.Finder = finderOf(units)
 		b.listed(&page.head)
 	}
+	page.Structured = b.structuredFront(&page)
 	return b.put("front", "", page)
 }
 

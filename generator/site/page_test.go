@@ -163,7 +163,7 @@ func TestPagesHaveAFrame(t *testing.T) {
 			"html[lang=en]": 1, "head > meta[charset=utf-8]": 1, "meta[name=viewport]": 1, "head > title": 1, "meta[name=description]": 1,
 			"link[rel=canonical][href^='https://']": 1, "a.skip[href='#main']": 1, "header": 1, "main#main": 1, "footer nav": 1, "h1": 1,
 			"meta[http-equiv=Content-Security-Policy]": 1,
-			"[style], style, script:not([src]):not([type='application/json']), [onclick], [onload], iframe, object, embed, form, base": 0, "img:not([src][width][height][alt])": 0,
+			"[style], style, script:not([src]):not([type='application/json']):not([type='application/ld+json']), [onclick], [onload], iframe, object, embed, form, base": 0, "img:not([src][width][height][alt])": 0,
 			"link[rel=stylesheet]:not([href])": 0, "table:not(:has(caption)), th:not([scope])": 0,
 		} {
 			if got := len(cascadia.QueryAll(doc, cascadia.MustCompile(selector))); got != n {

@@ -90,6 +90,7 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 	page.Instruments = b.instruments(s, page.Methodology)
 	page.Notes = b.notesOf(s).html
 	page.Badges = badgeList(s, b.badgesOf(s), page.Canonical)
+	page.Structured = b.structured(&page, s)
 	out, problems := b.render("unit", folder, page)
 	return append([]Output{out}, data...), problems
 }
