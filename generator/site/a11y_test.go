@@ -86,9 +86,17 @@ func eachKind(t *testing.T, s *Site, dir string) []string {
 		t.Fatal("the demo has no corrected unit that follows another, or no reply")
 	}
 	var out []string
+	framed := false // there is a claim for a frame
 	for _, page := range htmlPages(t, dir) {
 		parts := strings.Split(page, "/")
 		alone := len(parts) == 3 && (parts[1] == fullest.Slug || parts[1] == replied)
+		if len(parts) == 5 && parts[2] == embedName {
+			claim := strings.HasPrefix(parts[3], "claim-")
+			if parts[3] == embedOfSheet || parts[3] == "power-by-load" || claim && !framed {
+				out, framed = append(out, page), framed || claim
+			}
+			continue
+		}
 		if parts[0] != "units" || parts[1] == corrected || alone {
 			out = append(out, page)
 		}

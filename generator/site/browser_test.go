@@ -79,11 +79,18 @@ func published(t *testing.T) (*Site, string) {
 	return s, dir
 }
 
-// htmlPages lists the pages below a folder.
+// htmlPages lists the pages below a folder; of the pages for frames, which are alike,
+// those of one unit.
 func htmlPages(t *testing.T, dir string) []string {
 	t.Helper()
 	var out []string
+	frames := 0
 	err := filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
+		if err == nil && d.IsDir() && d.Name() == embedName {
+			if frames++; frames > 1 {
+				return filepath.SkipDir
+			}
+		}
 		if err == nil && strings.HasSuffix(path, ".html") {
 			rel, _ := filepath.Rel(dir, path)
 			out = append(out, filepath.ToSlash(rel))

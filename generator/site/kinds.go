@@ -18,6 +18,7 @@ const (
 	kindDerivation kind = "derivation" // derivation/index.html
 	kindBadges     kind = "badges"     // badge.svg, badge/<claim>.svg
 	kindCard       kind = "card"       // card.png
+	kindEmbed      kind = "embed"      // embed/…/index.html, embed/…/oembed.json
 	kindData       kind = "data"       // sheet.json, runs.csv
 	kindVersions   kind = "versions"   // v/<n>/index.html
 	kindSealed     kind = "sealed"     // ledger.toml, v/<n>/sheet.json
@@ -36,7 +37,7 @@ const (
 )
 
 // unitKinds are those of a unit, in the order in which they are made.
-var unitKinds = []kind{kindPage, kindDerivation, kindBadges, kindCard, kindData, kindVersions, kindSealed, kindPictures, kindBeside}
+var unitKinds = []kind{kindPage, kindEmbed, kindDerivation, kindBadges, kindCard, kindData, kindVersions, kindSealed, kindPictures, kindBeside}
 
 // listKinds are those that a site has once, or once for each member (see [memberKinds]),
 // and that follow from what the tester wrote.
@@ -85,6 +86,7 @@ var madeFrom = map[kind][]class{
 	kindDerivation: append([]class{theTheme, theLayout("derivation"), theNavigation}, sheetClasses...),
 	kindBadges:     {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
 	kindCard:       sheetClasses,
+	kindEmbed:      append([]class{theTheme, theLayout("embed")}, sheetClasses...),
 	kindData:       {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
 	kindVersions:   append([]class{theTheme, theLayout("version"), theNavigation}, sheetClasses...),
 	kindSealed:     {theProgram, theLedger, theHolds},
@@ -138,6 +140,8 @@ func kindOfPath(path string) (slug string, k kind) {
 	switch {
 	case rest == "index.html", rest == chartsFile:
 		return slug, kindPage
+	case folder == embedName:
+		return slug, kindEmbed
 	case folder == derivationName:
 		return slug, kindDerivation
 	case folder == "badge", rest == "badge.svg":
@@ -171,6 +175,8 @@ func (b *binder) unitOutputs(k kind, s *sheet.Sheet) (outputs []Output, problems
 		return one(b.render("derivation", folder+derivationName+"/", page))
 	case kindBadges:
 		outputs = badgeOutputs(s, b.badgesOf(s))
+	case kindEmbed:
+		outputs, problems = b.embeds(s)
 	case kindCard:
 		outputs = []Output{b.unitCard(s)}
 	case kindData:

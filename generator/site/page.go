@@ -22,8 +22,9 @@ type binder struct {
 	icon     string           // the icon's path below the root; empty without one
 	texts    map[string]prose // by name; about, methodology and any other
 	nav      []place
-	notes    *notesText            // of the unit that the binder is for; nil where it is for all
-	badges   func() []charts.Badge // those of that unit, drawn when first asked for
+	notes    *notesText             // of the unit that the binder is for; nil where it is for all
+	badges   func() []charts.Badge  // those of that unit, drawn when first asked for
+	charts   func() []*charts.Chart // the charts of that unit, likewise
 	problems record.Problems
 }
 
@@ -129,6 +130,7 @@ type head struct {
 	VersionOf   day    // the day on which it was sealed
 	Tested      day
 	ProseLang   string        // the language of prose where it isn't the page's
+	Embed       string        // the oEmbed response for the page; empty without one
 	Structured  template.HTML // what the page says for machines, as a data block
 }
 
@@ -163,6 +165,9 @@ func (b *binder) head(folder, title, description string) head {
 		if path := b.assets[name]; path != "" {
 			h.Styles = append(h.Styles, root+path)
 		}
+	}
+	if path := b.assets["embed.css"]; path != "" && strings.Contains(folder, "/"+embedName+"/") {
+		h.Styles = append(h.Styles, root+path)
 	}
 	for _, p := range b.nav {
 		h.Nav = append(h.Nav, link{root + p.Path + "index.html", p.Text})

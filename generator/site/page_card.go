@@ -65,12 +65,13 @@ func (b *binder) cardOf(s *sheet.Sheet) picture.Card {
 	}
 	shown := foremost(s.Claims, picture.MostRows)
 	spans := charts.ClaimSpans(shown)
-	for i, row := range claimRows(shown, "") {
-		one := picture.CardRow{Label: row.Label, Figure: row.Figure, Of: row.Of, Verdict: row.Class, Word: row.Word}
-		if row.Figure != "" {
-			one.Of = strings.TrimSuffix(row.Of, " claimed")
+	for i, c := range shown {
+		one := picture.CardRow{Label: c.Label, Verdict: string(c.Verdict), Word: c.Word}
+		one.Figure, one.Of = measuredOf(c)
+		if one.Figure != "" {
+			one.Of = strings.TrimSuffix(one.Of, " claimed")
 		}
-		if row.InWords {
+		if c.Brief != "" {
 			one.Of = ""
 		}
 		if spans[i] != nil {
@@ -137,12 +138,12 @@ func cardAlternative(s *sheet.Sheet) string {
 // 8 Ω: met."
 func resultsOf(claims []*sheet.Claim) []string {
 	out := make([]string, len(claims))
-	for i, row := range claimRows(claims, "") {
-		figure := row.Figure
-		if row.InWords {
+	for i, c := range claims {
+		figure, of := measuredOf(c)
+		if c.Brief != "" {
 			figure += ","
 		}
-		out[i] = join(" ", figure, row.Of, "at", row.Label) + ": " + strings.ToLower(row.Word) + "."
+		out[i] = join(" ", figure, of, "at", c.Label) + ": " + strings.ToLower(c.Word) + "."
 	}
 	return out
 }

@@ -38,18 +38,29 @@ func claimRowsOn(claims []*sheet.Claim, lines []string, methodology string) []cl
 		rows[i] = claimRow{
 			ID: c.ID, Label: c.Label, Class: string(c.Verdict), Word: c.Word,
 			Mark: template.HTML(charts.Mark(c.Verdict)), Line: template.HTML(lines[i]),
-			Of: with(c.Rec.PowerW, "W") + " claimed", Lacks: c.Lacks() != nil,
+			Lacks: c.Lacks() != nil, InWords: c.Brief != "",
 		}
-		if c.Weakest != nil && c.Weakest.Mean != nil {
-			rows[i].Figure = c.Weakest.Mean.Text
+		rows[i].Figure, rows[i].Of = measuredOf(c)
+		if c.Weakest != nil {
 			rows[i].Href = formulaHref(methodology, c.Weakest.Mean)
-			rows[i].Of = "of " + rows[i].Of
 		}
 		if c.Brief != "" {
-			rows[i].Figure, rows[i].Href, rows[i].InWords = c.Brief, "#claim-"+c.ID, true
+			rows[i].Href = "#claim-" + c.ID
 		}
 	}
 	return rows
+}
+
+// measuredOf says what was measured of a claim, or what happened, and of what.
+func measuredOf(c *sheet.Claim) (figure, of string) {
+	of = with(c.Rec.PowerW, "W") + " claimed"
+	if c.Weakest != nil && c.Weakest.Mean != nil {
+		figure, of = c.Weakest.Mean.Text, "of "+of
+	}
+	if c.Brief != "" {
+		figure = c.Brief
+	}
+	return figure, of
 }
 
 // formulaHref is the address of a figure's formula.

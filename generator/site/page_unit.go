@@ -47,6 +47,7 @@ type unitPage struct {
 	Shops        []shopRow
 	Downloads    []link
 	Badges       template.HTML
+	Embeds       []embedRow
 	Opinions     []opinionGroup
 	Held         notices
 	Ledger       ledgerPart
@@ -90,6 +91,9 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 	page.Instruments = b.instruments(s, page.Methodology)
 	page.Notes = b.notesOf(s).html
 	page.Badges = badgeList(s, b.badgesOf(s), page.Canonical)
+	if page.Embeds = b.embedRows(s, &page.head); page.Embeds != nil {
+		page.Embed = page.Canonical + embedName + "/" + embedOfSheet + "/" + oembedName
+	}
 	page.Structured = b.structured(&page, s)
 	out, problems := b.render("unit", folder, page)
 	return append([]Output{out}, data...), problems
@@ -97,7 +101,7 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 
 // drawings puts each chart of a sheet in its place on the page, and makes their data.
 func (b *binder) drawings(page *unitPage, folder string, s *sheet.Sheet) []Output {
-	all := charts.All(s)
+	all := slices.Clone(b.chartsOf(s))
 	// Temperatures have a section of their own, after the other charts.
 	slices.SortStableFunc(all, func(a, c *charts.Chart) int {
 		return cmp.Compare(strings.Index(a.ID, temperatures), strings.Index(c.ID, temperatures))

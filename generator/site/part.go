@@ -80,6 +80,7 @@ func (p *part) dress(s *sheet.Sheet) {
 	b.site = p.site
 	b.notes = b.notesOf(s)
 	b.badges = sync.OnceValue(func() []charts.Badge { return badges(s) })
+	b.charts = sync.OnceValue(func() []*charts.Chart { return charts.All(s) })
 	p.sheet, p.binder = s, &b
 	p.problems = append(p.problems, b.notes.problems...)
 }
