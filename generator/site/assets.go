@@ -42,6 +42,11 @@ func (t theme) assets() ([]Output, map[string]string, record.Problems, error) {
 			outputs = append(outputs, hashed(name, data, paths))
 		}
 	}
+	icons, err := t.icons()
+	if err != nil {
+		return nil, nil, nil, fmt.Errorf("the theme's %s can't be read: %w", iconsFolder, cause(err))
+	}
+	outputs = append(outputs, icons...)
 	script, licences, err := t.bundle()
 	if err != nil {
 		return outputs, paths, record.Problems{noBundle(err)}, nil

@@ -79,8 +79,27 @@ func published(t *testing.T) (*Site, string) {
 	return s, dir
 }
 
-// htmlPages lists the pages below a folder; of the pages for frames, which are alike,
-// those of one unit.
+// hosted serves a folder as static hosts do: with its page for what isn't there, though not
+// with that status, of which a browser would complain.
+func hosted(t *testing.T, dir string) http.Handler {
+	t.Helper()
+	missing, err := os.ReadFile(filepath.Join(dir, missingName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	files := http.FileServer(http.Dir(dir))
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasPrefix(r.URL.Path, "/nowhere/") {
+			w.Header().Set("Content-Type", "text/html; charset=utf-8")
+			_, _ = w.Write(missing)
+			return
+		}
+		files.ServeHTTP(w, r)
+	})
+}
+
+// htmlPages lists the pages below a folder, but for the one that only hosts show; of the
+// pages for frames, which are alike, those of one unit.
 func htmlPages(t *testing.T, dir string) []string {
 	t.Helper()
 	var out []string
@@ -91,7 +110,7 @@ func htmlPages(t *testing.T, dir string) []string {
 				return filepath.SkipDir
 			}
 		}
-		if err == nil && strings.HasSuffix(path, ".html") {
+		if err == nil && strings.HasSuffix(path, ".html") && d.Name() != missingName {
 			rel, _ := filepath.Rel(dir, path)
 			out = append(out, filepath.ToSlash(rel))
 		}
@@ -145,12 +164,16 @@ const live = `(async () => { for (const f of document.querySelectorAll('figure.c
 // silent: from a server and from the disk.
 func TestPagesKeepToThemselves(t *testing.T) {
 	_, dir := published(t)
-	server := httptest.NewServer(http.FileServer(http.Dir(dir)))
+	server := httptest.NewServer(hosted(t, dir))
 	defer server.Close()
 	ctx := inBrowser(t)
 	console := listen(ctx)
 	for _, base := range []string{server.URL, "file://" + dir} {
-		for _, page := range htmlPages(t, dir) {
+		pages := htmlPages(t, dir)
+		if base == server.URL {
+			pages = append(pages, missingName, "nowhere/to/be/found/")
+		}
+		for _, page := range pages {
 			if err := chromedp.Do(ctx, chromedp.EmulateViewport(1280, 900), chromedp.Navigate(base+"/"+page)); err != nil {
 				t.Fatal(err)
 			}

@@ -94,9 +94,13 @@ func (b *binder) feeds(units []*brief) []Output {
 	if b.base() == "" {
 		return nil
 	}
+	big := ""
+	if b.theme.hasIcon(bigIcon) {
+		big = bigIcon
+	}
 	var outputs []Output
 	for _, f := range []feed{b.sheetFeed(units), b.correctionFeed(units)} {
-		outputs = append(outputs, Output{f.Folder + feedAtom, f.atom(b.base())}, Output{f.Folder + feedJSON, f.json(b.base(), "")})
+		outputs = append(outputs, Output{f.Folder + feedAtom, f.atom(b.base())}, Output{f.Folder + feedJSON, f.json(b.base(), big)})
 	}
 	return outputs
 }

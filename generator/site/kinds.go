@@ -33,7 +33,9 @@ const (
 	kindMethodology kind = "methodology"
 	kindProse       kind = "prose"
 	kindCompare     kind = "compare"
-	kindFeeds       kind = "feeds" // feed.atom, feed.json, and those of corrections
+	kindFeeds       kind = "feeds"   // feed.atom, feed.json, and those of corrections
+	kindSitemap     kind = "sitemap" // sitemap.xml, robots.txt
+	kindAround      kind = "around"  // 404.html, manifest.webmanifest
 )
 
 // unitKinds are those of a unit, in the order in which they are made.
@@ -41,7 +43,7 @@ var unitKinds = []kind{kindPage, kindEmbed, kindDerivation, kindBadges, kindCard
 
 // listKinds are those that a site has once, or once for each member (see [memberKinds]),
 // and that follow from what the tester wrote.
-var listKinds = []kind{kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse, kindCompare, kindFeeds}
+var listKinds = []kind{kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse, kindCompare, kindFeeds, kindSitemap, kindAround}
 
 // A class says what an input is.
 type class string
@@ -101,6 +103,8 @@ var madeFrom = map[kind][]class{
 	kindProse:       {theProgram, theSite, theTheme, theLayout("prose"), theNavigation, theProse, theHolds},
 	kindCompare:     {theProgram, theSite, theMethods, theTheme, theLayout("beside"), theNavigation},
 	kindFeeds:       {theProgram, theSite, theTheme, theFeeds},
+	kindSitemap:     {theProgram, theSite, theNavigation, theAddresses},
+	kindAround:      {theProgram, theSite, theTheme, theLayout("missing"), theNavigation},
 }
 
 // lookedAt are the classes that the mistakes in a unit, and its brief, follow from.
@@ -119,6 +123,10 @@ func kindOfPath(path string) (slug string, k kind) {
 			return "", kindMethodology
 		case feedAtom, feedJSON, correctionsName + "/" + feedAtom, correctionsName + "/" + feedJSON:
 			return "", kindFeeds
+		case robotsName:
+			return "", kindSitemap
+		case missingName, webManifest:
+			return "", kindAround
 		case compareName + "/index.html":
 			return "", kindCompare
 		case indexName:
@@ -132,6 +140,9 @@ func kindOfPath(path string) (slug string, k kind) {
 		}
 		if strings.HasSuffix(path, "/index.html") && strings.Count(path, "/") == 1 {
 			return "", kindProse
+		}
+		if strings.HasPrefix(path, "sitemap") && strings.HasSuffix(path, ".xml") {
+			return "", kindSitemap
 		}
 		return "", kindAssets
 	}
@@ -221,6 +232,10 @@ func (b *binder) listOutputs(g *group, find func(n int) *sheet.Sheet) (outputs [
 		}
 	case kindFeeds:
 		outputs = one.feeds(g.units)
+	case kindSitemap:
+		outputs = one.sitemap(g.units)
+	case kindAround:
+		outputs = one.around()
 	}
 	return slices.DeleteFunc(outputs, func(o Output) bool { return o.Path == "" }), one.problems
 }

@@ -115,6 +115,7 @@ type head struct {
 	Preview     preview    // what a link to the page shows elsewhere
 	Root        string     // the relative way to the site's root: "../../", or ""
 	Icon        string     // empty without one
+	Touch       string     // the icon of a home screen; empty but on the first page
 	Feeds       []feedLink // that the page leads to; none where the site's address isn't known
 	Styles      []string
 	Scripts     []string
@@ -161,6 +162,9 @@ func (b *binder) head(folder, title, description string) head {
 	}
 	h.Feeds = b.feedLinks(folder)
 	h.Preview = b.previewOf(strings.TrimSuffix(title, " · "+site.Title), "website", "", "Card of the site "+site.Title)
+	if folder == "" && b.theme.hasIcon(touchIcon) {
+		h.Touch = touchIcon
+	}
 	for _, name := range []string{"style.css", "chart.css"} {
 		if path := b.assets[name]; path != "" {
 			h.Styles = append(h.Styles, root+path)

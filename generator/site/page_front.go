@@ -141,6 +141,9 @@ func (b *binder) front(units []*brief) Output {
 		b.listed(&page.head)
 	}
 	page.Structured = b.structuredFront(&page)
+	if script := b.assets["home.js"]; script != "" {
+		page.Scripts = append(page.Scripts, script)
+	}
 	return b.put("front", "", page)
 }
 

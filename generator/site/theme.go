@@ -67,7 +67,7 @@ func (t theme) names() []string {
 		return nil
 	}
 	var all []string
-	for _, pattern := range []string{"pages/*.html", "*.css", "script/*.js", iconFile} {
+	for _, pattern := range []string{"pages/*.html", "*.css", "script/*.js", iconsFolder + "/*", iconFile} {
 		names, _ := fs.Glob(t.files, pattern) // the patterns are right
 		all = append(all, names...)
 	}
