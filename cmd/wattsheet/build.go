@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"os"
 	"path/filepath"
 	"runtime/debug"
@@ -13,7 +14,7 @@ import (
 
 func buildCommand() *command {
 	c := &command{
-		name: "build", does: "make the site from the content", takes: "[--root DIR] [--out DIR] [--as-of TIME]",
+		name: "build", does: "make the site from the content", takes: "[--root DIR] [--out DIR] [--as-of TIME]\n       [--promise]",
 		about: `Reads content, evaluates every record, and makes the folder public hold the
 site: pages, charts and data files. Only files whose bytes changed are written.
 Files that an earlier build wrote and that the site no longer has are removed,
@@ -23,11 +24,17 @@ What a record holds back is left out as if it had never been written, until it
 opens: a build right after that time shows it.
 
 When the content has mistakes, all of them are printed and public stays as it
-was. A sealed result that changed without a correction is one.`,
+was. A sealed result that changed without a correction is one.
+
+With --promise the addresses of all pages are kept in content/addresses.toml:
+give it with each build that is published. A later build that would lose one of
+them fails, until the page is back or a [[moved]] in site.toml says which page
+stands for it; the old address then leads there.`,
 		flags: []option{
 			rootOption,
 			{"out", "DIR", "the folder that gets the site; public in the root if not given"},
 			asOfOption,
+			{"promise", "", "keep the addresses of all pages, so that none gets lost"},
 		},
 		examples: []string{"wattsheet build", "wattsheet build --root demo --out demo-site"},
 	}
@@ -39,18 +46,26 @@ var rootOption = option{"root", "DIR", "the folder that holds content; the curre
 
 func runBuild(u *ui, c *command, args []string) int {
 	start := u.clock()
-	root, out, text := ".", "", ""
-	if _, status, ok := c.read(u, args, map[string]*string{"root": &root, "out": &out, "as-of": &text}, 0); !ok {
+	root, out, text, promise := ".", "", "", ""
+	if _, status, ok := c.read(u, args, map[string]*string{"root": &root, "out": &out, "as-of": &text, "promise": &promise}, 0); !ok {
 		return status
 	}
 	asOf, err := parseAsOf(text, start)
 	if err != nil {
 		return u.misused(err)
 	}
+	if promise != "" && text != "" {
+		return u.misused(errors.New("--promise keeps what is published now, and --as-of makes a site of another time\nhint: leave one of them out"))
+	}
 	out = cmp.Or(out, filepath.Join(root, "public"))
 	var b site.Built
 	collectLess()
-	u.during("making the site", func() { b, err = site.Build(root, asOf, out) })
+	draft, err := site.OpenDraft(root)
+	if err != nil {
+		return u.failed(err)
+	}
+	defer draft.Close()
+	u.during("making the site", func() { b, err = draft.Build(asOf, out) })
 	u.problems(b.Problems)
 	if err != nil {
 		return u.failed(err)
@@ -72,6 +87,13 @@ func runBuild(u *ui, c *command, args []string) int {
 		u.say("%s evaluated, %d known from before", count(b.Evaluated, "unit"), same)
 	}
 	reportPublished(u, out, b.Summary)
+	if promise != "" {
+		added, all, err := draft.Promise()
+		if err != nil {
+			return u.failed(err)
+		}
+		u.say("content/addresses.toml: %d addresses, %d of them new", all, added)
+	}
 	u.say("took %s", took(u.clock().Sub(start)))
 	return exitDone
 }

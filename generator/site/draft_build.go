@@ -85,7 +85,7 @@ func (d *Draft) Build(asOf time.Time, dir string) (Built, error) {
 	}
 	defer content.Close()
 	d.look(content, asOf, nil)
-	return d.publish(content, dir, nil)
+	return d.publish(content, dir, nil, false)
 }
 
 // ErrStopped says that a publication was stopped; what stood in the folder stands there.
@@ -93,7 +93,8 @@ var ErrStopped = errors.New("the publication was stopped")
 
 // Publish is [Draft.Build] for the content as the draft knows it since it was refreshed.
 // Pages can be opened meanwhile. When stop is closed it ends with [ErrStopped], unless all
-// is made by then.
+// is made by then. An address that would be gone is a warning here: while the content is
+// edited, a page may be away for a while.
 func (d *Draft) Publish(dir string, stop <-chan struct{}) (Built, error) {
 	d.work.Lock()
 	defer d.work.Unlock()
@@ -104,10 +105,10 @@ func (d *Draft) Publish(dir string, stop <-chan struct{}) (Built, error) {
 		return Built{}, err
 	}
 	defer content.Close()
-	return d.publish(content, dir, stop)
+	return d.publish(content, dir, stop, true)
 }
 
-func (d *Draft) publish(content *os.Root, dir string, stop <-chan struct{}) (Built, error) {
+func (d *Draft) publish(content *os.Root, dir string, stop <-chan struct{}, lenient bool) (Built, error) {
 	d.evaluated.Clear()
 	out, err := openPublisher(d.folder, dir)
 	if err != nil {
@@ -117,7 +118,7 @@ func (d *Draft) publish(content *os.Root, dir string, stop <-chan struct{}) (Bui
 	if err := out.begin(); err != nil {
 		return Built{}, err
 	}
-	b := &builder{draft: d, content: content, out: out, there: d.openStamps(out.name)}
+	b := &builder{draft: d, content: content, out: out, there: d.openStamps(out.name), lenient: lenient}
 	b.wrong = !d.frame.right
 	for some := range slices.Chunk(d.groups(), groupsAtATime) {
 		each(len(some), func(i int) { b.group(some[i]) })
@@ -143,6 +144,7 @@ type builder struct {
 	content *os.Root
 	out     *publisher
 	there   *stamps
+	lenient bool // addresses that would be gone are told of, and no error
 
 	mu        sync.Mutex
 	wrong     bool // there is an error in the content: nothing is written any more
@@ -380,6 +382,11 @@ func (b *builder) list(g *group, fresh *madeKind, here func(kind) bool) (*madeKi
 		return fresh, kept(fresh.Problems), err
 	}
 	outputs, problems := b.draft.makeList(b.content, b.draft.frame, g)
+	if g.kind == kindHosting && b.lenient && len(problems) > 0 {
+		problems = asWarnings(problems)
+		_, err := b.put(outputs, problems)
+		return nil, problems, err // not to be remembered as such
+	}
 	made, err := b.put(outputs, problems)
 	if made != nil {
 		made.From = g.from

@@ -181,7 +181,7 @@ func (d *Draft) Open(name string) (Output, error) {
 			return o, nil
 		}
 	}
-	slug, k := kindOfPath(name)
+	slug, k := d.good.kindOfPath(name)
 	var outputs []Output
 	var problems record.Problems
 	switch u := d.units[slug]; {
@@ -290,10 +290,10 @@ func (d *Draft) Why(name string) (Reason, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	name = strings.TrimPrefix(path.Clean("/"+filepath.ToSlash(name)), "/")
-	if path.Ext(name) == "" {
+	if path.Ext(name) == "" && !strings.HasPrefix(name, "_") {
 		name = path.Join(name, "index.html")
 	}
-	slug, k := kindOfPath(name)
+	slug, k := d.frame.kindOfPath(name)
 	out := Reason{Path: name}
 	switch u := d.units[slug]; {
 	case slug == "" && k == kindAssets:

@@ -179,6 +179,10 @@ var edits = []edit{
 	{"a new page of prose", func(t *testing.T, root string) { put(t, root, "content/prose/thanks.md", "# Thanks\n\nTo nobody.\n") }, -1},
 	{"a word of the methodology", appended("content/prose/methodology.md", "\nAnd so on.\n"), -1},
 	{"the site's title", replaced("content/site.toml", "title = \"", "title = \"Now: "), 6},
+	{"a page has moved", appended("content/site.toml", "\n[[moved]]\nfrom = \"/units/badger/\"\nto = \"/units/badgercog-1/\"\n"), 6},
+	{"addresses that were published are promised", func(t *testing.T, root string) {
+		put(t, root, "content/addresses.toml", string(promiseText([]string{"", "units/badger/", "units/fieldfarelug-1/"})))
+	}, 0},
 	{"a comment in bench.toml", appended("content/bench.toml", "\n# the end\n"), 6},
 	{"a method's title", replaced("content/methods.toml", `title = "at 1 % THD+N"`, `title = "at one percent"`), 6},
 	{"a theme of its own", func(t *testing.T, root string) {
@@ -198,6 +202,7 @@ var edits = []edit{
 	{"a unit follows another", replaced(fieldfare+"record.toml", "[unit]\n", "[unit]\nfollows = \"dormouseclutch-1\"\n"), 2},
 	{"a picture is held", replaced(dormouse+"record.toml", "[[picture]]\n", "[[picture]]\nhold = \"until 2026-12-05T18:00:00+01:00\"\n"), -1},
 	{"a unit is held that another names", func(t *testing.T, root string) {
+		put(t, root, "content/addresses.toml", string(promiseText([]string{""})))
 		replaceIn(t, root, fieldfare+"record.toml", "follows = \"dormouseclutch-1\"\n", "hold = \"until 2026-12-05T18:00:00+01:00\"\n")
 		appended(badger+"notes.md", "\nFieldfarelug-1 20 is next.\n")(t, root)
 	}, -1},

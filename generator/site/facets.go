@@ -30,7 +30,7 @@ const (
 	theRows         class = "rows"          // what the front page shows of all units
 	theAllCorrected class = "all corrected" // what the page of all corrections shows
 	theFeeds        class = "feeds"         // what feeds say of all units
-	theAddresses    class = "addresses"     // which pages the units have, and when what they say moved last
+	thePages        class = "pages"         // which pages the units have, and when what they say moved last
 )
 
 // facets are all of them.
@@ -60,7 +60,7 @@ var facets = []facet{
 			Dated       dated
 		}{b.Row.Link, b.Row.Tested, b.Row.Lacks, b.Corrections, b.Dated})
 	}},
-	{theAddresses, "the pages of all units and their days", func(b *brief) map[string]any {
+	{thePages, "the pages of all units and their days", func(b *brief) map[string]any {
 		return once(struct {
 			Link        link
 			Corrections []correctionRow

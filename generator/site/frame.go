@@ -36,6 +36,7 @@ type frame struct {
 func (d *Draft) makeFrame(l *loader) *frame {
 	f := &frame{follows: map[string]string{}, followers: map[string][]string{}}
 	f.relations(d)
+	var err error
 	s := &Site{Content: &record.Content{Records: []*record.Record{}}, Prose: map[string]*record.File{}, Notes: map[string]*record.File{}}
 	l.surveyTop()
 	slugs := l.slugs
@@ -47,6 +48,11 @@ func (d *Draft) makeFrame(l *loader) *frame {
 	f.problems = slices.Concat(f.problems, f.checker.Shared(), s.Content.CheckHolds(d.asOf))
 	f.behind = withheld{asOf: d.asOf, content: s.Content, held: s.Content.Held()}
 	f.digests(d, l)
+	if s.addresses, err = readAddresses(l.root); err != nil {
+		f.problems = append(f.problems, unreadable(addressesFile, err))
+	}
+	f.linked = f.linked || l.isLink(addressesFile)
+	f.inputs = append(f.inputs, Input{theAddresses, path.Join(contentFolder, addressesFile), digestOf(s.addresses)})
 	if !f.problems.Errors() {
 		f.dress(d, s)
 	}
@@ -162,7 +168,7 @@ func (f *frame) dress(d *Draft, s *Site) {
 	}
 	s = &Site{ // nothing that is held is in it
 		Content: &record.Content{Site: f.content.Site, Bench: f.content.Bench, Methods: f.content.Methods},
-		Prose:   s.Prose, behind: f.behind,
+		Prose:   s.Prose, behind: f.behind, addresses: s.addresses,
 	}
 	f.binder, problems = s.binder(t, paths, icon)
 	f.problems = append(f.problems, problems...)
@@ -189,7 +195,7 @@ func (f *frame) back() keptBack {
 // records that others depend on, and what is held at the instant.
 func (d *Draft) frameKey(l *loader) digest {
 	var b strings.Builder
-	for _, name := range []string{siteFile, benchFile, methodsFile} {
+	for _, name := range []string{siteFile, benchFile, methodsFile, addressesFile} {
 		data, err := read(l.root, name, maxFile)
 		fmt.Fprintf(&b, "%s %s %v\n", name, digestOf(data), err)
 	}

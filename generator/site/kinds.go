@@ -36,6 +36,7 @@ const (
 	kindFeeds       kind = "feeds"   // feed.atom, feed.json, and those of corrections
 	kindSitemap     kind = "sitemap" // sitemap.xml, robots.txt
 	kindAround      kind = "around"  // 404.html, manifest.webmanifest
+	kindHosting     kind = "hosting" // _headers, _redirects, pages at old addresses
 )
 
 // unitKinds are those of a unit, in the order in which they are made.
@@ -43,7 +44,7 @@ var unitKinds = []kind{kindPage, kindEmbed, kindDerivation, kindBadges, kindCard
 
 // listKinds are those that a site has once, or once for each member (see [memberKinds]),
 // and that follow from what the tester wrote.
-var listKinds = []kind{kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse, kindCompare, kindFeeds, kindSitemap, kindAround}
+var listKinds = []kind{kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse, kindCompare, kindFeeds, kindSitemap, kindAround, kindHosting}
 
 // A class says what an input is.
 type class string
@@ -59,12 +60,13 @@ const (
 	theRecord     class = "record"     // of the unit
 	theNotes      class = "notes"
 	thePictures   class = "pictures"
-	theLedger     class = "ledger"   // ledger.toml and sealed/*.json
-	theNames      class = "names"    // which files the unit's folder has
-	theHolds      class = "holds"    // what is held, here or where the unit's texts name it
-	theOthers     class = "others"   // units that it follows or that follow it
-	theDay        class = "day"      // where the maker's time to answer counts
-	theExamples   class = "examples" // the units that the methodology works through
+	theLedger     class = "ledger"    // ledger.toml and sealed/*.json
+	theNames      class = "names"     // which files the unit's folder has
+	theHolds      class = "holds"     // what is held, here or where the unit's texts name it
+	theOthers     class = "others"    // units that it follows or that follow it
+	theDay        class = "day"       // where the maker's time to answer counts
+	theExamples   class = "examples"  // the units that the methodology works through
+	theAddresses  class = "addresses" // addresses.toml
 )
 
 // theLayout is the class of the template of one layout.
@@ -73,7 +75,7 @@ func theLayout(name string) class { return class("layout " + name) }
 // inOrder are all classes, in the order in which people are told of them; templates of
 // layouts stand before the theme.
 var inOrder = []class{
-	theRecord, theNotes, thePictures, theLedger, theNames, theOthers, theHolds, theProse, theRows, theAllCorrected, theExamples,
+	theRecord, theNotes, thePictures, theLedger, theNames, theOthers, theHolds, theProse, theRows, theAllCorrected, theFeeds, thePages, theExamples, theAddresses,
 	theBench, theMethods, theSite, theDay, theNavigation, theTheme, theProgram,
 }
 
@@ -103,8 +105,9 @@ var madeFrom = map[kind][]class{
 	kindProse:       {theProgram, theSite, theTheme, theLayout("prose"), theNavigation, theProse, theHolds},
 	kindCompare:     {theProgram, theSite, theMethods, theTheme, theLayout("beside"), theNavigation},
 	kindFeeds:       {theProgram, theSite, theTheme, theFeeds},
-	kindSitemap:     {theProgram, theSite, theNavigation, theAddresses},
+	kindSitemap:     {theProgram, theSite, theNavigation, thePages},
 	kindAround:      {theProgram, theSite, theTheme, theLayout("missing"), theNavigation},
+	kindHosting:     {theProgram, theSite, theTheme, theLayout("moved"), theNavigation, thePages, theAddresses},
 }
 
 // lookedAt are the classes that the mistakes in a unit, and its brief, follow from.
@@ -127,6 +130,8 @@ func kindOfPath(path string) (slug string, k kind) {
 			return "", kindSitemap
 		case missingName, webManifest:
 			return "", kindAround
+		case headersName, redirectsName:
+			return "", kindHosting
 		case compareName + "/index.html":
 			return "", kindCompare
 		case indexName:
@@ -236,6 +241,8 @@ func (b *binder) listOutputs(g *group, find func(n int) *sheet.Sheet) (outputs [
 		outputs = one.sitemap(g.units)
 	case kindAround:
 		outputs = one.around()
+	case kindHosting:
+		outputs = one.hosting(g.units)
 	}
 	return slices.DeleteFunc(outputs, func(o Output) bool { return o.Path == "" }), one.problems
 }

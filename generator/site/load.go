@@ -57,6 +57,9 @@ func load(root string, asOf time.Time, untouched bool) (*Site, record.Problems, 
 	l := newLoader(folder)
 	l.survey()
 	problems := append(l.problems, l.decode(s)...)
+	if s.addresses, err = readAddresses(folder); err != nil {
+		problems = append(problems, unreadable(addressesFile, err))
+	}
 	problems = append(problems, s.Content.Check()...)
 	problems = append(problems, s.Content.CheckHolds(asOf)...)
 	problems = append(problems, l.loadPictures(s)...)
@@ -164,7 +167,7 @@ func (l *loader) surveyTop() {
 	for _, name := range l.list(".") {
 		switch name {
 		case siteFile, benchFile, methodsFile, proseFolder, unitsFolder:
-		case "addresses.toml": // written by a command
+		case addressesFile:
 		default:
 			l.odd(name, "nothing reads this", "the content folder holds site.toml, bench.toml, methods.toml, prose and units")
 		}

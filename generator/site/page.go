@@ -116,6 +116,7 @@ type head struct {
 	Root        string     // the relative way to the site's root: "../../", or ""
 	Icon        string     // empty without one
 	Touch       string     // the icon of a home screen; empty but on the first page
+	Refresh     string     // the page that browsers go on to; empty but at an old address
 	Feeds       []feedLink // that the page leads to; none where the site's address isn't known
 	Styles      []string
 	Scripts     []string

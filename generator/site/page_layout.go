@@ -8,7 +8,10 @@ import (
 
 // layouts are the page templates of a theme. Each defines "main"; layout.html
 // defines "page", the frame around it, and parts.html what several pages show.
-var layoutNames = []string{"front", "older", "unit", "derivation", "methodology", "prose", "version", "corrections", "beside", "embed", "missing"}
+var layoutNames = []string{
+	"front", "older", "unit", "derivation", "methodology", "prose", "version", "corrections", "beside", "embed",
+	"missing", "moved",
+}
 
 // parseLayouts reads the templates of a theme.
 func parseLayouts(from theme) (map[string]*template.Template, record.Problems) {

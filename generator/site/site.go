@@ -32,6 +32,8 @@ type Site struct {
 	untouched bool
 	// sealed holds what was sealed of each unit, by slug.
 	sealed map[string]*sealed
+	// addresses is the file of promised addresses; nil where there is none.
+	addresses []byte
 	// neighbours are the units that follow one of the site, or that it follows, for a
 	// site of one unit; nil where Sheets has them.
 	neighbours []*sheet.Sheet
