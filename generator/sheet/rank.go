@@ -59,7 +59,7 @@ func Rank(sheets []*Sheet, at Point) []*RankTable {
 	var out []*RankTable
 	for _, group := range groupsOf(rows) {
 		t := &RankTable{At: at, Rows: group, Note: PairwiseNote}
-		t.Title = t.title()
+		t.Title = at.Title() + ", " + conditionsOf(group)
 		t.order()
 		t.prepare()
 		t.rank()
@@ -87,36 +87,43 @@ func RankTables(sheets []*Sheet) []*RankTable {
 // frequency, and then by supply voltage in steps that two units may differ by. The
 // largest group comes first, then by frequency and voltage; a group is sorted by
 // voltage.
-func groupsOf(rows []RankRow) [][]RankRow {
+func groupsOf[R party](rows []R) [][]R {
 	const step = (1 + supplyReach) / (1 - supplyReach)
-	slices.SortStableFunc(rows, func(a, b RankRow) int {
-		return cmp.Or(cmp.Compare(a.FreqHz, b.FreqHz), cmp.Compare(a.SupplyV, b.SupplyV), cmp.Compare(a.Sheet.Slug, b.Sheet.Slug))
+	slices.SortStableFunc(rows, func(a, b R) int {
+		x, y := a.facts(), b.facts()
+		return cmp.Or(cmp.Compare(x.FreqHz, y.FreqHz), cmp.Compare(x.SupplyV, y.SupplyV), cmp.Compare(slugOf(a), slugOf(b)))
 	})
-	var out [][]RankRow
+	var out [][]R
 	for start := 0; start < len(rows); {
 		end := start + 1
-		for end < len(rows) && rows[end].FreqHz-rows[start].FreqHz <= nominalReach*rows[start].FreqHz {
+		for first := rows[start].facts().FreqHz; end < len(rows) && rows[end].facts().FreqHz-first <= nominalReach*first; {
 			end++
 		}
 		same := slices.Clone(rows[start:end])
-		slices.SortStableFunc(same, func(a, b RankRow) int { return cmp.Compare(a.SupplyV, b.SupplyV) })
+		slices.SortStableFunc(same, func(a, b R) int { return cmp.Compare(a.facts().SupplyV, b.facts().SupplyV) })
 		for len(same) > 0 {
 			n := 1
-			for n < len(same) && same[n].SupplyV <= step*same[n-1].SupplyV {
+			for n < len(same) && same[n].facts().SupplyV <= step*same[n-1].facts().SupplyV {
 				n++
 			}
 			out, same = append(out, same[:n:n]), same[n:]
 		}
 		start = end
 	}
-	slices.SortStableFunc(out, func(a, b []RankRow) int { return len(b) - len(a) })
+	slices.SortStableFunc(out, func(a, b []R) int { return len(b) - len(a) })
 	return out
 }
 
-// title is the table's, before its rows are ordered.
-func (t *RankTable) title() string {
-	first, last := t.Rows[0], t.Rows[len(t.Rows)-1]
-	text := t.At.Title() + ", " + hertz(first.FreqHz) + ", supply " + first.SupplyText()
+func slugOf(p party) string {
+	slug, _ := p.who()
+	return slug
+}
+
+// conditionsOf is the frequency and the supply voltages of a group, which is sorted by
+// voltage: "1 kHz, supply 13.51 to 14.41 V".
+func conditionsOf[R party](group []R) string {
+	first, last := group[0].facts(), group[len(group)-1].facts()
+	text := hertz(first.FreqHz) + ", supply " + first.SupplyText()
 	if last.SupplyText() != first.SupplyText() {
 		text = strings.TrimSuffix(text, nbsp+"V") + " to " + last.SupplyText()
 	}
@@ -141,29 +148,41 @@ func (t *RankTable) order() {
 
 // rank counts for each row how many are told apart as better and as worse.
 func (t *RankTable) rank() {
-	n := len(t.Rows)
-	for i := range t.Rows {
-		t.Rows[i].First, t.Rows[i].Last = 1, n
+	for i, r := range ranksOf(len(t.Rows), t.Side) {
+		t.Rows[i].First, t.Rows[i].Last, t.Rows[i].Rank = r.first, r.last, r.text()
 	}
-	for i := range t.Rows {
+}
+
+// An interval is the ranks that one of a list may have.
+type interval struct{ first, last int }
+
+// ranksOf gives the ranks of n units by what tells each pair apart.
+func ranksOf(n int, side func(i, j int) verdict.Side) []interval {
+	out := make([]interval, n)
+	for i := range out {
+		out[i] = interval{1, n}
+	}
+	for i := range out {
 		for j := i + 1; j < n; j++ {
-			switch t.Side(i, j) {
+			switch side(i, j) {
 			case verdict.First:
-				t.Rows[j].First++
-				t.Rows[i].Last--
+				out[j].first++
+				out[i].last--
 			case verdict.Second:
-				t.Rows[i].First++
-				t.Rows[j].Last--
+				out[i].first++
+				out[j].last--
 			}
 		}
 	}
-	for i := range t.Rows {
-		r := &t.Rows[i]
-		r.Rank = strconv.Itoa(r.First)
-		if r.Last > r.First {
-			r.Rank += "–" + strconv.Itoa(r.Last)
-		}
+	return out
+}
+
+// text is the interval for people: "1–2", or "3".
+func (r interval) text() string {
+	if r.last > r.first {
+		return strconv.Itoa(r.first) + "–" + strconv.Itoa(r.last)
 	}
+	return strconv.Itoa(r.first)
 }
 
 // Side tells two rows apart: First where row i gives more than row j. It is what

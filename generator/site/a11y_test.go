@@ -66,7 +66,8 @@ func fold(t *testing.T, ctx context.Context, open bool) {
 }
 
 // eachKind gives one page of every kind, of units three: the fullest, one that was
-// corrected, with its versions and its runs' derivations, and one with a reply.
+// corrected, with its versions and its runs' derivations, and one with a reply; one load
+// and one maker.
 func eachKind(t *testing.T, s *Site, dir string) []string {
 	t.Helper()
 	if len(s.Sheets) < 2 {
@@ -85,6 +86,7 @@ func eachKind(t *testing.T, s *Site, dir string) []string {
 	if corrected == "" || replied == "" {
 		t.Fatal("the demo has no corrected unit that follows another, or no reply")
 	}
+	maker := makerSlug(s.Sheets[slices.IndexFunc(s.Sheets, func(sh *sheet.Sheet) bool { return sh.Slug == replied })].Record.Unit.Maker)
 	var out []string
 	framed := false // there is a claim for a frame
 	for _, page := range htmlPages(t, dir) {
@@ -97,7 +99,8 @@ func eachKind(t *testing.T, s *Site, dir string) []string {
 			}
 			continue
 		}
-		if parts[0] != "units" || parts[1] == corrected || alone {
+		another := len(parts) == 3 && (parts[0] == loadsFolder && parts[1] != "4-ohm" || parts[0] == makersFolder && parts[1] != maker)
+		if !another && parts[0] != "units" || parts[1] == corrected || alone {
 			out = append(out, page)
 		}
 	}

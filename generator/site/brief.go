@@ -3,6 +3,7 @@ package site
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"wattsheet/generator/ledger"
 	"wattsheet/generator/record"
@@ -21,6 +22,9 @@ type brief struct {
 	Leading     *leading        `json:",omitempty"` // the claim that stands for the unit; nil without claims
 	Corrections []correctionRow `json:",omitempty"` // as the page of all corrections shows them
 	Sealed      bool            `json:",omitempty"` // it has a sealed version
+	Maker       makerBrief
+	Points      []pointsBrief `json:",omitempty"` // by load
+	Near        nearBrief
 	// Offers says what the unit offers to the methodology page.
 	Offers offers `json:",omitzero"`
 
@@ -75,10 +79,10 @@ func (x *exact) UnmarshalText(text []byte) error {
 func briefOf(s *sheet.Sheet, st *ledger.Status) *brief {
 	b := &brief{
 		Row: unitRow{
-			Slug: s.Slug, Link: link{unitsFolder + "/" + s.Slug + "/index.html", s.Name}, Kind: kindOf(&s.Record.Unit),
+			Slug: s.Slug, Link: unitLink(s), Kind: kindOf(&s.Record.Unit),
 			Tested: dayOf(s.Tested), Lacks: lacking(s.Claims), List: listingOf(s),
 		},
-		Offers: offersOf(s), Findings: len(s.Findings), Dated: datedOf(s, st),
+		Maker: makerBriefOf(s, st), Points: pointsOf(s), Near: nearBriefOf(s), Offers: offersOf(s), Findings: len(s.Findings), Dated: datedOf(s, st),
 	}
 	if c := leadingClaim(s.Claims); c != nil {
 		b.Leading = leadingOf(c)
@@ -99,6 +103,11 @@ func briefOf(s *sheet.Sheet, st *ledger.Status) *brief {
 	}
 	b.Pending = pendingOf(st)
 	return b
+}
+
+// slug is the unit's.
+func (b *brief) slug() string {
+	return strings.TrimSuffix(strings.TrimPrefix(b.Row.Link.Href, unitsFolder+"/"), "/index.html")
 }
 
 // pendingOf lists what the corrections cover that no entry has yet.

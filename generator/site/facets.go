@@ -1,6 +1,7 @@
 package site
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -23,6 +24,11 @@ type facet struct {
 	// of is what a unit says, by member; a value is anything that JSON can write. It has all
 	// that outputs take from the brief for that member.
 	of func(b *brief) map[string]any
+	// joined gives for all members that units name the one whose outputs they are on; nil
+	// where that is the same.
+	joined func(members []string) map[string]string
+	// near says that a unit says the same to the members of all units near it.
+	near bool
 }
 
 // The classes of the facets.
@@ -31,17 +37,22 @@ const (
 	theAllCorrected class = "all corrected" // what the page of all corrections shows
 	theFeeds        class = "feeds"         // what feeds say of all units
 	thePages        class = "pages"         // which pages the units have, and when what they say moved last
+	theMakers       class = "makers"        // what the index of makers shows
+	theMade         class = "made"          // what a maker's page shows of its units
+	theLoads        class = "loads"         // what the index of loads shows
+	theNear         class = "near"          // what a unit's page of those near it shows of it and of them
+	thePoints       class = "points"        // what a load's page shows of the units measured there
 )
 
 // facets are all of them.
 var facets = []facet{
-	{theRows, "the list of all units", func(b *brief) map[string]any {
+	{class: theRows, name: "the list of all units", of: func(b *brief) map[string]any {
 		return once(struct {
 			Row     unitRow
 			Leading *leading
 		}{b.Row, b.Leading})
 	}},
-	{theAllCorrected, "the corrections of all units", func(b *brief) map[string]any {
+	{class: theAllCorrected, name: "the corrections of all units", of: func(b *brief) map[string]any {
 		if !b.Sealed && len(b.Corrections) == 0 {
 			return nil
 		}
@@ -51,7 +62,7 @@ var facets = []facet{
 			Corrections []correctionRow
 		}{b.Row.Link, b.Sealed, b.Corrections})
 	}},
-	{theFeeds, "the results of all units and their days", func(b *brief) map[string]any {
+	{class: theFeeds, name: "the results of all units and their days", of: func(b *brief) map[string]any {
 		return once(struct {
 			Link        link
 			Tested      day
@@ -60,12 +71,35 @@ var facets = []facet{
 			Dated       dated
 		}{b.Row.Link, b.Row.Tested, b.Row.Lacks, b.Corrections, b.Dated})
 	}},
-	{thePages, "the pages of all units and their days", func(b *brief) map[string]any {
+	{class: thePages, name: "the pages of all units and their days", of: func(b *brief) map[string]any {
 		return once(struct {
 			Link        link
 			Corrections []correctionRow
 			Dated       dated
-		}{b.Row.Link, b.Corrections, b.Dated})
+			Maker       string
+			Loads       []string
+		}{b.Row.Link, b.Corrections, b.Dated, b.Maker.Slug, b.loads()})
+	}},
+	{class: theMakers, name: "the makers of all units", of: func(b *brief) map[string]any { return once([]string{b.Maker.Slug, b.Maker.Name}) }},
+	{class: theMade, name: "the units of the maker", of: func(b *brief) map[string]any { return map[string]any{b.Maker.Slug: b.Maker.Made} }},
+	{class: theLoads, name: "the loads of all units", of: func(b *brief) map[string]any {
+		return once(b.loads())
+	}},
+	{class: thePoints, name: "the units measured at", joined: oneLoad, of: func(b *brief) map[string]any {
+		out := map[string]any{}
+		for _, p := range b.Points {
+			out[p.Load] = p.Made
+		}
+		return out
+	}},
+	{class: theNear, name: "the unit and those near it:", near: true, of: func(b *brief) map[string]any {
+		return map[string]any{b.slug(): struct {
+			Row    link
+			Kind   string
+			Maker  [2]string
+			Near   nearBrief
+			Points []pointsBrief
+		}{b.Row.Link, b.Row.Kind, [2]string{b.Maker.Slug, b.Maker.Name}, b.Near, b.Points}}
 	}},
 }
 
@@ -74,7 +108,7 @@ func once(value any) map[string]any { return map[string]any{"": value} }
 
 // memberKinds are the kinds of lists with a group of outputs for each member; their
 // outputs stand in <folder>/<member>/.
-var memberKinds = map[kind]string{}
+var memberKinds = map[kind]string{kindMaker: makersFolder, kindLoad: loadsFolder, kindNear: unitsFolder}
 
 // memberOf is the member that a path of a kind belongs to.
 func memberOf(k kind, path string) string {
@@ -148,7 +182,7 @@ type gathered struct {
 // listGroups are the groups of all kinds of lists, by kind and member, given the units
 // that may be seen, by slug, and their sides.
 func listGroups(units []*brief, sides [][]side) (out []*group) {
-	all := saidBy(sides)
+	all := saidBy(units, sides)
 	for _, k := range listKinds {
 		of := facetsOf(k)
 		if len(of) == 0 {
@@ -186,23 +220,62 @@ func listGroups(units []*brief, sides [][]side) (out []*group) {
 }
 
 // saidBy gathers the sides of all units, by facet and member.
-func saidBy(sides [][]side) map[class]map[string]*gathered {
-	all := map[class]map[string]*gathered{}
+func saidBy(units []*brief, sides [][]side) map[class]map[string]*gathered {
+	all, joined := map[class]map[string]*gathered{}, map[class]map[string]string{}
 	for _, f := range facets {
 		all[f.class] = map[string]*gathered{}
+		if f.joined != nil {
+			joined[f.class] = f.joined(membersOf(f.class, sides))
+		}
 	}
 	for i := range sides {
 		for _, s := range sides[i] {
-			to := all[s.Of][s.Member]
+			member := cmp.Or(joined[s.Of][s.Member], s.Member)
+			to := all[s.Of][member]
 			if to == nil {
 				to = &gathered{sum: sha256.New()}
-				all[s.Of][s.Member] = to
+				all[s.Of][member] = to
 			}
-			to.units = append(to.units, i)
-			to.sum.Write([]byte(s.Digest))
+			to.add(i, s)
+		}
+	}
+	for _, f := range facets {
+		if f.near {
+			sayAround(all[f.class], f.class, units, sides)
 		}
 	}
 	return all
+}
+
+// add takes over what a unit says.
+func (g *gathered) add(unit int, s side) {
+	g.units = append(g.units, unit)
+	g.sum.Write([]byte(s.Digest))
+}
+
+// sayAround adds what the units near each say to its member of a facet.
+func sayAround(all map[string]*gathered, of class, units []*brief, sides [][]side) {
+	own := func(i int) side {
+		return sides[i][slices.IndexFunc(sides[i], func(s side) bool { return s.Of == of })]
+	}
+	for i, near := range nearUnits(units) {
+		for _, j := range near {
+			all[own(i).Member].add(j, own(j))
+		}
+	}
+}
+
+// membersOf are the members that units name of a facet, sorted.
+func membersOf(of class, sides [][]side) []string {
+	named := map[string]bool{}
+	for i := range sides {
+		for _, s := range sides[i] {
+			if s.Of == of {
+				named[s.Member] = true
+			}
+		}
+	}
+	return slices.Sorted(maps.Keys(named))
 }
 
 // input is the facet as an input of one member's group.
@@ -215,4 +288,12 @@ func (f facet) input(member string, of *gathered) Input {
 		in.Digest = digest(hex.EncodeToString(of.sum.Sum(nil)))
 	}
 	return in
+}
+
+// loads are the members of the pages by load that a unit is on.
+func (b *brief) loads() (out []string) {
+	for _, p := range b.Points {
+		out = append(out, p.Load)
+	}
+	return out
 }

@@ -37,6 +37,11 @@ const (
 	kindSitemap     kind = "sitemap" // sitemap.xml, robots.txt
 	kindAround      kind = "around"  // 404.html, manifest.webmanifest
 	kindHosting     kind = "hosting" // _headers, _redirects, pages at old addresses
+	kindLoads       kind = "loads"   // the index of loads
+	kindLoad        kind = "load"    // the page of one
+	kindMakers      kind = "makers"  // the index of makers
+	kindMaker       kind = "maker"   // the page of one
+	kindNear        kind = "near"    // of each unit, the page of those near it
 )
 
 // unitKinds are those of a unit, in the order in which they are made.
@@ -44,7 +49,10 @@ var unitKinds = []kind{kindPage, kindEmbed, kindDerivation, kindBadges, kindCard
 
 // listKinds are those that a site has once, or once for each member (see [memberKinds]),
 // and that follow from what the tester wrote.
-var listKinds = []kind{kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse, kindCompare, kindFeeds, kindSitemap, kindAround, kindHosting}
+var listKinds = []kind{
+	kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse, kindCompare,
+	kindLoads, kindLoad, kindMakers, kindMaker, kindNear, kindFeeds, kindSitemap, kindAround, kindHosting,
+}
 
 // A class says what an input is.
 type class string
@@ -75,7 +83,8 @@ func theLayout(name string) class { return class("layout " + name) }
 // inOrder are all classes, in the order in which people are told of them; templates of
 // layouts stand before the theme.
 var inOrder = []class{
-	theRecord, theNotes, thePictures, theLedger, theNames, theOthers, theHolds, theProse, theRows, theAllCorrected, theFeeds, thePages, theExamples, theAddresses,
+	theRecord, theNotes, thePictures, theLedger, theNames, theOthers, theHolds, theProse,
+	theRows, theAllCorrected, thePoints, theLoads, theMade, theMakers, theNear, theFeeds, thePages, theExamples, theAddresses,
 	theBench, theMethods, theSite, theDay, theNavigation, theTheme, theProgram,
 }
 
@@ -97,7 +106,7 @@ var madeFrom = map[kind][]class{
 	kindPictures:   {theProgram, theRecord, thePictures, theHolds},
 	kindBeside:     {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
 
-	kindFront:       {theProgram, theSite, theMethods, theTheme, theLayout("front"), theNavigation, theRows},
+	kindFront:       {theProgram, theSite, theMethods, theTheme, theLayout("front"), theNavigation, theRows, theLoads, theMakers},
 	kindOlder:       {theProgram, theSite, theTheme, theLayout("older"), theNavigation, theRows},
 	kindIndex:       {theProgram, theSite, theMethods, theRows},
 	kindCorrections: {theProgram, theSite, theTheme, theLayout("corrections"), theNavigation, theProse, theAllCorrected},
@@ -108,6 +117,11 @@ var madeFrom = map[kind][]class{
 	kindSitemap:     {theProgram, theSite, theNavigation, thePages},
 	kindAround:      {theProgram, theSite, theTheme, theLayout("missing"), theNavigation},
 	kindHosting:     {theProgram, theSite, theTheme, theLayout("moved"), theNavigation, thePages, theAddresses},
+	kindLoads:       {theProgram, theSite, theTheme, theLayout("loads"), theNavigation, theLoads},
+	kindLoad:        {theProgram, theSite, theMethods, theTheme, theLayout("load"), theNavigation, thePoints},
+	kindMakers:      {theProgram, theSite, theTheme, theLayout("makers"), theNavigation, theMakers},
+	kindMaker:       {theProgram, theSite, theTheme, theLayout("maker"), theNavigation, theMade},
+	kindNear:        {theProgram, theSite, theMethods, theTheme, theLayout("near"), theNavigation, theNear},
 }
 
 // lookedAt are the classes that the mistakes in a unit, and its brief, follow from.
@@ -136,12 +150,20 @@ func kindOfPath(path string) (slug string, k kind) {
 			return "", kindCompare
 		case indexName:
 			return "", kindIndex
+		case makersFolder + "/index.html":
+			return "", kindMakers
+		case loadsFolder + "/index.html":
+			return "", kindLoads
 		}
 		switch folder, rest, _ := strings.Cut(path, "/"); {
 		case folder == olderFolder && strings.HasSuffix(rest, "/index.html"):
 			return "", kindOlder
 		case folder == dataFolder && strings.HasPrefix(rest, "list-"):
 			return "", kindIndex
+		case folder == loadsFolder:
+			return "", kindLoad
+		case folder == makersFolder:
+			return "", kindMaker
 		}
 		if strings.HasSuffix(path, "/index.html") && strings.Count(path, "/") == 1 {
 			return "", kindProse
@@ -152,6 +174,9 @@ func kindOfPath(path string) (slug string, k kind) {
 		return "", kindAssets
 	}
 	slug, rest, _ = strings.Cut(rest, "/")
+	if rest == nearName+"/index.html" {
+		return "", kindNear // it is made of what briefs say, like a list
+	}
 	folder, _, _ := strings.Cut(rest, "/")
 	switch {
 	case rest == "index.html", rest == chartsFile:
@@ -243,6 +268,16 @@ func (b *binder) listOutputs(g *group, find func(n int) *sheet.Sheet) (outputs [
 		outputs = one.around()
 	case kindHosting:
 		outputs = one.hosting(g.units)
+	case kindLoads:
+		outputs = []Output{one.loads(g.units)}
+	case kindLoad:
+		outputs = []Output{one.load(g.member, g.units)}
+	case kindNear:
+		outputs = []Output{one.near(g.member, g.units)}
+	case kindMakers:
+		outputs = []Output{one.makers(g.units)}
+	case kindMaker:
+		outputs = []Output{one.maker(g.member, g.units)}
 	}
 	return slices.DeleteFunc(outputs, func(o Output) bool { return o.Path == "" }), one.problems
 }

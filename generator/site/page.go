@@ -88,7 +88,10 @@ func (b *binder) readProse() map[string]prose {
 
 // navigation names the pages beside the sheets.
 func (b *binder) navigation() []place {
-	nav := []place{{"", "Sheets"}, {compareName + "/", "Compare"}, {methodologyName + "/", "Methodology"}, {correctionsName + "/", "Corrections"}}
+	nav := []place{
+		{"", "Sheets"}, {loadsFolder + "/", "By load"}, {makersFolder + "/", "By maker"}, {compareName + "/", "Compare"},
+		{methodologyName + "/", "Methodology"}, {correctionsName + "/", "Corrections"},
+	}
 	for _, name := range b.proseNames() {
 		nav = append(nav, place{name + "/", b.texts[name].Title})
 	}

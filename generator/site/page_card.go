@@ -201,11 +201,3 @@ func (b *binder) frontCard(units []*brief) picture.Card {
 	card.Sheet = numbered(claims, "claim")
 	return card
 }
-
-// numbered writes a number of things.
-func numbered(n int, thing string) string {
-	if n != 1 {
-		thing += "s"
-	}
-	return itoa(n) + nbsp + thing
-}

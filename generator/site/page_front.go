@@ -39,6 +39,7 @@ type frontPage struct {
 	Finder  *finder
 	Units   unitRows
 	Pages   pager
+	By      bylines
 	Feed    *feedPair // nil where the site's address isn't known
 }
 
@@ -56,6 +57,14 @@ type sumRow struct {
 	Class string
 	Mark  template.HTML
 	Text  string // 12 met
+}
+
+// sumRows are counts as a page lists them.
+func sumRows(counts []count) (out []sumRow) {
+	for _, c := range counts {
+		out = append(out, sumRow{string(c.Verdict), template.HTML(charts.Mark(c.Verdict)), c.says()})
+	}
+	return out
 }
 
 // A pager leads to the other pages of the list.
@@ -122,6 +131,7 @@ func (b *binder) front(units []*brief) Output {
 	if _, ok := b.texts["about"]; ok {
 		page.About = "about/index.html"
 	}
+	page.By = bylinesOf(units, page.Root)
 	if b.base() != "" {
 		page.Feed = &feedPair{feedAtom, feedJSON}
 	}
@@ -252,9 +262,7 @@ func (p *frontPage) sums(units []*brief) {
 	slices.SortStableFunc(all, func(a, b count) int {
 		return cmp.Or(cmp.Compare(slices.Index(verdict.Words, a.Verdict), slices.Index(verdict.Words, b.Verdict)), cmp.Compare(a.Word, b.Word))
 	})
-	for _, c := range all {
-		p.Counts = append(p.Counts, sumRow{string(c.Verdict), template.HTML(charts.Mark(c.Verdict)), c.says()})
-	}
+	p.Counts = sumRows(all)
 	p.Sum = inNumber(len(units), "unit") + " on the bench, " + inNumber(claims, "power claim")
 }
 

@@ -106,7 +106,7 @@ func listsOf(t *testing.T, units []*brief) map[string][]byte {
 }
 
 var (
-	unitHref  = regexp.MustCompile(`<h3><a href="(?:\.\./\.\./)?units/([a-z0-9-]+)/index\.html">`)
+	aUnitHref  = regexp.MustCompile(`<h3><a href="(?:\.\./\.\./)?units/([a-z0-9-]+)/index\.html">`)
 	olderHref = regexp.MustCompile(`<a rel="next" href="([^"]+)">`)
 	rowStart  = regexp.MustCompile(`(?m)^\["([a-z0-9-]+)",`)
 )
@@ -133,7 +133,7 @@ func TestEveryUnitIsListedOnce(t *testing.T) {
 		pages := 0
 		for page, root := "index.html", ""; page != ""; pages++ {
 			text := string(out[page])
-			for _, m := range unitHref.FindAllStringSubmatch(text, -1) {
+			for _, m := range aUnitHref.FindAllStringSubmatch(text, -1) {
 				got = append(got, m[1])
 			}
 			m := olderHref.FindStringSubmatch(text)

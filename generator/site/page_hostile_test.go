@@ -158,7 +158,11 @@ func structure(t *testing.T, pages []Output) map[string]string {
 			}
 			b.WriteByte('\n')
 		}
-		out[o.Path] = b.String()
+		at := o.Path
+		if slug, isMaker := strings.CutPrefix(at, makersFolder+"/"); isMaker && strings.Contains(slug, "/") {
+			at = makersFolder + "/a maker's" // the address has the name
+		}
+		out[at] = b.String()
 	}
 	return out
 }

@@ -10,7 +10,7 @@ import (
 // defines "page", the frame around it, and parts.html what several pages show.
 var layoutNames = []string{
 	"front", "older", "unit", "derivation", "methodology", "prose", "version", "corrections", "beside", "embed",
-	"missing", "moved",
+	"loads", "load", "makers", "maker", "near", "missing", "moved",
 }
 
 // parseLayouts reads the templates of a theme.
@@ -19,7 +19,7 @@ func parseLayouts(from theme) (map[string]*template.Template, record.Problems) {
 	var problems record.Problems
 	for _, name := range layoutNames {
 		t, err := template.New(name).Option("missingkey=error").ParseFS(from.files,
-			"pages/layout.html", "pages/parts.html", "pages/"+name+".html")
+			"pages/layout.html", "pages/parts.html", "pages/bylines.html", "pages/"+name+".html")
 		if err != nil {
 			problems = append(problems, from.problem(name, err))
 			continue

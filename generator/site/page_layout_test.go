@@ -13,6 +13,7 @@ import (
 var models = map[string]any{
 	"front": frontPage{}, "older": olderPage{}, "unit": unitPage{}, "derivation": derivationPage{}, "methodology": methodologyPage{}, "prose": prosePage{},
 	"version": versionPage{}, "corrections": correctionsPage{}, "beside": besidePage{},
+	"makers": makersPage{}, "maker": makerPage{}, "loads": loadsPage{}, "load": loadPage{}, "near": nearPage{},
 }
 
 // TestTemplatesFitTheirModels executes every layout with a model that has
@@ -100,17 +101,15 @@ func everyText(t *testing.T, name string, v reflect.Value, page string) {
 func TestTemplateMistakesAreProblems(t *testing.T) {
 	s, _ := demo()
 	files := fstest.MapFS{
-		"pages/layout.html":      {Data: []byte(`{{define "page"}}{{template "main" .}}{{end}}`)},
-		"pages/parts.html":       {Data: []byte(``)},
-		"pages/front.html":       {Data: []byte(`{{define "main"}}{{.Nonsense}}{{end}}`)},
-		"pages/older.html":       {Data: []byte(`{{define "main"}}x{{end}}`)},
-		"pages/unit.html":        {Data: []byte(`{{define "main"}}x{{end}}`)},
-		"pages/derivation.html":  {Data: []byte(`{{define "main"}}x{{end}}`)},
-		"pages/methodology.html": {Data: []byte(`{{define "main"}}x{{end}}`)},
-		"pages/prose.html":       {Data: []byte(`{{define "main"}}x{{end}}`)},
-		"pages/version.html":     {Data: []byte(`{{define "main"}}x{{end}}`)},
-		"pages/corrections.html": {Data: []byte(`{{define "main"}}x{{end}}`)},
-		"pages/beside.html":      {Data: []byte(`{{define "main"}}x{{end}}`)},
+		"pages/layout.html":  {Data: []byte(`{{define "page"}}{{template "main" .}}{{end}}`)},
+		"pages/parts.html":   {Data: []byte(``)},
+		"pages/bylines.html": {Data: []byte(``)},
+		"pages/front.html":   {Data: []byte(`{{define "main"}}{{.Nonsense}}{{end}}`)},
+	}
+	for _, name := range layoutNames {
+		if at := "pages/" + name + ".html"; files[at] == nil {
+			files[at] = &fstest.MapFile{Data: []byte(`{{define "main"}}x{{end}}`)}
+		}
 	}
 	_, problems := s.pagesOf(theme{files: files}, nil)
 	if len(problems) != 1 || !problems.Errors() || problems[0].File != "pages/front.html" || !strings.Contains(problems[0].Summary, "Nonsense") {

@@ -49,6 +49,7 @@ type unitPage struct {
 	Badges       template.HTML
 	Embeds       []embedRow
 	Opinions     []opinionGroup
+	OfMaker      link // the page of its maker
 	Held         notices
 	Ledger       ledgerPart
 	Tester       string
@@ -90,6 +91,7 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 	page.Runs, page.Invalid, page.Mixed = runs.valid(), runs.invalid(), mixed(s)
 	page.Instruments = b.instruments(s, page.Methodology)
 	page.Notes = b.notesOf(s).html
+	page.OfMaker = link{page.Root + makersFolder + "/" + makerSlug(s.Record.Unit.Maker) + "/index.html", s.Record.Unit.Maker}
 	page.Badges = badgeList(s, b.badgesOf(s), page.Canonical)
 	if page.Embeds = b.embedRows(s, &page.head); page.Embeds != nil {
 		page.Embed = page.Canonical + embedName + "/" + embedOfSheet + "/" + oembedName

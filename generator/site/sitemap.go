@@ -3,6 +3,8 @@ package site
 import (
 	"encoding/xml"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 )
 
@@ -27,6 +29,7 @@ type sitePage struct{ Path, Updated string }
 func (b *binder) pages(units []*brief) []sitePage {
 	var out []sitePage
 	newest, corrected := "", ""
+	loads, makers := map[string]string{}, map[string]string{} // when they moved last
 	for _, u := range units {
 		folder := strings.TrimSuffix(u.Row.Link.Href, "index.html")
 		newest = max(newest, u.Dated.Updated)
@@ -34,12 +37,24 @@ func (b *binder) pages(units []*brief) []sitePage {
 		for i, at := range u.Dated.Sealed {
 			out = append(out, sitePage{fmt.Sprintf("%sv/%d/", folder, i+1), at})
 		}
+		out = append(out, sitePage{folder + nearName + "/", ""})
+		makers[u.Maker.Slug] = max(makers[u.Maker.Slug], u.Dated.Updated)
+		for _, load := range u.loads() {
+			loads[load] = max(loads[load], u.Dated.Updated)
+		}
 		for _, c := range u.Corrections {
 			corrected = max(corrected, instantOf(c.Date.ISO))
 		}
 	}
 	out = append(out, sitePage{"", newest}, sitePage{correctionsName + "/", corrected}, sitePage{methodologyName + "/", ""})
 	out = append(out, sitePage{compareName + "/", ""})
+	for _, folder := range []string{loadsFolder, makersFolder} {
+		members := map[string]map[string]string{loadsFolder: loads, makersFolder: makers}[folder]
+		out = append(out, sitePage{folder + "/", newest})
+		for _, m := range slices.Sorted(maps.Keys(members)) {
+			out = append(out, sitePage{folder + "/" + m + "/", members[m]})
+		}
+	}
 	for n := range pagesOf(units) {
 		if n > 0 {
 			out = append(out, sitePage{olderAddress(n), newest})

@@ -1,0 +1,320 @@
+package site
+
+import (
+	"cmp"
+	"html/template"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"wattsheet/charts"
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/sheet"
+)
+
+// loadsFolder is where the pages of loads are.
+const loadsFolder = "loads"
+
+// A loadPage is all units measured at one load.
+type loadPage struct {
+	head
+	Load     string
+	Units    string // "13 units"
+	Sections []loadSection
+	Apart    []apartRow // measured, but without a figure that could be ranked
+	Note     string     // what pairwise comparisons are
+}
+
+// A loadSection is one method, bridged apart.
+type loadSection struct {
+	ID, Title string
+	Method    link
+	Tables    []rankedTable
+	Several   bool // there are several tables
+}
+
+// A rankedTable is units that may be compared, ranked.
+type rankedTable struct {
+	Conditions string
+	Units      string
+	Scale      string // where the drawings end: "400 W"
+	Rows       []rankedRow
+	Doubtful   []rankedRow // told apart from none, with the reason
+}
+
+// A rankedRow is one unit of a table.
+type rankedRow struct {
+	Rank    string
+	Link    link
+	Plot    template.HTML
+	Figure  string
+	Lacks   string // what its uncertainty lacks, in words
+	Facts   []string
+	Claims  []rankedClaim
+	Apart   string
+	Doubt   string
+	Compare link // empty where there is none to compare with
+}
+
+// A rankedClaim is a claim for the load, with its verdict.
+type rankedClaim struct {
+	Href, Class, Word, Claimed string
+	Mark                       template.HTML
+}
+
+// An apartRow is a unit that has no rank, and why.
+type apartRow struct {
+	Link    link
+	By, Why string
+}
+
+// load makes the page of one load, of the units measured there.
+func (b *binder) load(folder string, units []*brief) Output {
+	ohm := ohmsOf(folder)
+	site := b.site.Content.Site
+	name := sheet.Ohms(ohm)
+	page := loadPage{
+		head: b.head(loadsFolder+"/"+folder+"/", "Power into "+name+" · "+site.Title,
+			"Units tested into "+name+" by "+site.Title+", ranked on equal conditions only, with the ranks that the uncertainty leaves open."),
+		Load: name, Units: numbered(len(units), "unit"), Note: sheet.PairwiseNote,
+	}
+	b.pointsStyle(&page.head)
+	parts := pointParts(units, ohm)
+	for i := range b.site.Content.Methods.Methods {
+		method := &b.site.Content.Methods.Methods[i]
+		for _, bridged := range []bool{false, true} {
+			here := parts[pointOf{method.ID, bridged}]
+			if len(here) == 0 {
+				continue
+			}
+			at := sheet.Point{Method: method, Ohm: usualOhm(here), Bridged: bridged}
+			section, apart := b.loadSection(at, here, page.Root)
+			page.Apart = append(page.Apart, apart...)
+			if len(section.Tables) > 0 {
+				page.Sections = append(page.Sections, section)
+			}
+		}
+	}
+	return b.put("load", loadsFolder+"/"+folder+"/", page)
+}
+
+// A pointOf tells the points of one load apart.
+type pointOf struct {
+	method  string
+	bridged bool
+}
+
+// pointParts sorts what units show at a load by its points.
+func pointParts(units []*brief, ohm float64) map[pointOf][]pointPart {
+	out := map[pointOf][]pointPart{}
+	for _, of := range units {
+		for _, p := range of.partsAt(ohm) {
+			at := pointOf{p.Standing.Method, p.Standing.Bridged}
+			out[at] = append(out[at], p)
+		}
+	}
+	return out
+}
+
+// usualOhm is the nominal load that most units name at a point; of several the smallest.
+func usualOhm(parts []pointPart) float64 {
+	count := map[float64]int{}
+	for _, p := range parts {
+		count[p.Standing.Ohm]++
+	}
+	all := slices.Sorted(maps.Keys(count))
+	slices.SortStableFunc(all, func(a, b float64) int { return count[b] - count[a] })
+	return all[0]
+}
+
+// loadSection ranks the units at a point, and lists those without a figure.
+func (b *binder) loadSection(at sheet.Point, parts []pointPart, root string) (s loadSection, apart []apartRow) {
+	title := at.Method.Title
+	if at.Bridged {
+		title = "bridged, " + title
+	}
+	s = loadSection{ID: "by-" + pointID(at), Title: capital(title), Method: link{root + methodologyName + "/index.html#method-" + at.Method.ID, "How it is measured"}}
+	all, claims := []*sheet.Compact{}, map[*sheet.Compact][]pointClaim{}
+	for _, p := range parts {
+		all, claims[p.Standing] = append(all, p.Standing), p.Claims
+	}
+	for _, t := range sheet.RankCompact(all, at) {
+		for _, c := range t.Without {
+			apart = append(apart, apartRow{link{unitHref(root, c.Slug), c.Name}, title, sentence(c.Why)})
+		}
+		if len(t.Rows) > 0 {
+			s.Tables = append(s.Tables, rankedTableOf(t, claims, root))
+		}
+	}
+	s.Several = len(s.Tables) > 1
+	return s, apart
+}
+
+// pointID names a point in ids of a load's page.
+func pointID(at sheet.Point) string {
+	if at.Bridged {
+		return at.Method.ID + "-bridged"
+	}
+	return at.Method.ID
+}
+
+func unitHref(root, slug string) string { return root + unitsFolder + "/" + slug + "/index.html" }
+
+func rankedTableOf(t *sheet.CompactTable, claims map[*sheet.Compact][]pointClaim, root string) rankedTable {
+	out := rankedTable{Conditions: capital(t.Conditions), Units: numbered(len(t.Rows), "unit")}
+	var powers []charts.Interval
+	for _, r := range t.Rows {
+		powers = append(powers, charts.Interval{X: r.TotalW, U: r.TotalU})
+	}
+	out.Scale = quantity.Float(charts.IntervalScale(powers)) + nbsp + "W"
+	drawn := charts.Intervals(powers)
+	for i := range t.Rows {
+		r := rankedRowOf(t, i, claims[t.Rows[i].Compact], root)
+		r.Plot = template.HTML(drawn[i])
+		if r.Doubt != "" {
+			out.Doubtful = append(out.Doubtful, r)
+		} else {
+			out.Rows = append(out.Rows, r)
+		}
+	}
+	return out
+}
+
+func rankedRowOf(t *sheet.CompactTable, i int, claims []pointClaim, root string) rankedRow {
+	c := &t.Rows[i]
+	r := rankedRow{
+		Rank: c.Rank, Link: link{unitHref(root, c.Slug), c.Name}, Figure: c.Total, Lacks: strings.Join(c.Lacks, "; "), Doubt: sentence(c.Doubt),
+	}
+	driven := numbered(c.Channels, "channel")
+	if t.At.Bridged {
+		driven = numbered(c.Channels, "bridged pair")
+	}
+	r.Facts = append(r.Facts, driven)
+	if c.Efficiency != "" {
+		r.Facts = append(r.Facts, "efficiency "+c.Efficiency)
+	}
+	r.Facts = append(r.Facts, "supply "+c.SupplyText())
+	for _, claim := range claims {
+		claimed := claim.Claimed
+		if len(claims) > 1 {
+			claimed += ", " + claim.Label
+		}
+		r.Claims = append(r.Claims, rankedClaim{
+			Href: r.Link.Href + "#claim-" + claim.ID, Class: string(claim.Verdict), Word: claim.Word,
+			Claimed: claimed, Mark: template.HTML(charts.Mark(claim.Verdict)),
+		})
+	}
+	if others := len(t.Rows) - 1; others > 0 {
+		r.Apart = apartFrom(t.Apart(i), others)
+		if other := &t.Rows[besideRow(t, i)]; other != c {
+			r.Compare = link{compareHref(root, t.At, c.Slug, other.Slug), "Beside " + other.Name}
+		}
+	}
+	return r
+}
+
+// apartFrom says from how many others a unit is told apart.
+func apartFrom(n, others int) string {
+	switch {
+	case n == 0 && others == 1:
+		return "Not told apart from the other"
+	case others == 1:
+		return "Told apart from the other"
+	case n == 0:
+		return "Told apart from none of " + numbered(others, "other")
+	case n == others:
+		return "Told apart from all " + numbered(others, "other")
+	}
+	return "Told apart from " + strconv.Itoa(n) + " of " + numbered(others, "other")
+}
+
+// besideRow is the row that a row is best compared with: the next, and the one before for
+// the last.
+func besideRow(t *sheet.CompactTable, i int) int {
+	if i+1 < len(t.Rows) {
+		return i + 1
+	}
+	return max(i-1, 0)
+}
+
+// compareHref is the address at which units stand beside each other at a point, from a
+// page whose way to the root is given; empty where the site has no such page.
+func compareHref(root string, at sheet.Point, slugs ...string) string {
+	if !slices.Contains(listKinds, "compare") {
+		return ""
+	}
+	key := quantity.Float(at.Ohm) + "-"
+	if at.Bridged {
+		key += "bridged-"
+	}
+	return root + "compare/index.html#" + strings.Join(slugs, "+") + "&at=" + key + at.Method.ID
+}
+
+// A loadsPage is the index of all loads.
+type loadsPage struct {
+	head
+	Loads []listedLoad
+}
+
+// A listedLoad is one load in the index.
+type listedLoad struct {
+	Link  link
+	Units string
+}
+
+// listedLoads are the loads at which units were measured, the lowest first, with addresses
+// from a page's root.
+func listedLoads(units []*brief, root string) (out []listedLoad) {
+	var folders []string
+	for _, of := range units {
+		for _, p := range of.Points {
+			folders = append(folders, p.Load)
+		}
+	}
+	slices.Sort(folders)
+	pages := oneLoad(slices.Compact(folders))
+	count := map[string]int{}
+	for _, of := range units {
+		on := map[string]bool{}
+		for _, p := range of.Points {
+			on[pages[p.Load]] = true
+		}
+		for page := range on {
+			count[page]++
+		}
+	}
+	order := slices.SortedFunc(maps.Keys(count), func(a, b string) int { return cmp.Compare(ohmsOf(a), ohmsOf(b)) })
+	for _, page := range order {
+		out = append(out, listedLoad{link{root + loadsFolder + "/" + page + "/index.html", sheet.Ohms(ohmsOf(page))}, numbered(count[page], "unit")})
+	}
+	return out
+}
+
+// loads makes the index of all loads.
+func (b *binder) loads(units []*brief) Output {
+	title := b.site.Content.Site.Title
+	page := loadsPage{head: b.head(loadsFolder+"/", "By load · "+title, "Every load that "+title+" tested units into.")}
+	page.Loads = listedLoads(units, page.Root)
+	b.pointsStyle(&page.head)
+	return b.put("loads", loadsFolder+"/", page)
+}
+
+// A bylines leads to the pages by load and by maker.
+type bylines struct {
+	Loads     []listedLoad
+	Makers    []listedMaker // where they are few
+	AllMakers link          // where they aren't
+}
+
+// fewMakers is how many makers are named one by one.
+const fewMakers = 16
+
+// bylinesOf leads there from a page whose way to the root is given.
+func bylinesOf(units []*brief, root string) bylines {
+	out := bylines{Loads: listedLoads(units, root), Makers: listedMakers(units, root)}
+	if n := len(out.Makers); n > fewMakers {
+		out.Makers, out.AllMakers = nil, link{root + makersFolder + "/index.html", "all " + numbered(n, "maker")}
+	}
+	return out
+}

@@ -1,0 +1,138 @@
+package site
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/andybalholm/cascadia"
+
+	"wattsheet/generator/verdict"
+)
+
+// Spellings of one name are one maker; names that differ are two, however odd they are.
+func TestMakerAddresses(t *testing.T) {
+	for name, want := range map[string]string{
+		"Copperdaub": "copperdaub", "COPPERDAUB": "copperdaub", " Copper  Daub ": "copper-daub", "Copper-Daub": "copper-daub",
+		"Daub & Sons": "", "Daub + Sons": "", "Öhmling": "", "Ohmling": "ohmling", "音鼬": "", "..": "", "../..": "", "con": "", "index.html": "index-html",
+		"<script>": "", "-": "", strings.Repeat("Daub ", 40): "", strings.Repeat("Daub ", 39) + "Daubs": "", "Daub’s": "daubs", "٣ daub": "",
+	} {
+		got := makerSlug(name)
+		if want != "" && got != want {
+			t.Errorf("%q has the address %q, want %q", name, got, want)
+		}
+		if !proseAddress.MatchString(got) || len(got) > 80 {
+			t.Errorf("%q has the address %q", name, got)
+		}
+		if want == "" && !strings.Contains(got, "-") {
+			t.Errorf("%q has the address %q, which another name may have", name, got)
+		}
+	}
+	distinct := []string{"Daub & Sons", "Daub + Sons", "Daub Sons", "Öhmling", "Ohmling", "音鼬", "音獺", "<b>", "<i>", "..", "con", "Con 1"}
+	slugs := map[string]string{}
+	for _, name := range distinct {
+		if other, twice := slugs[makerSlug(name)]; twice {
+			t.Errorf("%q and %q share a page", name, other)
+		}
+		slugs[makerSlug(name)] = name
+	}
+}
+
+// Each maker's page has its units with all their claims, as the units' own pages decide
+// them, and the counts add up.
+func TestMakerPages(t *testing.T) {
+	s, problems, err := Load("../..", today)
+	if err != nil || problems.Errors() {
+		t.Fatal(err, problems)
+	}
+	index := document(t, "makers/index.html")
+	for _, sh := range s.Sheets {
+		slug := makerSlug(sh.Record.Unit.Maker)
+		if !slices.Contains(attributesOf(index, ".index-list a", "href"), "../makers/"+slug+"/index.html") {
+			t.Errorf("the index doesn't lead to %s", slug)
+		}
+		doc := document(t, "makers/"+slug+"/index.html")
+		unit := cascadia.Query(doc, cascadia.MustCompile("article#unit-"+sh.Slug))
+		if unit == nil {
+			t.Errorf("%s isn't on its maker's page", sh.Slug)
+			continue
+		}
+		var want []string
+		for _, c := range sh.Claims {
+			want = append(want, oneBlank(c.Label+" "+c.Word))
+		}
+		var got []string
+		for _, claim := range cascadia.QueryAll(unit, cascadia.MustCompile(".claims > .claim")) {
+			got = append(got, content(cascadia.Query(claim, cascadia.MustCompile(".claim-label")))+" "+content(cascadia.Query(claim, cascadia.MustCompile(".verdict span"))))
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: claims %v, want %v", sh.Slug, got, want)
+		}
+		if reply := sh.Record.Reply; reply.Given() && !strings.Contains(content(cascadia.Query(unit, cascadia.MustCompile(".reply"))), paragraphs(reply.Text)[0]) {
+			t.Errorf("%s: the maker's reply isn't on the page", sh.Slug)
+		}
+		if sh.Record.Unit.Follows.ID != "" && !slices.Contains(attributesOf(doc, ".model-line a", "href"), "#unit-"+sh.Record.Unit.Follows.ID) {
+			t.Errorf("%s: the model that it follows isn't in its line", sh.Slug)
+		}
+		if st := s.Ledger(sh.Slug); st != nil {
+			if n := len(attributesOf(unit, ".corrected-list a", "href")); n != len(st.Corrections) {
+				t.Errorf("%s: %d corrections, want %d", sh.Slug, n, len(st.Corrections))
+			}
+		}
+	}
+	// Copperdaub's two units have six claims in two years.
+	doc := document(t, "makers/copperdaub/index.html")
+	sum := map[string]int{}
+	heads := cascadia.QueryAll(doc, cascadia.MustCompile(".years thead th"))
+	for _, row := range cascadia.QueryAll(doc, cascadia.MustCompile(".years tbody tr")) {
+		for i, c := range cascadia.QueryAll(row, cascadia.MustCompile("td")) {
+			n, err := strconv.Atoi(content(c))
+			if err != nil {
+				t.Fatal(err)
+			}
+			sum[content(heads[i+1])] += n
+		}
+	}
+	want := map[string]int{"Units": 0}
+	for _, sh := range s.Sheets {
+		if sh.Record.Unit.Maker == "Copperdaub" {
+			want["Units"]++
+			for _, c := range sh.Claims {
+				want[capital(string(c.Verdict))]++
+			}
+		}
+	}
+	for _, w := range verdict.Words {
+		if sum[capital(string(w))] != want[capital(string(w))] {
+			t.Errorf("%s: %v, want %v", w, sum, want)
+		}
+	}
+	if sum["Units"] != want["Units"] {
+		t.Errorf("%v, want %v", sum, want)
+	}
+}
+
+// An edit of a unit makes its own maker's page again and no other; a unit of a new maker
+// brings a page, and takes it away with itself.
+func TestMakerPagesFollowFromTheirOwnUnits(t *testing.T) {
+	root := several(t)
+	d := edited(t, root, replaced(fieldfare+"record.toml", "out_v = 23", "out_v = 22"))
+	if got := since(t, d, "makers/fieldfarelug-1/index.html"); !slices.Equal(got, []class{theMade}) {
+		t.Errorf("the maker's page is to be made again for %v", got)
+	}
+	for _, other := range []string{"makers/badgercog-1/index.html", "makers/index.html"} {
+		if got := since(t, d, other); got != nil {
+			t.Errorf("%s is to be made again for %v", other, got)
+		}
+	}
+	if _, err := d.Why("makers/nobody/index.html"); err == nil {
+		t.Error("there is a page of a maker without units")
+	}
+	if _, err := d.Open("makers/nobody/index.html"); err == nil {
+		t.Error("the page of a maker without units opens")
+	}
+	if got := openedAt(t, d, "makers/fieldfarelug-1/index.html"); !strings.Contains(got, "Fieldfarelug") {
+		t.Error("the maker's page doesn't open")
+	}
+}

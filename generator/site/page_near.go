@@ -1,0 +1,106 @@
+package site
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+)
+
+// nearName is the folder, below a unit's, of the page of the units near it.
+const nearName = "near"
+
+// A nearPage is the units near one.
+type nearPage struct {
+	head
+	Name    string
+	Unit    link
+	Figure  string // its own power at the main point; empty without one
+	At      string // the main point
+	Like    []nearRow
+	Maker   link
+	OfMaker []nearRow
+}
+
+// A nearRow is one unit near another.
+type nearRow struct {
+	Link    link
+	About   string // kind and year
+	Figure  string
+	Why     string // whether they are told apart, in a sentence
+	Compare link
+}
+
+// near makes the page of the units near one; units are that one and those near it.
+func (b *binder) near(slug string, units []*brief) Output {
+	folder := unitsFolder + "/" + slug + "/" + nearName + "/"
+	i := slices.IndexFunc(units, func(of *brief) bool { return of.slug() == slug })
+	own := units[i]
+	name := own.Row.Link.Text
+	page := nearPage{
+		head: b.head(folder, "Near "+name+" · "+b.site.Content.Site.Title, "Units of the same maker as "+name+", and of the same kind with comparable power."),
+		Name: name, Unit: link{"../index.html", name}, At: own.Near.Pointed,
+	}
+	page.Maker = link{page.Root + makersFolder + "/" + own.Maker.Slug + "/index.html", own.Maker.Name}
+	b.pointsStyle(&page.head)
+	at, standing := own.mainPoint(b.site.Content.Methods, own)
+	if standing != nil {
+		page.Figure = standing.Total
+	}
+	var like []*brief
+	for _, other := range units {
+		if other == own {
+			continue
+		}
+		row := nearRow{Link: link{page.Root + other.Row.Link.Href, other.Row.Link.Text}, About: other.Row.Kind}
+		if _, theirs := other.mainPoint(b.site.Content.Methods, own); standing != nil && theirs != nil {
+			row.Figure, row.Why = theirs.Total, sheet.CompactApart(standing, theirs, at).Why
+			row.Compare = link{compareHref(page.Root, at, slug, other.slug()), "Beside each other"}
+		}
+		if other.Maker.Slug == own.Maker.Slug {
+			page.OfMaker = append(page.OfMaker, row)
+		}
+		if row.Figure != "" && comparable(own.Near, other.Near) {
+			page.Like, like = append(page.Like, row), append(like, other)
+		}
+	}
+	byPower(page.Like, like)
+	return b.put("near", folder, page)
+}
+
+// comparable reports whether two units are of one kind, with comparable power at one main
+// point.
+func comparable(a, b nearBrief) bool {
+	return a.Kind == b.Kind && a.Method == b.Method && a.Load == b.Load && math.Abs(math.Log(float64(a.TotalW/b.TotalW))) <= math.Log(nearRatio)
+}
+
+// byPower sorts rows by the power of the units that they are of, the largest first.
+func byPower(rows []nearRow, of []*brief) {
+	order := make([]int, len(rows))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return -cmp.Compare(of[a].Near.TotalW, of[b].Near.TotalW) })
+	was := slices.Clone(rows)
+	for i, n := range order {
+		rows[i] = was[n]
+	}
+}
+
+// mainPoint is the main point of a unit, and where this one stands there; nil where it
+// doesn't.
+func (b *brief) mainPoint(methods *record.Methods, of *brief) (at sheet.Point, standing *sheet.Compact) {
+	for i := range methods.Methods {
+		if methods.Methods[i].ID != of.Near.Method {
+			continue
+		}
+		for _, p := range b.partsAt(ohmsOf(of.Near.Load)) {
+			if c := p.Standing; c.Method == of.Near.Method && !c.Bridged && c.Total != "" {
+				return sheet.Point{Method: &methods.Methods[i], Ohm: c.Ohm}, c
+			}
+		}
+	}
+	return at, nil
+}
