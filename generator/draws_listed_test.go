@@ -62,7 +62,15 @@ var single = map[string]string{
 	formula.LeadDrop:      planned,
 	formula.WireGauge:     planned,
 	formula.PlannedRest:   planned,
+
+	formula.VoiceCoils:        "nominal figures, without uncertainty",
+	formula.EfficiencyBetween: asked,
+	formula.FuseRating:        asked,
+	formula.LeadBears:         asked,
 }
+
+// asked is why nothing of what an estimate at a load means is drawn.
+const asked = "it is an expectation beside an estimate, and stated without uncertainty"
 
 // planned is why nothing of a bench plan is drawn.
 const planned = "it is expected before anything is read, and stated without uncertainty"

@@ -30,15 +30,8 @@ const (
 	copperAtC   = 20
 )
 
-// LeadOhms returns the resistance in Ω of both poles of a pair of copper leads,
-//
-//	2·ρ·l/(n·A)·(1 + α·(T − 20 °C))
-//
-// with the length l one way in m, n cables a pole of the cross-section A in mm² each,
-// at the temperature T in °C.
-func LeadOhms(l, n, area, celsius float64) float64 {
-	return 2 * copperAt20 * l / (n * area) * (1 + copperAlpha*(celsius-copperAtC))
-}
+// LeadOhms is [Conductor.LeadOhms] of copper.
+func LeadOhms(l, n, area, celsius float64) float64 { return Copper.LeadOhms(l, n, area, celsius) }
 
 // GaugeMM2 returns the cross-section in mm² of a solid wire of a gauge number (ASTM
 // B258): the diameter is 0.127 mm·92^((36 − g)/39). 1/0 has the number 0, 2/0 −1, 3/0

@@ -81,7 +81,7 @@ var (
 // Catalogue returns every formula, in the order in which the methodology page
 // prints them.
 func Catalogue() []Formula {
-	return slices.Concat(electrical(), statistical(), comparing(), planning())
+	return slices.Concat(electrical(), statistical(), comparing(), planning(), atLoad())
 }
 
 func electrical() []Formula {

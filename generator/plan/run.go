@@ -20,7 +20,7 @@ const (
 	fuseRoom    = 1.25 // a fuse in the bench's own line carries a quarter more than is expected
 	unknownPct  = 50   // where the record names no class
 	mainsFactor = 0.65 // power factor of a rectifier with capacitors
-	leadC       = 60   // warm leads
+	leadC       = electric.WarmLeadC
 )
 
 // unit sets what is the same in every run.

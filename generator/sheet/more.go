@@ -24,6 +24,7 @@ func (e *evaluator) more(s *Sheet) {
 		c.Estimate = e.supplyEstimate(c, s.Exponent)
 	}
 	s.Repeats = e.repeats(s.Runs)
+	s.AtLoads = e.atLoads(s)
 }
 
 // thermal evaluates one temperature, or a series. What the thermometer is wrong by

@@ -30,6 +30,7 @@ type Sheet struct {
 	Lines    []*LoadLine     // by method, then channel
 	Exponent *SupplyExponent // nil where no runs differ enough in the supply voltage
 	Repeats  []*Repeat
+	AtLoads  []*AtLoad // unbridged loads first, from low to high
 	Findings []Finding
 }
 

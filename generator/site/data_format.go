@@ -85,6 +85,8 @@ type dataSheet struct {
 	SupplyExponent *dataExponent `json:"supply_exponent,omitempty"`
 	// Repeats are runs that repeat each other, a channel each.
 	Repeats []dataRepeat `json:"repeats,omitempty"`
+	// AtLoads are what the unit did or would do at loads, unbridged ones first.
+	AtLoads []dataAtLoad `json:"at_loads,omitempty"`
 	// Corrections tell of sealed results that were changed, in the record's order.
 	Corrections []dataCorrection `json:"corrections,omitempty"`
 	// Sources are the causes of error that the figures' components name, by id.

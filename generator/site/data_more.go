@@ -210,6 +210,7 @@ func (d *dataSheet) more(s *sheet.Sheet, k *causes) {
 		}
 		d.Repeats = append(d.Repeats, one)
 	}
+	d.AtLoads = dataOfLoads(s)
 }
 
 func (k *causes) spec(s *sheet.Spec) dataSpec {

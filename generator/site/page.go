@@ -183,6 +183,16 @@ func (b *binder) head(folder, title, description string) head {
 	return h
 }
 
+// uses adds a style and a script of the theme that not every page needs.
+func (b *binder) uses(h *head, style, script string) {
+	if path := b.assets[style]; path != "" {
+		h.Styles = append(h.Styles, h.Root+path)
+	}
+	if path := b.assets[script]; path != "" {
+		h.Scripts = append(h.Scripts, h.Root+path)
+	}
+}
+
 // live adds the scripts that make still charts interactive.
 func (b *binder) live(h *head) {
 	script := b.assets["chart.js"]

@@ -13,13 +13,17 @@ var layoutNames = []string{
 	"loads", "load", "makers", "maker", "near", "missing", "moved",
 }
 
+// layoutParts are the templates beside its own that one layout has parts in. A change
+// of one counts as a change of what all pages share.
+var layoutParts = map[string][]string{"unit": {"pages/atload.html"}}
+
 // parseLayouts reads the templates of a theme.
 func parseLayouts(from theme) (map[string]*template.Template, record.Problems) {
 	layouts := map[string]*template.Template{}
 	var problems record.Problems
 	for _, name := range layoutNames {
-		t, err := template.New(name).Option("missingkey=error").ParseFS(from.files,
-			"pages/layout.html", "pages/parts.html", "pages/bylines.html", "pages/"+name+".html")
+		files := append([]string{"pages/layout.html", "pages/parts.html", "pages/bylines.html", "pages/" + name + ".html"}, layoutParts[name]...)
+		t, err := template.New(name).Option("missingkey=error").ParseFS(from.files, files...)
 		if err != nil {
 			problems = append(problems, from.problem(name, err))
 			continue

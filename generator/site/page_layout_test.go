@@ -104,6 +104,7 @@ func TestTemplateMistakesAreProblems(t *testing.T) {
 		"pages/layout.html":  {Data: []byte(`{{define "page"}}{{template "main" .}}{{end}}`)},
 		"pages/parts.html":   {Data: []byte(``)},
 		"pages/bylines.html": {Data: []byte(``)},
+		"pages/atload.html":  {Data: []byte(``)},
 		"pages/front.html":   {Data: []byte(`{{define "main"}}{{.Nonsense}}{{end}}`)},
 	}
 	for _, name := range layoutNames {

@@ -24,6 +24,7 @@ type unitPage struct {
 	Contacts     []contactRow
 	Pairs        []pairPart
 	Chart        template.HTML // power by load
+	AtLoad       *atLoadPart   // nil where there is no figure at any load
 	Methods      []link        // by which the claims were decided
 	Beside       string        // where the unit is set beside others
 	Lacks        string        // that verdicts rest on an incomplete uncertainty, in a sentence
@@ -87,6 +88,9 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 	}
 	data := b.drawings(&page, folder, s)
 	b.beside(&page, s)
+	if page.AtLoad = b.atLoadOf(s, page.Methodology); page.AtLoad != nil {
+		b.uses(&page.head, "atload.css", "atload.js")
+	}
 	runs := runTable{s, b.evidencePictures(s), page.Methodology}
 	page.Runs, page.Invalid, page.Mixed = runs.valid(), runs.invalid(), mixed(s)
 	page.Instruments = b.instruments(s, page.Methodology)

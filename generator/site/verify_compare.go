@@ -167,7 +167,7 @@ var givenKeys = map[string][]string{
 }
 
 // derivedHeads are the parts of the file in which everything was derived.
-var derivedHeads = []string{"name", "headline", "disclosure", "tested", "sources", "ratios", "load_lines", "supply_exponent", "repeats"}
+var derivedHeads = []string{"name", "headline", "disclosure", "tested", "sources", "ratios", "load_lines", "supply_exponent", "repeats", "at_loads"}
 
 // derived reports whether what stands at a path follows from something else in
 // the file.

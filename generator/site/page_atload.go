@@ -1,0 +1,221 @@
+package site
+
+import (
+	"html/template"
+	"slices"
+	"strconv"
+	"strings"
+
+	"wattsheet/generator/formula"
+	"wattsheet/generator/sheet"
+)
+
+// An atLoadPart is the part of a unit's page that answers "at my load". Everything
+// is in its tables; the script only shows the rows that are asked for.
+type atLoadPart struct {
+	Coils    []coilChoice
+	Speakers []int
+	Bridges  bool
+	Loads    []string // that can be asked for themselves
+	Metals   []string
+	Lengths  []string
+	Data     template.HTML // what the script looks rows up in
+	Table    template.HTML
+	Leads    template.HTML // empty where no lead is advised
+	Without  []string      // sentences on loads without a figure
+	Note     string        // on estimates; empty where there are none
+	Shock    []string      // loads at which an output exceeds 50 V AC
+	Mains    bool
+	Cautions []string
+	Formulas []link
+}
+
+// A coilChoice is a kind of speaker that can be chosen.
+type coilChoice struct{ Value, Text string }
+
+// atLoadOf makes the part; nil where nothing was measured or estimated at any load.
+func (b *binder) atLoadOf(s *sheet.Sheet, methodology string) *atLoadPart {
+	if !slices.ContainsFunc(s.AtLoads, func(a *sheet.AtLoad) bool { return len(a.Results) > 0 }) {
+		return nil
+	}
+	p := &atLoadPart{Mains: s.Record.Unit.Supply == "mains", Cautions: []string{sheet.CoilCaution, sheet.LoadCaution}}
+	for coils, name := range []string{"", "dual "} {
+		for _, z := range sheet.CoilOhms(coils + 1) {
+			p.Coils = append(p.Coils, coilChoice{strconv.Itoa(coils+1) + "x" + plainNumber(z), name + sheet.Ohms(z)})
+		}
+	}
+	for _, w := range sheet.Wirings() {
+		if !slices.Contains(p.Speakers, w.Speakers) {
+			p.Speakers = append(p.Speakers, w.Speakers)
+		}
+	}
+	if !p.Mains {
+		for _, m := range sheet.LeadMetals {
+			p.Metals = append(p.Metals, m.Name)
+		}
+		for _, l := range sheet.LeadLengths() {
+			p.Lengths = append(p.Lengths, plainNumber(l))
+		}
+	}
+	t := loadTables{methodology: methodology, channels: manyChannels(s)}
+	for _, a := range s.AtLoads {
+		p.about(a)
+		t.add(a)
+	}
+	p.Table, p.Leads, p.Data = t.results(), t.leads(), t.data(s.AtLoads)
+	p.Without = withoutFigure(s.AtLoads)
+	p.formulas(methodology)
+	return p
+}
+
+// manyChannels reports whether any result is of more than one channel.
+func manyChannels(s *sheet.Sheet) bool {
+	return slices.ContainsFunc(s.AtLoads, func(a *sheet.AtLoad) bool {
+		return slices.ContainsFunc(a.Results, func(r *sheet.LoadResult) bool { return len(r.Channels) > 1 })
+	})
+}
+
+// about notes what the page says of a load beside its rows.
+func (p *atLoadPart) about(a *sheet.AtLoad) {
+	p.Bridges = p.Bridges || a.Bridged
+	if a.Kind != sheet.LoadRefused && a.Kind != sheet.LoadOutside {
+		p.Loads = append(p.Loads, a.Text())
+	}
+	for _, r := range a.Results {
+		if r.Estimate {
+			p.Note = "An estimate is the load line's, between loads that were tested: no measurement, and never a reason for a verdict."
+		}
+		if r.Shock && !slices.Contains(p.Shock, a.Text()) {
+			p.Shock = append(p.Shock, a.Text())
+		}
+	}
+}
+
+// formulas are the formulas and sources behind the figures.
+func (p *atLoadPart) formulas(methodology string) {
+	add := func(id, text string) {
+		p.Formulas = append(p.Formulas, link{methodology + "#formula-" + id, text})
+	}
+	add(formula.VoiceCoils, "coils")
+	if p.Note != "" {
+		add(formula.LoadLine, "load line")
+		add(formula.EfficiencyBetween, "efficiency between loads")
+		add(formula.PlannedHeat, "heat")
+	}
+	if p.Mains {
+		return
+	}
+	if p.Note != "" {
+		add(formula.PlannedSupply, "current")
+	}
+	add(formula.FuseRating, "fuse")
+	add(formula.LeadBears, "what a lead bears")
+	add(formula.LeadOhms, "its resistance")
+	add(formula.WireGauge, "wire gauges")
+}
+
+// withoutFigure says of the loads without a figure why they have none: those below
+// the lowest and outside the tested range together.
+func withoutFigure(loads []*sheet.AtLoad) []string {
+	var out []string
+	var last *sheet.AtLoad
+	for i, a := range loads {
+		switch a.Kind {
+		case sheet.LoadNothing:
+			out = append(out, a.Why)
+		case sheet.LoadRefused: // the highest speaks for those below
+			if i+1 == len(loads) || loads[i+1].Kind != a.Kind || loads[i+1].Bridged != a.Bridged {
+				out = append(out, a.Why)
+			}
+		case sheet.LoadOutside: // the lowest on a side for those beyond
+			if last == nil || last.Kind != a.Kind || last.Bridged != a.Bridged {
+				out = append(out, a.Why)
+			}
+		}
+		last = a
+	}
+	return out
+}
+
+// data is what the script looks up: plain texts and numbers of rows.
+func (t *loadTables) data(loads []*sheet.AtLoad) template.HTML {
+	d := draft(nil)
+	quoted := func(s string) { d = appendText(d, s) }
+	d.raw(`{"loads":{`)
+	var tails []string
+	at := 0
+	for i, a := range loads {
+		if i > 0 {
+			d.raw(",")
+		}
+		quoted(a.Text())
+		d.raw(":")
+		if len(a.Results) > 0 {
+			d.raw("[").number(at).raw(",").number(len(a.Results)).raw("]")
+			at += len(a.Results)
+			continue
+		}
+		tail := strings.Replace(a.Why, a.Text(), "*", 1)
+		n := slices.Index(tails, tail)
+		if n < 0 {
+			n, tails = len(tails), append(tails, tail)
+		}
+		d.number(n)
+	}
+	d.raw(`},"why":[`)
+	for i, tail := range tails {
+		if i > 0 {
+			d.raw(",")
+		}
+		quoted(tail)
+	}
+	d.raw(`],"lead":[`)
+	for i, n := range t.leadOf {
+		if i > 0 {
+			d.raw(",")
+		}
+		d.number(n)
+	}
+	d.raw(`],"wired":[`)
+	for i, w := range sheet.Wirings() {
+		if i > 0 {
+			d.raw(",")
+		}
+		d.raw("[").number(w.Speakers).raw(",").number(w.Coils)
+		d.raw(",")
+		quoted(wiredAs(w))
+		d.raw(",")
+		quoted(w.Text)
+		for _, ohm := range w.Loads {
+			d.raw(",")
+			quoted(asLoad(loads, ohm))
+		}
+		d.raw("]")
+	}
+	d.raw("]}")
+	return drafted(func(out *draft) {
+		out.raw(`<script type="application/json" class="at-data">`).block(d).raw("</script>\n")
+	})
+}
+
+// wiredAs is how an address names a wiring.
+func wiredAs(w sheet.Wiring) string {
+	switch {
+	case w.Series == 1:
+		return "parallel"
+	case w.Parallel == 1:
+		return "series"
+	}
+	return strconv.Itoa(w.Series) + "s" + strconv.Itoa(w.Parallel) + "p"
+}
+
+// asLoad is a wired load as the loads of a sheet name it: a tested one within 1 %
+// stands for it.
+func asLoad(loads []*sheet.AtLoad, ohm float64) string {
+	for _, a := range loads {
+		if (sheet.Point{Ohm: a.Ohm}).Near(ohm) {
+			return sheet.Ohms(a.Ohm)
+		}
+	}
+	return sheet.Ohms(ohm)
+}
