@@ -125,11 +125,11 @@ func withoutFigure(loads []*sheet.AtLoad) []string {
 			out = append(out, a.Why)
 		case sheet.LoadRefused: // the highest speaks for those below
 			if i+1 == len(loads) || loads[i+1].Kind != a.Kind || loads[i+1].Bridged != a.Bridged {
-				out = append(out, a.Why)
+				out = append(out, a.Why+" So is every lower one.")
 			}
 		case sheet.LoadOutside: // the lowest on a side for those beyond
 			if last == nil || last.Kind != a.Kind || last.Bridged != a.Bridged {
-				out = append(out, a.Why)
+				out = append(out, a.Why+" So is every one beyond it.")
 			}
 		}
 		last = a
@@ -137,66 +137,50 @@ func withoutFigure(loads []*sheet.AtLoad) []string {
 	return out
 }
 
-// data is what the script looks up: plain texts and numbers of rows.
+// data is what the script looks up: for each load the first of its rows and how many,
+// or which sentence says why there are none; for each result its row of leads; and the
+// ways to wire coils.
 func (t *loadTables) data(loads []*sheet.AtLoad) template.HTML {
-	d := draft(nil)
-	quoted := func(s string) { d = appendText(d, s) }
-	d.raw(`{"loads":{`)
-	var tails []string
+	var answers, whys, leads, wired []string
+	named := map[string]bool{}
 	at := 0
-	for i, a := range loads {
-		if i > 0 {
-			d.raw(",")
+	for _, a := range loads {
+		answer := "[" + strconv.Itoa(at) + "," + strconv.Itoa(len(a.Results)) + "]"
+		at += len(a.Results)
+		if len(a.Results) == 0 {
+			why := quoted(strings.Replace(a.Why, a.Text(), "*", 1))
+			n := slices.Index(whys, why)
+			if n < 0 {
+				n, whys = len(whys), append(whys, why)
+			}
+			answer = strconv.Itoa(n)
 		}
-		quoted(a.Text())
-		d.raw(":")
-		if len(a.Results) > 0 {
-			d.raw("[").number(at).raw(",").number(len(a.Results)).raw("]")
-			at += len(a.Results)
-			continue
+		for _, name := range namesOf(a) {
+			if !named[name] {
+				answers = append(answers, quoted(name)+":"+answer)
+			}
+			named[name] = true
 		}
-		tail := strings.Replace(a.Why, a.Text(), "*", 1)
-		n := slices.Index(tails, tail)
-		if n < 0 {
-			n, tails = len(tails), append(tails, tail)
-		}
-		d.number(n)
 	}
-	d.raw(`},"why":[`)
-	for i, tail := range tails {
-		if i > 0 {
-			d.raw(",")
-		}
-		quoted(tail)
+	for _, n := range t.leadOf {
+		leads = append(leads, strconv.Itoa(n))
 	}
-	d.raw(`],"lead":[`)
-	for i, n := range t.leadOf {
-		if i > 0 {
-			d.raw(",")
-		}
-		d.number(n)
-	}
-	d.raw(`],"wired":[`)
-	for i, w := range sheet.Wirings() {
-		if i > 0 {
-			d.raw(",")
-		}
-		d.raw("[").number(w.Speakers).raw(",").number(w.Coils)
-		d.raw(",")
-		quoted(wiredAs(w))
-		d.raw(",")
-		quoted(w.Text)
+	for _, w := range sheet.Wirings() {
+		one := []string{strconv.Itoa(w.Speakers), strconv.Itoa(w.Coils), quoted(wiredAs(w)), quoted(w.Text)}
 		for _, ohm := range w.Loads {
-			d.raw(",")
-			quoted(asLoad(loads, ohm))
+			one = append(one, quoted(sheet.Ohms(ohm)))
 		}
-		d.raw("]")
+		wired = append(wired, "["+strings.Join(one, ",")+"]")
 	}
-	d.raw("]}")
-	return drafted(func(out *draft) {
-		out.raw(`<script type="application/json" class="at-data">`).block(d).raw("</script>\n")
+	list := func(of []string) string { return "[" + strings.Join(of, ",") + "]" }
+	text := `{"loads":{` + strings.Join(answers, ",") + `},"why":` + list(whys) + `,"lead":` + list(leads) + `,"wired":` + list(wired) + "}"
+	return drafted(func(d *draft) {
+		d.raw(`<script type="application/json" class="at-data">`).block([]byte(text)).raw("</script>\n")
 	})
 }
+
+// quoted is a text as JSON has it.
+func quoted(s string) string { return string(appendText(nil, s)) }
 
 // wiredAs is how an address names a wiring.
 func wiredAs(w sheet.Wiring) string {
@@ -209,13 +193,17 @@ func wiredAs(w sheet.Wiring) string {
 	return strconv.Itoa(w.Series) + "s" + strconv.Itoa(w.Parallel) + "p"
 }
 
-// asLoad is a wired load as the loads of a sheet name it: a tested one within 1 %
-// stands for it.
-func asLoad(loads []*sheet.AtLoad, ohm float64) string {
-	for _, a := range loads {
-		if (sheet.Point{Ohm: a.Ohm}).Near(ohm) {
-			return sheet.Ohms(a.Ohm)
+// namesOf are the names that a load is looked up by: its own, and that of wired coils
+// which it stands for, within 1 %.
+func namesOf(a *sheet.AtLoad) []string {
+	names := []string{a.Text()}
+	for _, w := range sheet.Wirings() {
+		for _, ohm := range w.Loads {
+			p := sheet.Point{Ohm: ohm, Bridged: a.Bridged}
+			if p.Near(a.Ohm) && !slices.Contains(names, p.Load()) {
+				names = append(names, p.Load())
+			}
 		}
 	}
-	return sheet.Ohms(ohm)
+	return names
 }

@@ -74,10 +74,13 @@ func (t *loadTables) result(r *sheet.LoadResult) []cell {
 	cells := []cell{{Text: r.Method.Title, Column: atMethodColumn}, how}
 	power := valueAndU(r.Total, atPowerColumn, t.methodology)
 	cells = append(cells, power...)
-	claims := cell{Column: atClaimColumn}
+	claims, claimed := cell{Column: atClaimColumn}, " claimed"
+	if t.channels {
+		claimed += " a channel"
+	}
 	for _, c := range r.Claims {
 		claims.Markup += template.HTML(anchored("#claim-"+c.ID, string(verdictMarkup(c.Verdict, c.Word)))) +
-			template.HTML(` <span class="note">`+escape(with(c.Rec.PowerW, "W")+" claimed")+"</span>")
+			template.HTML(` <span class="note">`+escape(with(c.Rec.PowerW, "W")+claimed)+"</span>")
 	}
 	cells = append(cells, claims, expected(r.SupplyA, r.AmpsA, atAmpsColumn, t.methodology), expected(r.Heat, r.HeatW, atHeatColumn, t.methodology), fuseCell(r.Fuse))
 	switch {
@@ -98,7 +101,9 @@ func expected(f *sheet.Figure, x float64, at int, methodology string) cell {
 	switch {
 	case f != nil:
 		c.Text, c.Href = strings.TrimSuffix(strings.Trim(f.Text, "("), nbsp+f.Unit), formulaHref(methodology, f)
-		c.Text = strings.TrimSuffix(c.Text, ")")
+		c.Text = strings.ReplaceAll(strings.TrimSuffix(c.Text, ")"), " ", nbsp)
+	case x >= 100:
+		c.Text = "about " + quantity.Fixed(x, 0)
 	case x > 0:
 		c.Text = "about " + quantity.Significant(x, 2)
 	default:
@@ -156,7 +161,7 @@ func leadText(l sheet.LoadLead) string {
 	if len(sizes) == 0 {
 		return "no single one"
 	}
-	return strings.Join(sizes, " or ") + ", " + quantity.Fixed(l.DropV, 2) + nbsp + "V"
+	return strings.Join(sizes, " or ") + ", " + quantity.Fixed(l.DropV, 2) + nbsp + "V lost"
 }
 
 // leads is the table of leads; empty where none is advised.

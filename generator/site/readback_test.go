@@ -82,6 +82,7 @@ type fileSheet struct {
 			DeviationPct json.Number `json:"deviation_pct"`
 		}
 	}
+	AtLoads  []fileAtLoad `json:"at_loads"`
 	Thermals []struct {
 		Spot   string
 		Points []struct{ Temp, Rise *fileFigure }
@@ -204,6 +205,7 @@ func readBack(t *testing.T, files map[string]string) *readback {
 	page := parse(t, []byte(files["index.html"]))
 	r.readClaims(page)
 	r.readTables(page)
+	r.readAtLoads(page)
 	r.readCharts(page)
 	r.readBeside(page)
 	for name, text := range files {

@@ -1,19 +1,19 @@
-// Shows the rows of the tables of "at my load" that a reader asks for. Loads, figures and sentences are all in the page;
-// nothing is computed here. What was chosen stands in the address, so that it can be linked.
+// Shows the rows of "at my load" that are asked for; all are in the page, nothing is computed. The address keeps the choice.
 (function () {
   'use strict';
 
   const part = document.querySelector('.at-load');
   if (!part) return;
   const find = (selector) => part.querySelector(selector);
+  const all = (selector) => [...part.querySelectorAll(selector)];
   const form = find('.at-form');
   const answer = find('.at-answer');
   const data = JSON.parse(find('.at-data').textContent);
-  const results = [...part.querySelectorAll('.at-results tbody tr')];
-  const heads = [...part.querySelectorAll('.at-results thead th')];
-  const leads = [...part.querySelectorAll('.at-leads tbody tr')];
-  const fields = form.elements;
+  const results = all('.at-results tbody tr');
+  const columns = all('.at-results thead th').length;
+  const leads = all('.at-leads tbody tr');
   const NAME = '#at-my-load';
+  const USUAL = { coils: '1x4', speakers: '1', to: 'channel', m: '5', metal: 'copper' };
 
   function element(name, kind, ...content) {
     const made = document.createElement(name);
@@ -22,66 +22,77 @@
     return made;
   }
 
-  const chosen = (name) => (fields[name] ? fields[name].value : '');
+  const fields = (name) => all('[name=' + name + ']');
+  const chosen = (name) => (fields(name).find((f) => f.options || f.checked) || { value: '' }).value;
+  const words = (node) => node.textContent.trim();
+  const exact = (text, unit) => (text.includes('±') ? '(' + text + ')' : text) + '\u00a0' + unit;
 
-  // The ways to wire the chosen coils, as buttons; the one asked for, or else the lowest load, is set.
-  function wire(asked) {
-    const [coils, ohm] = chosen('coils').split('x');
-    const ways = data.wired.filter((w) => String(w[0]) === chosen('speakers') && String(w[1]) === coils);
-    const at = [...fields.coils].filter((c) => c.value.startsWith(coils + 'x')).findIndex((c) => c.value === coils + 'x' + ohm);
+  // Any other value than its own leaves a field.
+  function set(name, value) {
+    for (const f of fields(name)) {
+      if (!f.options) f.checked = f.checked || f.value === value;
+      else if ([...f.options].some((o) => o.value === value)) f.value = value;
+    }
+  }
+
+  const clear = () => all('input').forEach((input) => { input.checked = false; });
+
+  // A load by itself has no coils; else what isn't chosen is as usual. Ways to wire the coils become buttons.
+  function settle(asked) {
+    if (chosen('load')) clear();
+    else for (const name of ['coils', 'speakers', 'to']) if (!chosen(name)) set(name, USUAL[name]);
+    const coils = chosen('coils');
+    const alike = fields('coils').map((c) => c.value).filter((v) => v[0] === coils[0]);
+    const ways = data.wired.filter((w) => w[0] + ' ' + w[1] === chosen('speakers') + ' ' + coils[0]);
     const row = find('.at-wired');
-    row.replaceChildren(...ways.map((w, i) => {
+    row.replaceChildren(...ways.map((w) => {
       const input = element('input');
       Object.assign(input, { type: 'radio', name: 'wired', value: w[2] });
-      input.dataset.load = w[4 + at];
-      input.checked = w[2] === asked || (i === 0 && !ways.some((o) => o[2] === asked));
+      input.dataset.load = w[4 + alike.indexOf(coils)];
       return element('label', '', input, ' ' + w[3]);
     }));
     row.parentNode.hidden = ways.length < 2;
+    if (ways.length) {
+      row.querySelector('input').checked = true;
+      set('wired', asked);
+    }
   }
 
-  // The load asked for as the tables name it, and how the answer names it.
   function load() {
     if (chosen('load')) return [chosen('load'), chosen('load')];
-    const input = form.querySelector('input[name=wired]:checked');
+    const input = find('[name=wired]:checked');
     const name = input.dataset.load + (chosen('to') === 'pair' ? ' bridged' : '');
-    const n = chosen('speakers');
-    const how = form.querySelectorAll('input[name=wired]').length > 1 ? ' ' + input.parentNode.textContent.trim() : '';
-    const speaker = (chosen('coils')[0] === '1' ? 'single ' : '') + form.querySelector('input[name=coils]:checked').parentNode.textContent.trim();
-    const title = (n === '1' ? '' : n + ' × ') + speaker + how + ': ' + name;
+    const many = chosen('speakers') === '1' ? '' : chosen('speakers') + ' × ';
+    const coil = (chosen('coils')[0] === '1' ? 'single ' : '') + words(find('[name=coils]:checked').parentNode);
+    const title = many + coil + (fields('wired').length > 1 ? ' ' + words(input.parentNode) : '') + ': ' + name;
     return [name, title[0].toUpperCase() + title.slice(1)];
   }
 
-  const cells = (row) => [...row.cells].slice(-(heads.length - 1));
-  const words = (cell) => cell.textContent.trim();
-
-  function fact(list, name, ...content) {
-    list.append(element('div', '', element('dt', '', name), element('dd', '', ...content)));
-  }
-
   function result(at) {
-    const [method, how, power, u, claim, amps, heat, fuse, least, leastU] = cells(results[at]);
-    const box = element('div', 'at-result');
+    const [method, how, power, u, claim, amps, heat, fuse, least, leastU] = [...results[at].cells].slice(1 - columns);
+    const copy = (cell) => [...cell.cloneNode(true).childNodes];
     const estimate = how.className === 'estimate';
-    const kind = element('p', 'at-kind', element('strong', '', estimate ? 'Estimate' : 'Measured'), ', ' + words(method));
     const alone = least && words(leastU) === '–';
-    if (alone) kind.append(', ' + words(least));
-    if (estimate) kind.append(', by the load line: no measurement');
-    else kind.append(', ', ...[...how.cloneNode(true).childNodes]);
-    box.append(kind);
-    const exact = (text, unit) => (text.includes('±') ? '(' + text + ')' : text) + '\u00a0' + unit;
-    if (words(power) !== '–') {
-      box.append(element('p', 'at-figure', element('strong', 'figure', words(u) === '–' ? words(power) + '\u00a0W' : '(' + words(power) + ' ± ' + words(u) + ')\u00a0W'), least && !alone ? ' in all' : '', ...claim.cloneNode(true).childNodes));
-    }
+    const kind = element('p', 'at-kind', element('strong', '', estimate ? 'Estimate' : 'Measured'), ', ' + words(method) + (alone ? ', ' + words(least) : ''));
+    kind.append(', ', ...(estimate ? ['by the load line: no measurement'] : copy(how)));
     const facts = element('dl', 'facts');
-    if (least && !alone) fact(facts, 'A channel, at least', words(least) + ' ± ' + words(leastU) + '\u00a0W');
-    if (words(amps) !== '–') fact(facts, 'Supply', exact(words(amps), 'A'));
-    if (words(heat) !== '–') fact(facts, 'Heat in it', exact(words(heat), 'W'));
-    if (words(fuse) !== '–') fact(facts, 'Fuse', ...fuse.cloneNode(true).childNodes);
+    const fact = (name, cell, ...content) => {
+      if (words(cell) !== '–') facts.append(element('div', '', element('dt', '', name), element('dd', '', ...content)));
+    };
+    const box = element('div', 'at-result', kind);
+    if (words(power) !== '–') {
+      const figure = words(u) === '–' ? words(power) : words(power) + ' ± ' + words(u);
+      box.append(element('p', 'at-figure', element('strong', 'figure', exact(figure, 'W')), least && !alone ? ' in all' : '', ...copy(claim)));
+    }
+    if (least && !alone) fact('A channel, at least', least, words(least) + ' ± ' + words(leastU) + '\u00a0W');
+    fact('Supply', amps, exact(words(amps), 'A'));
+    fact('Heat in it', heat, exact(words(heat), 'W'));
+    fact('Fuse', fuse, ...copy(fuse));
     const lead = leads[data.lead[at]];
     if (lead) {
-      const column = 1 + fields.metal.selectedIndex * fields.m.options.length + fields.m.selectedIndex;
-      fact(facts, 'Lead, ' + chosen('m') + '\u00a0m of ' + chosen('metal'), words(lead.cells[column]) + ' lost');
+      const [metal, m] = [fields('metal')[0], fields('m')[0]];
+      const cell = lead.cells[1 + metal.selectedIndex * m.length + m.selectedIndex];
+      fact('Lead, ' + chosen('m') + '\u00a0m of ' + chosen('metal'), cell, words(cell));
     }
     box.append(facts);
     return box;
@@ -90,65 +101,48 @@
   function show() {
     const [name, title] = load();
     const found = data.loads[name];
-    const head = element('h3', '', title);
-    if (Array.isArray(found)) {
-      answer.replaceChildren(head, ...Array.from({ length: found[1] }, (_, i) => result(found[0] + i)));
-    } else {
-      answer.replaceChildren(head, element('p', 'at-refused', data.why[found].replace('*', name)));
-    }
+    const told = found.length ? Array.from({ length: found[1] }, (_, i) => result(found[0] + i))
+      : [element('p', 'at-refused', data.why[found].replace('*', name))];
+    answer.replaceChildren(element('h3', '', title), ...told);
   }
 
   function address() {
     const state = new URLSearchParams();
-    if (chosen('load')) state.set('load', chosen('load').replace('\u00a0Ω', ''));
-    else {
-      const [coils, ohm] = chosen('coils').split('x');
-      for (const [key, value] of [['speakers', chosen('speakers')], ['coils', coils], ['ohm', ohm], ['wired', chosen('wired')]]) state.set(key, value);
-      if (chosen('to') === 'pair') state.set('to', 'pair');
+    const coils = chosen('coils').split('x');
+    const entries = chosen('load') ? [['load', chosen('load').replace('\u00a0Ω', '')]]
+      : [['speakers', chosen('speakers')], ['coils', coils[0]], ['ohm', coils[1]], ['wired', chosen('wired')], ['to', chosen('to')]];
+    for (const [key, value] of [...entries, ['m', chosen('m')], ['metal', chosen('metal')]]) {
+      if (value && (key === 'speakers' || value !== USUAL[key])) state.set(key, value);
     }
-    if (fields.m) for (const key of ['m', 'metal']) if (fields[key].selectedIndex !== +fields[key].dataset.usual) state.set(key, chosen(key));
     history.replaceState(null, '', NAME + '?' + state);
   }
 
-  // Sets a field to a value of its own; anything else leaves it.
-  function set(name, value) {
-    const field = fields[name];
-    if (field && value && [...(field.options || field)].some((o) => o.value === value)) field.value = value;
-  }
-
+  // False where the address is none of ours.
   function read() {
     if (!location.hash.startsWith(NAME)) return false;
     const state = new URLSearchParams(location.hash.slice(NAME.length + 1));
+    clear();
+    set('load', '');
+    set('load', (state.get('load') || '').replace(/^[\d.]+/, '$&\u00a0Ω'));
     set('coils', state.get('coils') + 'x' + state.get('ohm'));
-    for (const key of ['speakers', 'to', 'm', 'metal']) set(key, state.get(key));
-    const load = state.get('load') || '';
-    set('load', load.replace(/^[\d.]+/, '$&\u00a0Ω'));
-    if (!load) fields.load.value = '';
+    for (const key of ['speakers', 'to', 'm', 'metal']) set(key, state.get(key) || USUAL[key]);
     settle(state.get('wired'));
     return true;
   }
 
-  // What isn't chosen is as usual; of a load asked for by itself, no coils are.
-  function settle(asked) {
-    if (chosen('load')) {
-      for (const input of form.querySelectorAll('input')) input.checked = false;
-    } else {
-      for (const [name, value] of [['coils', '1x4'], ['speakers', '1'], ['to', 'channel']]) if (!chosen(name)) set(name, value);
-    }
-    wire(asked);
-  }
-
-  set('m', '5');
-  for (const key of ['m', 'metal']) if (fields[key]) fields[key].dataset.usual = fields[key].selectedIndex;
   const asked = read();
-  if (!asked) settle('');
+  if (!asked) {
+    set('m', USUAL.m);
+    settle();
+  }
   form.hidden = answer.hidden = false;
   show();
   if (asked) part.scrollIntoView();
 
   form.addEventListener('change', (event) => {
-    if (!['load', 'm', 'metal'].includes(event.target.name)) fields.load.value = '';
-    if (event.target.name !== 'wired') settle(chosen('wired'));
+    const name = event.target.name;
+    if (!['load', 'm', 'metal'].includes(name)) set('load', '');
+    if (name !== 'wired') settle(chosen('wired'));
     show();
     address();
   });
