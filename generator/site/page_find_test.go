@@ -193,18 +193,18 @@ func (f *finding) choose(name, value string) {
 	f.t.Helper()
 	js[bool](f.t, f.ctx, `((name, value) => { const box = name === 'verdict' && document.querySelector('#find [value=' + value + ']');
   const one = box || document.getElementById('find-' + name); if (box) box.checked = true; else one.value = value;
-  one.dispatchEvent(new Event('change', { bubbles: true })); return true; })(`+quoted(name)+`, `+quoted(value)+`)`)
+  one.dispatchEvent(new Event('change', { bubbles: true })); return true; })(`+jsText(name)+`, `+quoted(value)+`)`)
 }
 
 // says waits for a part of what the list says, and compares it.
 func (f *finding) says(want, part string) {
 	f.t.Helper()
-	if said := js[string](f.t, f.ctx, strings.ReplaceAll(settled, "%q", quoted(part))); !strings.HasPrefix(said, want) {
+	if said := js[string](f.t, f.ctx, strings.ReplaceAll(settled, "%q", jsText(part))); !strings.HasPrefix(said, want) {
 		f.t.Errorf("it says %q, want %q", said, want)
 	}
 }
 
-func quoted(text string) string { return string(asJSON(text)) }
+func jsText(text string) string { return string(asJSON(text)) }
 
 // count is how many units fit, as the list says it.
 func (f *finding) count(units []*brief, fits func(*brief) bool) string {
