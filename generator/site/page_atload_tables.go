@@ -34,7 +34,7 @@ func (t *loadTables) add(a *sheet.AtLoad) {
 	if len(rows) == 0 {
 		return
 	}
-	rows[0].ID = "at-" + strings.ReplaceAll(strings.TrimSuffix(strings.ReplaceAll(a.Text(), nbsp+"Ω", "-ohm"), " "), " ", "-")
+	rows[0].ID = "at-" + strings.NewReplacer(nbsp+"Ω", "-ohm", " ", "-", ".", "-").Replace(a.Text())
 	t.groups = append(t.groups, rows)
 }
 
