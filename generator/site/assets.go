@@ -58,16 +58,17 @@ func (t theme) assets() ([]Output, map[string]string, record.Problems, error) {
 
 // hashed makes the output of one shared file and notes its path under its name.
 func hashed(name string, data []byte, paths map[string]string) Output {
-	out := hashedIn(assetsFolder, path.Base(name), data)
-	paths[path.Base(name)] = out.Path
-	return out
+	base := path.Base(name)
+	ending := path.Ext(base)
+	to := assetsFolder + "/" + strings.TrimSuffix(base, ending) + "." + shortDigest(data) + ending
+	paths[base] = to
+	return Output{Path: to, Bytes: data}
 }
 
-// hashedIn makes an output in a folder whose name has a digest of its bytes.
-func hashedIn(folder, name string, data []byte) Output {
+// shortDigest tells bytes from others of the same name.
+func shortDigest(data []byte) string {
 	digest := sha256.Sum256(data)
-	ending := path.Ext(name)
-	return Output{Path: folder + "/" + strings.TrimSuffix(name, ending) + "." + hex.EncodeToString(digest[:])[:digestLength] + ending, Bytes: data}
+	return hex.EncodeToString(digest[:])[:digestLength]
 }
 
 // noBundle turns the theme's error, a sentence and perhaps a hint, into a

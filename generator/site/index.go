@@ -20,8 +20,8 @@ import (
 // nothing else. script/list.js of the theme reads it, as objects.
 //
 // data/list.js sets wattsheet.list to an [indexHead]. Each file that it names in Parts adds
-// an array to wattsheet.parts, under its own name: [indexPerPart] units, each an array of
-// what [indexRow] says. Texts that many units share stand in the head's tables, and in the
+// an array to wattsheet.parts, under the digest that Parts gives: [indexPerPart] units, each
+// an array of what [indexRow] says. A part of another build, from a cache, is so noticed. Texts that many units share stand in the head's tables, and in the
 // rows are numbers: positions in the table, from 0.
 const (
 	dataFolder   = "data"
@@ -35,10 +35,11 @@ const indexFormat = 1
 
 // An indexHead is what the units of the index share.
 type indexHead struct {
-	Format   int      `json:"format"`
-	Count    int      `json:"count"`    // units
-	Currency string   `json:"currency"` // of all prices
-	Parts    []string `json:"parts"`    // names of files beside data/list.js, in the order of the units
+	Format   int    `json:"format"`
+	Count    int    `json:"count"`    // units
+	Currency string `json:"currency"` // of all prices
+	// Parts are the files beside data/list.js, in the order of the units: name and digest.
+	Parts [][2]string `json:"parts"`
 	// Tables. Verdicts are pairs of the verdict (met, short, open, untested, incomparable) and
 	// how pages print it; loads are in ohms, negative for bridged; methods are pairs of id and
 	// title, the site's first one first.
@@ -230,17 +231,18 @@ func indexOutputs(units []*brief, c *record.Content) []Output {
 	for i := range c.Methods.Methods {
 		x.methods.of(c.Methods.Methods[i].ID)
 	}
-	head := indexHead{Format: indexFormat, Count: len(units), Currency: c.Site.Currency, Parts: []string{}}
+	head := indexHead{Format: indexFormat, Count: len(units), Currency: c.Site.Currency, Parts: [][2]string{}}
 	var outputs []Output
 	for some := range slices.Chunk(units, indexPerPart) {
 		rows := make([]indexRow, len(some))
 		for i, of := range some {
 			rows[i] = x.row(of, low, high)
 		}
-		part := hashedIn(dataFolder, "list-"+strconv.Itoa(len(outputs)+1)+".js", inLines(rows))
-		name := strings.TrimPrefix(part.Path, dataFolder+"/")
-		part.Bytes = fmt.Appendf(nil, "window.wattsheet = window.wattsheet || {};\n(wattsheet.parts = wattsheet.parts || {})[%q] = %s;\n", name, part.Bytes)
-		head.Parts, outputs = append(head.Parts, name), append(outputs, part)
+		name, text := "list-"+strconv.Itoa(len(outputs)+1)+".js", inLines(rows)
+		digest := shortDigest(text)
+		head.Parts = append(head.Parts, [2]string{name, digest})
+		outputs = append(outputs, Output{Path: dataFolder + "/" + name, Bytes: fmt.Appendf(nil,
+			"window.wattsheet = window.wattsheet || {};\n(wattsheet.parts = wattsheet.parts || {})[%q] = %s;\n", digest, text)})
 	}
 	head.Makers, head.Kinds, head.Classes = x.makers.all(), x.kinds.all(), x.classes.all()
 	head.Labels, head.Lacks, head.Formulas = x.labels.all(), x.lacks.all(), x.formulas.all()

@@ -58,9 +58,13 @@
     await script(folder + 'list.js');
     const head = shared.list;
     if (!head || head.format !== 1) throw new Error('another format');
-    await Promise.all(head.parts.map((name) => script(folder + name)));
+    const disk = location.protocol === 'file:';
+    await Promise.all(head.parts.map(([name, digest]) => script(folder + name + (disk ? '' : '?' + digest))));
     const units = [];
-    for (const name of head.parts) for (const row of shared.parts[name]) units.push(unit(head, row));
+    for (const [name, digest] of head.parts) {
+      if (!shared.parts[digest]) throw new Error(name + ' is of another build');
+      for (const row of shared.parts[digest]) units.push(unit(head, row));
+    }
     shared.parts = {};
     return { currency: head.currency, verdicts: head.verdicts, loads: head.loads, methods: head.methods, units };
   }
