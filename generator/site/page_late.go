@@ -17,7 +17,7 @@ type late struct {
 
 // lateRoom is what the derivations of a unit of 30 runs take; it is made at once, as a
 // desk that grows is copied again and again.
-const lateRoom = 640 << 10
+const lateRoom = 512 << 10
 
 func newLate() *late {
 	l := &late{desk: desks.Get().(*[]byte)}
