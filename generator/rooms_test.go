@@ -41,7 +41,7 @@ var rooms = map[string]room{
 	"themes":             {},
 	"generator/site": {
 		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/ledger generator/picture charts themes",
-		modules: "github.com/yuin/goldmark", touches: "disk",
+		modules: "github.com/yuin/goldmark github.com/andybalholm/brotli", touches: "disk",
 	},
 	"generator/preview": {
 		ours:    "generator/record generator/site",

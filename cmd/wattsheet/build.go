@@ -14,7 +14,7 @@ import (
 
 func buildCommand() *command {
 	c := &command{
-		name: "build", does: "make the site from the content", takes: "[--root DIR] [--out DIR] [--as-of TIME]\n       [--promise]",
+		name: "build", does: "make the site from the content", takes: "[--root DIR] [--out DIR] [--as-of TIME]\n       [--compress] [--promise]",
 		about: `Reads content, evaluates every record, and makes the folder public hold the
 site: pages, charts and data files. Only files whose bytes changed are written.
 Files that an earlier build wrote and that the site no longer has are removed,
@@ -26,6 +26,10 @@ opens: a build right after that time shows it.
 When the content has mistakes, all of them are printed and public stays as it
 was. A sealed result that changed without a correction is one.
 
+With --compress text files are also written packed, as NAME.gz and NAME.br, for
+servers that send these as they are. It takes longer than all else the first
+time; what is there already isn't packed again. Without it they are removed.
+
 With --promise the addresses of all pages are kept in content/addresses.toml:
 give it with each build that is published. A later build that would lose one of
 them fails, until the page is back or a [[moved]] in site.toml says which page
@@ -34,6 +38,7 @@ stands for it; the old address then leads there.`,
 			rootOption,
 			{"out", "DIR", "the folder that gets the site; public in the root if not given"},
 			asOfOption,
+			{"compress", "", "also write each text file packed, as .gz and .br"},
 			{"promise", "", "keep the addresses of all pages, so that none gets lost"},
 		},
 		examples: []string{"wattsheet build", "wattsheet build --root demo --out demo-site"},
@@ -46,8 +51,8 @@ var rootOption = option{"root", "DIR", "the folder that holds content; the curre
 
 func runBuild(u *ui, c *command, args []string) int {
 	start := u.clock()
-	root, out, text, promise := ".", "", "", ""
-	if _, status, ok := c.read(u, args, map[string]*string{"root": &root, "out": &out, "as-of": &text, "promise": &promise}, 0); !ok {
+	root, out, text, compress, promise := ".", "", "", "", ""
+	if _, status, ok := c.read(u, args, map[string]*string{"root": &root, "out": &out, "as-of": &text, "compress": &compress, "promise": &promise}, 0); !ok {
 		return status
 	}
 	asOf, err := parseAsOf(text, start)
@@ -65,6 +70,7 @@ func runBuild(u *ui, c *command, args []string) int {
 		return u.failed(err)
 	}
 	defer draft.Close()
+	draft.Compress = compress != ""
 	u.during("making the site", func() { b, err = draft.Build(asOf, out) })
 	u.problems(b.Problems)
 	if err != nil {

@@ -21,6 +21,9 @@ import (
 // It is right after [Draft.Refresh], and as of then: it reads files again when it makes
 // something of them. Its methods may be called by several goroutines.
 type Draft struct {
+	// Compress says that what is published is also written packed, beside each text file.
+	Compress bool
+
 	work      sync.Mutex // held by what goes through the units, which a publication must not see changed; taken before mu
 	mu        patient
 	root      string // the absolute path of the folder that content lies in

@@ -114,6 +114,7 @@ func (d *Draft) publish(content *os.Root, dir string, stop <-chan struct{}, leni
 	if err != nil {
 		return Built{}, err
 	}
+	out.compress = d.Compress
 	defer out.root.Close()
 	if err := out.begin(); err != nil {
 		return Built{}, err

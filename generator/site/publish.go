@@ -88,6 +88,10 @@ type publisher struct {
 	write  func(name string, data []byte) error
 	rename func(from, to string) error
 
+	// compress says that files are also written packed.
+	compress bool
+	doubt    map[string]bool // outputs whose packed files have to be read to be known
+
 	written manifest // what earlier runs wrote, by manifest and journal
 	listed  []byte   // the manifest as it was read
 
@@ -102,7 +106,7 @@ type publisher struct {
 }
 
 func newPublisher(root *os.Root, dir string) *publisher {
-	p := &publisher{root: root, name: filepath.ToSlash(dir), rename: root.Rename, now: manifest{}, folders: map[string]bool{}}
+	p := &publisher{root: root, name: filepath.ToSlash(dir), rename: root.Rename, now: manifest{}, folders: map[string]bool{}, doubt: map[string]bool{}}
 	p.write = p.create
 	return p
 }
@@ -145,33 +149,43 @@ func (p *publisher) begin() (err error) {
 	return nil
 }
 
-// put takes an output and gives its digest: where the folder doesn't have it byte for
-// byte, it is written under its hidden name. Whatever stands in its way is an error.
+// put takes an output, with what is packed of it, and gives its digest: where the folder
+// doesn't have it byte for byte, it is written under its hidden name. Whatever stands in
+// its way is an error.
 func (p *publisher) put(o Output) (digest, error) {
-	sum := digestOf(o.Bytes)
+	sum, same, err := p.putOne(o)
+	if err == nil {
+		err = p.pack(o, same)
+	}
+	return sum, err
+}
+
+// putOne is put for one file. same says that the folder has it already.
+func (p *publisher) putOne(o Output) (sum digest, same bool, err error) {
+	sum = digestOf(o.Bytes)
 	if err := p.enter(o.Path, sum); err != nil {
-		return sum, err
+		return sum, false, err
 	}
 	if err := p.checkFolders(o.Path); err != nil {
-		return sum, err
+		return sum, false, err
 	}
 	if err := p.checkLedger(o); err != nil {
-		return sum, err
+		return sum, false, err
 	}
 	differs, err := p.differs(o)
 	switch {
 	case err != nil:
-		return sum, err
+		return sum, false, err
 	case !differs:
 		p.mu.Lock()
 		p.unchanged++
 		p.mu.Unlock()
-		return sum, nil
+		return sum, true, nil
 	}
 	if err := p.stage(o, sum); err != nil {
-		return sum, fmt.Errorf("%s can't be written: %w\nhint: what stood in %s still stands there, unchanged", p.of(o.Path), cause(err), p.name)
+		return sum, false, fmt.Errorf("%s can't be written: %w\nhint: what stood in %s still stands there, unchanged", p.of(o.Path), cause(err), p.name)
 	}
-	return sum, nil
+	return sum, false, nil
 }
 
 // keep takes an output that the folder has already, as the caller knows.
@@ -179,7 +193,10 @@ func (p *publisher) keep(path string, sum digest) error {
 	p.mu.Lock()
 	p.unchanged++
 	p.mu.Unlock()
-	return p.enter(path, sum)
+	if err := p.enter(path, sum); err != nil {
+		return err
+	}
+	return p.keepPacked(path, sum)
 }
 
 // enter notes an output of the site.

@@ -45,6 +45,9 @@ func (s *stamps) holds(unit string, e *entry, p *publisher) func(kind) bool {
 			here = map[kind]bool{}
 			stamp := s.units[unit]
 			same := stamp != "" && stamp == stampOf(e, p)
+			if !same {
+				p.doubtPacked(e)
+			}
 			for k, made := range e.Kinds {
 				here[k] = !slices.ContainsFunc(made.Outputs, func(o madeOutput) bool { return !p.has(o, same) })
 			}
@@ -72,6 +75,11 @@ func stampOf(e *entry, p *publisher) digest {
 				return ""
 			}
 			fmt.Fprintf(&b, "%s %d %d %v\n", o.Path, info.Size(), info.ModTime().UnixNano(), info.Mode())
+			for _, name := range p.packedNames(o.Path, info.Size()) {
+				if info, err := p.root.Lstat(name); err == nil {
+					fmt.Fprintf(&b, "%s %d %d %v\n", name, info.Size(), info.ModTime().UnixNano(), info.Mode())
+				}
+			}
 		}
 	}
 	return digestOf([]byte(b.String()))
