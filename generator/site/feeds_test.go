@@ -308,3 +308,26 @@ func TestInstants(t *testing.T) {
 		}
 	}
 }
+
+// Another time zone of the machine gives the same bytes.
+func TestFeedsKnowNoTimeZone(t *testing.T) {
+	root := addressed(t, nil, "https://bench.example/", "")
+	if _, err := loaded(t, root).Seal("ottersprocket-20", "2026-11-02T00:30:00+01:00", ""); err != nil {
+		t.Fatal(err)
+	}
+	defer func(local *time.Location) { time.Local = local }(time.Local)
+	var first map[string]string
+	for _, hours := range []int{0, 1, -11, 13} {
+		time.Local = time.FixedZone("there", hours*3600)
+		files := made(t, loaded(t, root), stillOnly())
+		if first == nil {
+			first = files
+		}
+		if odd := unlike(first, files); odd != nil {
+			t.Errorf("at %+d hours others: %v", hours, odd)
+		}
+	}
+	if !strings.Contains(first["feed.atom"], "<updated>2026-11-01T23:30:00Z</updated>") || !strings.Contains(first["sitemap.xml"], "<lastmod>2026-11-01T23:30:00Z</lastmod>") {
+		t.Error("the instant of the seal isn't that in UTC")
+	}
+}
