@@ -33,9 +33,9 @@ var packings = []struct {
 		func(w io.Writer) io.WriteCloser { z, _ := gzip.NewWriterLevel(w, gzip.BestCompression); return z }},
 }
 
-// packed gives the bytes of an output in a way of packing. The same bytes give the same:
+// compressed gives the bytes of an output in a way of packing. The same bytes give the same:
 // there is no time and no name in them.
-func packed(way int, o Output) []byte {
+func compressed(way int, o Output) []byte {
 	var b bytes.Buffer
 	if strings.HasPrefix(o.Path, assetsFolder+"/") {
 		w := packings[way].shared(&b)
@@ -74,7 +74,7 @@ func (p *publisher) pack(o Output, same bool) error {
 			}
 			continue
 		}
-		if _, _, err := p.putOne(Output{Path: name, Bytes: packed(way, o)}); err != nil {
+		if _, _, err := p.putOne(Output{Path: name, Bytes: compressed(way, o)}); err != nil {
 			return err
 		}
 	}

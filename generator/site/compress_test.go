@@ -177,8 +177,8 @@ func BenchmarkPacked(b *testing.B) {
 		b.SetBytes(int64(size))
 		for b.Loop() {
 			for _, o := range some {
-				packed(0, o)
-				packed(1, o)
+				compressed(0, o)
+				compressed(1, o)
 			}
 		}
 	})

@@ -12,8 +12,9 @@ import (
 // models are the page types of the layouts.
 var models = map[string]any{
 	"front": frontPage{}, "older": olderPage{}, "unit": unitPage{}, "derivation": derivationPage{}, "methodology": methodologyPage{}, "prose": prosePage{},
-	"version": versionPage{}, "corrections": correctionsPage{}, "beside": besidePage{},
+	"version": versionPage{}, "corrections": correctionsPage{}, "beside": besidePage{}, "embed": embedPage{},
 	"makers": makersPage{}, "maker": makerPage{}, "loads": loadsPage{}, "load": loadPage{}, "near": nearPage{},
+	"missing": missingPage{}, "moved": movedPage{},
 }
 
 // TestTemplatesFitTheirModels executes every layout with a model that has
