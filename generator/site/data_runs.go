@@ -2,15 +2,10 @@ package site
 
 import (
 	"bytes"
-	"encoding/csv"
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
-	"wattsheet/generator/quantity"
-	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
 
@@ -22,30 +17,24 @@ import (
 // A text that a spreadsheet would take for a formula gets an apostrophe before
 // it, which spreadsheets take for the mark of a text.
 func runsCSV(s *sheet.Sheet) ([]byte, error) {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	w.UseCRLF = true
-	b.Grow(8 << 10)
-	if err := w.Write(csvHead()); err != nil {
-		return nil, err
-	}
-	row := newCSVCells()
+	desk := desks.Get().(*[]byte)
+	defer desks.Put(desk)
+	b := append(append((*desk)[:0], strings.Join(csvHead(), ",")...), "\r\n"...)
+	figures := make([]csvKept, len(csvFigures))
 	for _, r := range s.Runs {
 		channels := r.Channels
 		if len(channels) == 0 {
 			channels = []*sheet.Channel{nil} // the run is there all the same
 		}
 		for _, c := range channels {
-			if err := row.fill(csvRow{s, r, c}); err != nil {
+			var err error
+			if b, err = appendRow(b, csvRow{s, r, c}, figures); err != nil {
 				return nil, fmt.Errorf("run %s: %w", r.ID, err)
-			}
-			if err := w.Write(row.cells); err != nil {
-				return nil, err
 			}
 		}
 	}
-	w.Flush()
-	return b.Bytes(), w.Error()
+	*desk = b
+	return bytes.Clone(b), nil
 }
 
 // A csvRow is what one row is about; the channel is nil for a run without any.
@@ -58,35 +47,33 @@ type csvRow struct {
 // A csvColumn is one column of the conditions.
 type csvColumn struct {
 	name string
-	cell func(csvRow) string
+	cell func([]byte, csvRow) []byte // appends it
 }
 
 // The columns before the figures.
 var csvBefore = []csvColumn{
-	{"sheet", func(r csvRow) string { return csvText(r.sheet.Number) }},
-	{"unit", func(r csvRow) string { return csvText(r.sheet.Name) }},
-	{"run", func(r csvRow) string { return csvText(r.run.ID) }},
-	{"at", func(r csvRow) string { return csvText(r.run.Rec.At.Text) }},
-	{"outcome", func(r csvRow) string { return csvText(r.run.Rec.Outcome) }},
-	{"valid", func(r csvRow) string { return strconv.FormatBool(r.run.Valid) }},
-	{"invalid_because", func(r csvRow) string { return csvText(r.run.Rec.Invalid) }},
-	{"method", func(r csvRow) string { return csvText(r.run.Rec.Method.ID) }},
-	{"freq_hz", func(r csvRow) string { return positive(r.run.FreqHz) }},
-	{"driven", func(r csvRow) string { return strconv.Itoa(len(r.run.Channels)) }},
-	{"channel", func(r csvRow) string { return ofChannel(r, func(c *sheet.Channel) string { return csvText(c.Name) }) }},
-	{"bridged", func(r csvRow) string { return strconv.FormatBool(r.run.Bridged) }},
-	{"load", func(r csvRow) string { return ofChannel(r, loadID) }},
-	{"nominal_ohm", func(r csvRow) string {
-		return ofChannel(r, func(c *sheet.Channel) string { return positive(c.Nominal) })
-	}},
+	{"sheet", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.sheet.Number)) }},
+	{"unit", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.sheet.Name)) }},
+	{"run", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.ID)) }},
+	{"at", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.Rec.At.Text)) }},
+	{"outcome", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.Rec.Outcome)) }},
+	{"valid", func(b []byte, r csvRow) []byte { return strconv.AppendBool(b, r.run.Valid) }},
+	{"invalid_because", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.Rec.Invalid)) }},
+	{"method", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.Rec.Method.ID)) }},
+	{"freq_hz", func(b []byte, r csvRow) []byte { return appendPositive(b, r.run.FreqHz) }},
+	{"driven", func(b []byte, r csvRow) []byte { return strconv.AppendInt(b, int64(len(r.run.Channels)), 10) }},
+	{"channel", ofChannel(func(b []byte, c *sheet.Channel) []byte { return appendCell(b, csvText(c.Name)) })},
+	{"bridged", func(b []byte, r csvRow) []byte { return strconv.AppendBool(b, r.run.Bridged) }},
+	{"load", ofChannel(appendLoad)},
+	{"nominal_ohm", ofChannel(func(b []byte, c *sheet.Channel) []byte { return appendPositive(b, c.Nominal) })},
 }
 
 // The columns behind the figures.
 var csvAfter = []csvColumn{
-	{"ambient_c", func(r csvRow) string { return typed(r.run.Rec.AmbientC) }},
-	{"warm_up_min", func(r csvRow) string { return typed(r.run.Rec.WarmUpMin) }},
-	{"lasted_s", func(r csvRow) string { return typed(r.run.Rec.LastedS) }},
-	{"remarks", func(r csvRow) string { return csvText(r.run.Rec.Remarks) }},
+	{"ambient_c", func(b []byte, r csvRow) []byte { return appendTyped(b, r.run.Rec.AmbientC) }},
+	{"warm_up_min", func(b []byte, r csvRow) []byte { return appendTyped(b, r.run.Rec.WarmUpMin) }},
+	{"lasted_s", func(b []byte, r csvRow) []byte { return appendTyped(b, r.run.Rec.LastedS) }},
+	{"remarks", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.Rec.Remarks)) }},
 }
 
 // A csvFigure makes four columns: the value, its expanded uncertainty, its
@@ -119,20 +106,21 @@ func (f csvFigure) columns() []string {
 	}
 }
 
-// cells puts the figure's cells into their four places in a row.
-func (f csvFigure) cells(at []string, figure *sheet.Figure) error {
-	clear(at)
+// append appends the figure's four cells, and a comma after each.
+func (f csvFigure) append(b []byte, figure *sheet.Figure) ([]byte, error) {
 	switch {
 	case figure == nil:
-		return nil
+		return append(b, ",,,,"...), nil
 	case figure.Unit != f.unit:
-		return fmt.Errorf("the figure for %s is in %q and not in %q", f.columns()[0], figure.Unit, f.unit)
+		return b, fmt.Errorf("the figure for %s is in %q and not in %q", f.columns()[0], figure.Unit, f.unit)
 	}
-	at[0], at[3] = plainNumber(figure.X), csvText(strings.Join(figure.Incomplete, "; "))
+	b = append(appendNumber(b, figure.X), ',')
 	if figure.U > 0 {
-		at[1], at[2] = plainNumber(figure.U), plainNumber(figure.K)
+		b = appendNumber(append(appendNumber(b, figure.U), ','), figure.K)
+	} else {
+		b = append(b, ',')
 	}
-	return nil
+	return append(appendCell(append(b, ','), csvText(strings.Join(figure.Incomplete, "; "))), ','), nil
 }
 
 func csvHead() []string {
@@ -149,36 +137,34 @@ func csvHead() []string {
 	return names
 }
 
-// csvCells are the cells of a row, and the figures that are in them: those of the whole
-// run stay for its next row.
-type csvCells struct {
-	cells   []string
-	figures []*sheet.Figure
+// A csvKept is a figure and its cells: those of the whole run stay for its next row.
+type csvKept struct {
+	figure *sheet.Figure
+	cells  []byte // nil where there are none yet
 }
 
-func newCSVCells() csvCells {
-	return csvCells{make([]string, len(csvBefore)+4*len(csvFigures)+len(csvAfter)), make([]*sheet.Figure, len(csvFigures))}
-}
-
-// fill makes the cells those of a row.
-func (c csvCells) fill(r csvRow) error {
-	for i, column := range csvBefore {
-		c.cells[i] = column.cell(r)
+// appendRow appends a row; figures are the ones of the row before.
+func appendRow(b []byte, r csvRow, figures []csvKept) (_ []byte, err error) {
+	for _, column := range csvBefore {
+		b = append(column.cell(b, r), ',')
 	}
 	for i, f := range csvFigures {
-		figure, at := f.of(r), len(csvBefore)+4*i
-		if figure == c.figures[i] {
-			continue
+		known, figure := &figures[i], f.of(r)
+		if figure != known.figure || known.cells == nil {
+			if known.cells, err = f.append(known.cells[:0], figure); err != nil {
+				return b, err
+			}
+			known.figure = figure
 		}
-		if err := f.cells(c.cells[at:at+4], figure); err != nil {
-			return err
-		}
-		c.figures[i] = figure
+		b = append(b, known.cells...)
 	}
 	for i, column := range csvAfter {
-		c.cells[len(csvBefore)+4*len(csvFigures)+i] = column.cell(r)
+		if i > 0 {
+			b = append(b, ',')
+		}
+		b = column.cell(b, r)
 	}
-	return nil
+	return append(b, "\r\n"...), nil
 }
 
 func inChannel(of func(*sheet.Channel) *sheet.Figure) func(csvRow) *sheet.Figure {
@@ -190,53 +176,18 @@ func inChannel(of func(*sheet.Channel) *sheet.Figure) func(csvRow) *sheet.Figure
 	}
 }
 
-func ofChannel(r csvRow, of func(*sheet.Channel) string) string {
-	if r.channel == nil {
-		return ""
+func ofChannel(of func([]byte, *sheet.Channel) []byte) func([]byte, csvRow) []byte {
+	return func(b []byte, r csvRow) []byte {
+		if r.channel == nil {
+			return b
+		}
+		return of(b, r.channel)
 	}
-	return of(r.channel)
 }
 
-func loadID(c *sheet.Channel) string {
+func appendLoad(b []byte, c *sheet.Channel) []byte {
 	if c.Load == nil {
-		return ""
+		return b
 	}
-	return csvText(c.Load.ID)
-}
-
-// csvText is a text's cell. Spreadsheets take a text that begins with one of the
-// signs below for a formula, the wide ones as well.
-func csvText(text string) string {
-	if first, _ := utf8.DecodeRuneInString(text); text == "" || !strings.ContainsRune("=+-@\t\r\n＝＋－＠", first) {
-		return text
-	}
-	if _, err := strconv.ParseFloat(text, 64); err == nil && !strings.ContainsAny(text, "xXpPiInN_") {
-		return text
-	}
-	return "'" + text
-}
-
-// plainNumber is a number's cell; empty where it is infinite or none.
-func plainNumber(x float64) string {
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return ""
-	}
-	var room [32]byte
-	return string(quantity.AppendFloat(room[:0], x))
-}
-
-// positive is a number's cell; empty where it is not known.
-func positive(x float64) string {
-	if x <= 0 {
-		return ""
-	}
-	return plainNumber(x)
-}
-
-// typed is the cell of a number of the record, which may be absent.
-func typed(n record.Number) string {
-	if n.Text == "" {
-		return ""
-	}
-	return plainNumber(n.Value)
+	return appendCell(b, csvText(c.Load.ID))
 }

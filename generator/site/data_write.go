@@ -195,34 +195,61 @@ func (n number) append(text []byte) []byte {
 	return quantity.AppendFloat(text, float64(n))
 }
 
-// appendText adds a string; encoding/json writes those that need an escape.
+// appendText adds a string; encoding/json writes those that need an unusual escape.
 func appendText(text []byte, s string) []byte {
-	if needsEscape(s) {
+	var met byte
+	for i := range len(s) {
+		met |= odd[s[i]]
+	}
+	if met&rare != 0 || met&wide != 0 && unsafeInJSON(s) {
 		escaped, _ := json.Marshal(s) // any string can be written
 		return append(text, escaped...)
 	}
-	return append(append(append(text, '"'), s...), '"')
+	text = append(text, '"')
+	if met&angle != 0 {
+		return append(appendAngled(text, s), '"')
+	}
+	return append(append(text, s...), '"')
 }
 
-// needsEscape reports whether JSON that may stand in HTML can't have a string as it is:
-// the line ends U+2028 and U+2029 are written as escapes too.
-func needsEscape(s string) bool {
-	ascii := true
+// appendAngled adds a string that may hold <, > and &, as escapes, so that it may stand in
+// HTML. The names of errors that are joined hold &.
+func appendAngled(text []byte, s string) []byte {
+	from := 0
 	for i := range len(s) {
-		if c := s[i]; odd[c] {
-			if c < utf8.RuneSelf {
-				return true
-			}
-			ascii = false
+		if odd[s[i]] == angle {
+			text = append(append(text, s[from:i]...), `\u00`...)
+			text = append(text, '0'+s[i]>>4, "0123456789abcdef"[s[i]&15])
+			from = i + 1
 		}
 	}
-	return !ascii && (strings.Contains(s, "\u2028") || strings.Contains(s, "\u2029") || !utf8.ValidString(s))
+	return append(text, s[from:]...)
 }
 
-// odd are the bytes that need an escape, or more than a look at one byte.
-var odd = func() (odd [256]bool) {
+// unsafeInJSON reports whether a text beyond ASCII can't stand as it is: the line ends
+// U+2028 and U+2029 are written as escapes too.
+func unsafeInJSON(s string) bool {
+	return strings.Contains(s, "\u2028") || strings.Contains(s, "\u2029") || !utf8.ValidString(s)
+}
+
+// What a byte of a string asks for: more than a look at it, one of three usual escapes, or
+// another one.
+const (
+	wide byte = 1 << iota
+	angle
+	rare
+)
+
+var odd = func() (odd [256]byte) {
 	for c := range odd {
-		odd[c] = c < ' ' || c >= utf8.RuneSelf || strings.IndexByte(`"\<>&`, byte(c)) >= 0
+		switch {
+		case c >= utf8.RuneSelf:
+			odd[c] = wide
+		case c < ' ' || c == '"' || c == '\\':
+			odd[c] = rare
+		case c == '<' || c == '>' || c == '&':
+			odd[c] = angle
+		}
 	}
 	return odd
 }()

@@ -65,6 +65,7 @@ func TestIndentedOddValues(t *testing.T) {
 		{},
 		{Text: "<b>&\"\\/\u2028\u2029\u2027\x00\x1f\x7f\t\r\nΩ ± − \xff \U0001f50a", None: []string{}, Yes: true, N: -12, X: 1e-9},
 		{Text: "\u2028", Null: &at, Nil: []string{"a", "", "<"}, Some: []number{0, number(math.Inf(1)), number(math.NaN()), 1e15, 1e300, 5e-324}},
+		{Text: "r1 & r2", Nil: []string{"<Ω>", "&&", "a>"}},
 		{Inner: inner{"x", &at}, Deep: []*inner{nil, {}, {At: &at}}, Lists: [][]inner{{}, {{}, {Text: "y"}}, nil}},
 	} {
 		want, err := json.MarshalIndent(v, "", "  ")

@@ -1,0 +1,75 @@
+package site
+
+import (
+	"bytes"
+	"encoding/csv"
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"wattsheet/generator/quantity"
+	"wattsheet/generator/record"
+)
+
+// The functions below append one cell of a table in the form of RFC 4180.
+
+// appendCell appends a text's cell, in quotes where it needs them; encoding/csv writes
+// those.
+func appendCell(b []byte, text string) []byte {
+	if !needsQuotes(text) {
+		return append(b, text...)
+	}
+	var quoted bytes.Buffer
+	w := csv.NewWriter(&quoted)
+	w.UseCRLF = true
+	w.Write([]string{text}) // into memory, which can't fail
+	w.Flush()
+	return append(b, bytes.TrimSuffix(quoted.Bytes(), []byte("\r\n"))...)
+}
+
+// needsQuotes reports whether encoding/csv may put a text in quotes.
+func needsQuotes(text string) bool {
+	if text == "" {
+		return false
+	}
+	first, _ := utf8.DecodeRuneInString(text)
+	return unicode.IsSpace(first) || text[0] == '\\' || strings.ContainsAny(text, "\",\r\n")
+}
+
+// appendNumber appends a number's cell; empty where it is infinite or none.
+func appendNumber(b []byte, x float64) []byte {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return b
+	}
+	return quantity.AppendFloat(b, x)
+}
+
+// appendPositive appends a number's cell; empty where it is not known.
+func appendPositive(b []byte, x float64) []byte {
+	if x <= 0 {
+		return b
+	}
+	return appendNumber(b, x)
+}
+
+// appendTyped appends the cell of a number of the record, which may be absent.
+func appendTyped(b []byte, n record.Number) []byte {
+	if n.Text == "" {
+		return b
+	}
+	return appendNumber(b, n.Value)
+}
+
+// csvText is a text's cell before it is quoted. Spreadsheets take a text that begins with
+// one of the signs below for a formula, the wide ones as well.
+func csvText(text string) string {
+	if first, _ := utf8.DecodeRuneInString(text); text == "" || !strings.ContainsRune("=+-@\t\r\n＝＋－＠", first) {
+		return text
+	}
+	if _, err := strconv.ParseFloat(text, 64); err == nil && !strings.ContainsAny(text, "xXpPiInN_") {
+		return text
+	}
+	return "'" + text
+}
