@@ -33,7 +33,7 @@ type besideWords struct {
 	Phrases map[string]string `json:"phrases"`
 	Rule    sheet.ApartRules  `json:"rule"`
 	Methods []besideMethod    `json:"methods"` // in the order of methods.toml
-	List    string            `json:"list"`    // the script with the list of all units
+	List    string            `json:"list"`    // the folder of the list of all units
 	Units   string            `json:"units"`   // the folder of the units
 	Script  string            `json:"script"`  // the name of a unit's own script
 }
@@ -53,7 +53,7 @@ func (b *binder) besidePage() Output {
 	if style := b.assets["beside.css"]; style != "" {
 		page.Styles = append(page.Styles, page.Root+style)
 	}
-	for _, name := range []string{"apart.js", "beside-chart.js", "beside.js"} {
+	for _, name := range []string{"list.js", "apart.js", "beside-chart.js", "beside.js"} {
 		if script := b.assets[name]; script != "" {
 			page.Scripts = append(page.Scripts, page.Root+script)
 		}
@@ -70,7 +70,7 @@ func (b *binder) besidePage() Output {
 func besideWordsOf(methods *record.Methods) besideWords {
 	words := besideWords{
 		Phrases: sheet.ApartPhrases(), Rule: sheet.ApartRulesOf(), Methods: []besideMethod{},
-		List: "data/list.js", Units: unitsFolder + "/", Script: besideName,
+		List: dataFolder + "/", Units: unitsFolder + "/", Script: besideName,
 	}
 	if methods != nil {
 		for _, m := range methods.Methods {

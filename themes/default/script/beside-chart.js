@@ -113,7 +113,7 @@
         for (const p of of) {
           const at = x(p.ohm) + shift;
           series.append(draw('line', { x1: at, x2: at, y1: y(Math.max(p.y - p.u, 0)), y2: y(p.y + p.u), stroke: 'currentColor', 'stroke-width': 1.8 }),
-            draw('g', { class: 'beside-point', transform: `translate(${at} ${y(p.y)})` }, ...markOf(n, bridged)));
+            draw('g', { class: 'beside-point', 'paint-order': 'stroke', transform: `translate(${at} ${y(p.y)})` }, ...markOf(n, bridged)));
         }
       }
       svg.append(series);

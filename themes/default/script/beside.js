@@ -24,10 +24,11 @@
       if (key === 'onclick') made.addEventListener('click', value);
       else if (value !== false) made.setAttribute(key, value === true ? '' : value);
     }
-    made.append(...inside.flat(Infinity).filter((x) => x !== null && x !== undefined));
+    put(made, inside);
     return made;
   }
 
+  const put = (into, ...inside) => into.append(...inside.flat(Infinity).filter((x) => x !== null && x !== undefined));
   const button = (text, onclick, more = {}) => element('button', { type: 'button', class: 'beside-button', onclick, ...more }, text);
   const name = (text) => element('bdi', {}, text);
   const mark = (verdict) => document.querySelector(`template[data-mark="${CSS.escape(verdict)}"]`)?.content.cloneNode(true) ?? '';
@@ -186,10 +187,10 @@
     result.dataset.units = shown.length;
     result.replaceChildren(...wrong.map((text) => element('p', { class: 'beside-wrong' }, text)));
     if (shown.length < 2) arrange(false);
-    if (!shown.length) { result.append(empty()); say(wrong.join(' ')); refocus(); return; }
-    result.append(finding(all, at), sideBySide(at));
-    if (at) result.append(...drawings(at));
-    if (shown.length > 1 && all.length) result.append(everywhere(all));
+    if (!shown.length) { put(result, empty()); say(wrong.join(' ')); refocus(); return; }
+    put(result, finding(all, at), sideBySide(at));
+    if (at) put(result, ...drawings(at));
+    if (shown.length > 1 && all.length) put(result, everywhere(all));
     tell();
     if (wrong.length) say(`${wrong.join(' ')} ${said.textContent}`);
     refocus();
@@ -209,24 +210,25 @@
     const section = element('section', { class: 'beside-finding', 'aria-labelledby': 'beside-head' });
     const head = (text) => element('h2', { id: 'beside-head', class: 'beside-head', tabindex: '-1' }, text);
     if (shown.length === 1) {
-      section.append(head('One unit so far'), element('p', { class: 'soft' }, 'Add one or more to set beside it.'));
+      put(section, head('One unit so far'), element('p', { class: 'soft' }, 'Add one or more to set beside it.'));
     } else if (!at) {
-      section.append(head('No point in common'), element('p', { class: 'soft' }, 'None of these units has a run.'));
+      put(section, head('No point in common'), element('p', { class: 'soft' }, 'None of these units has a run.'));
     } else {
       const compared = pairs(at), told = compared.filter((d) => d.side).length;
       if (!compared.length || at.units < 2) {
-        section.append(head(`Not compared at ${at.title}`));
-        section.append(element('p', { class: 'soft' }, all.some((p) => p.units > 1)
+        put(section, head(`Not compared at ${at.title}`));
+        put(section, element('p', { class: 'soft' }, all.some((p) => p.units > 1)
           ? 'Fewer than two of them have a figure there. Choose another load.' : 'They have no load and method in common at which both have a figure.'));
-        section.append(...compared.map((d) => element('p', {}, d.why)));
+        put(section, ...compared.map((d) => element('p', {}, d.why)));
       } else if (compared.length === 1) {
-        section.append(head(compared[0].why), numbers(compared[0]));
+        put(section, head(compared[0].why), numbers(compared[0]));
       } else {
-        section.append(head(`${told === 0 ? 'None' : told} of ${compared.length} pairs told apart into ${at.title}`));
-        section.append(element('ul', { class: 'beside-pairs' }, compared.map((d) => element('li', {}, d.why))));
+        put(section, head(`${told === 0 ? 'None' : told} of ${compared.length} pairs told apart into ${at.title}`));
+        put(section, controls(all, at), element('ul', { class: 'beside-pairs' }, compared.map((d) => element('li', {}, d.why))));
+        return section;
       }
     }
-    section.append(controls(all, at));
+    put(section, controls(all, at));
     return section;
   }
 
@@ -296,7 +298,7 @@
     rows.push(group('The units'), row('Claims', shown.map((unit) => (unit.counts.length
       ? element('ul', { class: 'beside-counts' }, unit.counts.map((c) => element('li', {}, verdict(c.verdict, c.text)))) : null))));
     rows.push(...facts((unit) => unit.facts), row('How it came', shown.map((unit) => unit.source)));
-    section.append(element('h2', { id: 'beside-side' }, shown.length > 1 ? 'Side by side' : 'The unit'), boxed('Side by side', 'beside-sides', heads(out), rows));
+    put(section, element('h2', { id: 'beside-side' }, shown.length > 1 ? 'Side by side' : 'The unit'), boxed('Side by side', 'beside-sides', heads(out), rows));
     return section;
   }
 
@@ -341,9 +343,9 @@
       }
       return body;
     });
-    section.append(...[element('h2', { id: 'beside-all' }, 'At every load'),
+    put(section, element('h2', { id: 'beside-all' }, 'At every load'),
       shown.length > 2 ? null : element('p', { class: 'soft' }, 'P is the probability that ', name(shown[0].name), ' gives more, over the corners of the conditions.'),
-      boxed('At every load', 'beside-everywhere', heads(), bodies)].filter(Boolean));
+      boxed('At every load', 'beside-everywhere', heads(), bodies));
     return section;
   }
 
