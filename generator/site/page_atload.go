@@ -207,3 +207,9 @@ func namesOf(a *sheet.AtLoad) []string {
 	}
 	return names
 }
+
+// plainNumber is a number as the page's tables have it; empty where it is infinite or none.
+func plainNumber(x float64) string {
+	var room [32]byte
+	return string(appendNumber(room[:0], x))
+}
