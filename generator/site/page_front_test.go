@@ -106,7 +106,7 @@ func listsOf(t *testing.T, units []*brief) map[string][]byte {
 }
 
 var (
-	aUnitHref  = regexp.MustCompile(`<h3><a href="(?:\.\./\.\./)?units/([a-z0-9-]+)/index\.html">`)
+	aUnitHref = regexp.MustCompile(`<h3><a href="(?:\.\./\.\./)?units/([a-z0-9-]+)/index\.html">`)
 	olderHref = regexp.MustCompile(`<a rel="next" href="([^"]+)">`)
 	rowStart  = regexp.MustCompile(`(?m)^\["([a-z0-9-]+)",`)
 )

@@ -16,6 +16,7 @@ type unitRow struct {
 	Lacks  string    // that verdicts rest on an incomplete uncertainty, in a sentence
 	List   listing   // what else the list tells, and is searched by
 	Claim  *claimRow `json:"-"` // the claim that stands for the unit; nil without claims
+	Beside string    `json:"-"` // where it stands beside other units
 }
 
 // unitRows are units as a page lists them.
@@ -30,6 +31,7 @@ func rowsOf(units []*brief, root, methodology string, low, high int) unitRows {
 	for i, one := range units {
 		rows[i] = one.Row
 		rows[i].Link.Href = root + rows[i].Link.Href
+		rows[i].Beside = besideHref(root, nil, rows[i].Slug)
 		if one.Leading != nil {
 			claims, of = append(claims, one.Leading.claim()), append(of, i)
 		}
@@ -84,9 +86,11 @@ func (d *draft) unit(r *unitRow) {
 		}
 		d.raw("</p>")
 	}
+	d.raw(`<p class="unit-claims">`)
 	if counts := r.List.counts(); counts != "" {
-		d.raw(`<p class="unit-claims">`).words(counts).raw("</p>")
+		d.words(counts).raw(" · ")
 	}
+	d.raw(`<a href="`).words(r.Beside).raw(`" aria-label="`).words("Set beside others: " + r.Link.Text).raw(`">Set beside others</a></p>`)
 	if r.Lacks != "" {
 		d.raw(`<p class="lacking">`).words(r.Lacks).raw("</p>")
 	}

@@ -245,7 +245,8 @@
     const made = element('li', { class: 'unit', id: 'unit-' + unit.slug }, element('h3', {}, element('a', { href: page }, unit.name)), is);
     if (unit.claim) made.append(...claimParts(unit.claim, page));
     const said = counts(unit);
-    if (said) made.append(element('p', { class: 'unit-claims' }, said));
+    const beside = element('a', { href: 'compare/index.html#' + unit.slug, 'aria-label': 'Set beside others: ' + unit.name }, 'Set beside others');
+    made.append(element('p', { class: 'unit-claims' }, said ? said + ' · ' : '', beside));
     if (unit.lacks) made.append(element('p', { class: 'lacking' }, unit.lacks));
     const here = figures(unit, load);
     const elsewhere = load && here.at !== unit.at ? 'at ' + unit.at : '';
