@@ -251,7 +251,11 @@ func (e *evaluator) consequences(r *LoadResult, ohm float64) {
 	}
 	r.Shock = r.OutV > shockV
 	if e.rec.Unit.Supply != "mains" && r.AmpsA > 0 {
-		r.Fuse = e.loadFuse(r.AmpsA)
+		most := r.AmpsA
+		if r.SupplyA != nil {
+			most += r.SupplyA.U
+		}
+		r.Fuse = e.loadFuse(most)
 		r.Leads = loadLeads(r.Fuse, r.AmpsA, r.SupplyV)
 	}
 }

@@ -43,7 +43,7 @@ func made(t *testing.T, s *Site, with theme) map[string]string {
 
 func TestSharedFilesCarryTheirDigest(t *testing.T) {
 	files := made(t, loaded(t, tiny(t, nil)), withScript())
-	name := regexp.MustCompile(`^assets/[a-z]+\.([0-9a-f]{8})\.(css|js)$`)
+	name := regexp.MustCompile(`^assets/[a-z-]+\.([0-9a-f]{8})\.(css|js)$`)
 	count := 0
 	for path, text := range files {
 		if !strings.HasPrefix(path, "assets/") || path == "assets/THIRD-PARTY.txt" {
