@@ -31,6 +31,7 @@ var rooms = map[string]room{
 	"generator/formula":  {},
 	"generator/electric": {ours: "generator/quantity generator/formula"},
 	"generator/verdict":  {ours: "generator/quantity"},
+	"generator/capture":  {ours: "generator/quantity", modules: "gonum.org/v1/gonum"},
 	"generator/record":   {ours: "generator/quantity", modules: "github.com/BurntSushi/toml"},
 	"generator/sheet":    {ours: "generator/quantity generator/formula generator/electric generator/verdict generator/record"},
 	"generator/ledger":   {ours: "generator/quantity generator/formula generator/verdict generator/record generator/sheet", modules: "github.com/BurntSushi/toml"},
