@@ -29,6 +29,15 @@ var defaultFiles embed.FS
 //go:embed all:dist
 var distFiles embed.FS
 
+// contract says which files a theme has and what its templates get; a test in generator/site writes it.
+//
+//go:embed contract.md
+var contract []byte
+
+// Contract returns the document of what a theme's templates get, for who makes a theme of their own. The caller must
+// not change it.
+func Contract() []byte { return contract }
+
 // Default returns the files of the default theme: style.css, templates in pages/, scripts in script/.
 func Default() fs.FS {
 	files, err := fs.Sub(defaultFiles, "default")
@@ -36,6 +45,20 @@ func Default() fs.FS {
 		panic(err) // only for an invalid path, and this one is constant
 	}
 	return files
+}
+
+// Names lists the files of the default theme, sorted: a theme may have each of them.
+func Names() (names []string) {
+	err := fs.WalkDir(Default(), ".", func(name string, entry fs.DirEntry, err error) error {
+		if err == nil && !entry.IsDir() {
+			names = append(names, name)
+		}
+		return err
+	})
+	if err != nil {
+		panic(err) // an embedded folder can be read
+	}
+	return names
 }
 
 // Bundle returns the chart script and the licences of what is in it, as they are published: the script as a classic

@@ -22,7 +22,8 @@ type command struct {
 
 // An option is a flag that takes a text; one whose value has no name is a switch,
 // whose text becomes "yes" when it is given. A value in brackets may be left out:
-// the text is then "yes" too.
+// the text is then "yes" too. A value with … behind it may be given again: the text is
+// then all of them, with blanks between.
 type option struct{ name, value, does string }
 
 // commands are all commands, in the order of the overview. It is a function, as
@@ -98,6 +99,13 @@ func (c *command) parse(args []string, values map[string]*string) ([]string, err
 		}
 		if o.value == "" {
 			flags.BoolFunc(o.name, o.does, func(string) error { *values[o.name] = "yes"; return nil })
+			continue
+		}
+		if strings.HasSuffix(o.value, "…") {
+			flags.Func(o.name, o.does, func(text string) error {
+				*values[o.name] = strings.TrimSpace(*values[o.name] + " " + text)
+				return nil
+			})
 			continue
 		}
 		flags.StringVar(values[o.name], o.name, *values[o.name], o.does)

@@ -12,6 +12,7 @@ import (
 
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
+	"wattsheet/themes"
 )
 
 // The scripts ask the program itself, by a command that help doesn't list: candidates
@@ -74,7 +75,7 @@ func runCandidates(u *ui, words []string) int {
 }
 
 // plainWord is what no shell does anything with; a folder may be called anything.
-var plainWord = regexp.MustCompile(`^[A-Za-z0-9-][A-Za-z0-9.-]*$`)
+var plainWord = regexp.MustCompile(`^[A-Za-z0-9-][A-Za-z0-9./-]*$`)
 
 // candidates are the words that may stand behind others, whatever they begin with.
 func candidates(before []string, typed string) []string {
@@ -175,6 +176,8 @@ func valuesOf(o option, root string) []string {
 		return []string{"dc", "mains"}
 	case "separator WORD":
 		return []string{"comma", "semicolon", "tab"}
+	case "take FILE…":
+		return themes.Names()
 	}
 	switch o.name {
 	case "load":

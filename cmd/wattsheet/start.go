@@ -18,12 +18,13 @@ import (
 
 func startCommand() *command {
 	c := &command{
-		name: "start", does: "write the first files of a site or a unit", takes: `site|unit [--root DIR]
+		name: "start", does: "write the first files of a site, a unit or a theme", takes: `site|unit|theme [NAME] [--root DIR]
        site: [--title T] [--tester T] [--currency C] [--volts V] [--amps A]
              [--meters M] [--loads OHMS] [--watts W]
        unit: [--maker T] [--model T] [--folder NAME] [--channels C] [--kind T]
              [--class C] [--supply S] [--fuses A] [--lowest OHMS] [--price P]
-             [--how H] [--from T] [--claims C]`,
+             [--how H] [--from T] [--claims C]
+       theme: NAME [--take FILE…]`,
 		about: `Asks what a new site or a new unit needs, and writes files that pass check, with
 comments that say what each line is for and what else there can be. What is
 given as a flag isn't asked for. Enter alone takes the answer in brackets; where
@@ -32,17 +33,20 @@ run without anybody at the keyboard.
 
 start site writes content: site.toml, bench.toml with instruments and loads to
 replace by your own, methods.toml and two texts. start unit writes
-content/units/NAME with record.toml and notes.md. Nothing is ever overwritten,
-and all of it is written or nothing.
+content/units/NAME with record.toml and notes.md. start theme asks nothing: it
+writes themes/NAME with copies of the default theme's files that --take names,
+to be changed, and contract.md, which lists all files and what templates get.
+Nothing is ever overwritten, and all of it is written or nothing.
 
 A claim is given as the maker prints it: load, watts a channel, supply volts,
 distortion, as in "4 ohm 100 W 14.4 V 1 %". What the maker doesn't say is left
 out. "4 ohm 300 W bridged" is a figure for bridged channels. A semicolon stands
 between two claims.`,
-		flags: slices.Concat([]option{rootOption}, optionsOf(siteQuestions(&siteAnswers{})), optionsOf(unitQuestions(&unitAnswers{}))),
+		flags: slices.Concat([]option{rootOption}, optionsOf(siteQuestions(&siteAnswers{})), optionsOf(unitQuestions(&unitAnswers{})), []option{takeFlag}),
 		examples: []string{
 			"wattsheet start site --root bench --title Ottertests --tester Otter",
 			"wattsheet start unit --maker Mossfettle --model Jar --how own --from myself",
+			"wattsheet start theme paper --take style.css pages/prose.html",
 		},
 	}
 	c.run = func(u *ui, args []string) int { return runStart(u, c, args) }
@@ -62,35 +66,47 @@ func runStart(u *ui, c *command, args []string) int {
 	var site siteAnswers
 	var unit unitAnswers
 	forSite, forUnit := siteQuestions(&site), unitQuestions(&unit)
-	values := map[string]*string{"root": &root}
+	values := map[string]*string{"root": &root, takeFlag.name: new(string)}
 	for _, q := range slices.Concat(forSite, forUnit) {
 		values[q.flag] = new(string)
 	}
-	words, status, ok := c.read(u, args, values, 1)
-	if !ok {
+	words, status, ok := c.read(u, args, values, len(args))
+	switch {
+	case !ok:
 		return status
+	case len(words) > 1 && (words[0] == "site" || words[0] == "unit"):
+		return u.misused(c.tooMany(words[1:]))
 	}
 	content := filepath.Join(root, "content")
 	a := newAsker(u, values)
 	switch {
 	case len(words) == 0:
-		return u.misused(errors.New("start needs a word: site or unit\nhint: wattsheet start site begins a new site, wattsheet start unit a unit of it"))
+		return u.misused(errors.New("start needs a word: site, unit or theme\nhint: wattsheet start site begins a new site, wattsheet start unit a unit of it"))
 	case words[0] == "site":
 		return u.startSite(a, content, &site, forSite, forUnit)
 	case words[0] == "unit":
 		return u.startUnit(a, content, &unit, forUnit, forSite)
+	case words[0] == "theme":
+		return u.startTheme(a, content, words[1:], slices.Concat(forSite, forUnit))
 	}
-	return u.misused(fmt.Errorf("start takes site or unit, not %q\nhint: wattsheet help start says what each asks for", words[0]))
+	return u.misused(fmt.Errorf("start takes site, unit or theme, not %q\nhint: wattsheet help start says what each asks for", words[0]))
 }
 
 // strange is the error for a flag that belongs to the other word.
 func (a *asker) strange(word string, others []question) error {
 	for _, q := range others {
 		if *a.given[q.flag] != "" {
-			return fmt.Errorf("start %s takes no --%s\nhint: wattsheet help start lists the flags of each", word, q.flag)
+			return strangeFlag(word, q.flag)
 		}
 	}
+	if word != "theme" && *a.given[takeFlag.name] != "" {
+		return strangeFlag(word, takeFlag.name)
+	}
 	return nil
+}
+
+func strangeFlag(word, flag string) error {
+	return fmt.Errorf("start %s takes no --%s\nhint: wattsheet help start lists the flags of each", word, flag)
 }
 
 // A startFile is a file to be written, its name relative to the new folder.

@@ -272,18 +272,11 @@ func (u *ui) startUnit(a *asker, content string, s *unitAnswers, questions, othe
 
 // look reads what the site says already.
 func (s *unitAnswers) look(content, units string) error {
-	name := filepath.Join(content, "site.toml")
-	site, err := os.ReadFile(name)
-	if errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("there is no %s\nhint: wattsheet start site writes one; or name the site's folder with --root", filepath.ToSlash(name))
-	} else if err != nil {
+	site, err := siteBegun(content)
+	if err != nil {
 		return err
 	}
-	decoded, problems := record.DecodeSite(&record.File{Name: "content/site.toml", Text: site})
-	if problems.Errors() {
-		return fmt.Errorf("%s has mistakes\nhint: wattsheet check tells them", filepath.ToSlash(name))
-	}
-	s.currency = decoded.Currency
+	s.currency = site.Currency
 	if text, err := os.ReadFile(filepath.Join(content, "bench.toml")); err == nil {
 		bench, _ := record.DecodeBench(&record.File{Name: "content/bench.toml", Text: text})
 		for _, l := range bench.Loads {

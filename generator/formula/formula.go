@@ -25,7 +25,11 @@ type Formula struct {
 }
 
 // A Symbol is one symbol of an expression, with its unit and meaning.
-type Symbol struct{ Name, Unit, Meaning string }
+type Symbol struct {
+	Name    string // the symbol as the expression has it
+	Unit    string // its unit: W
+	Meaning string // what the symbol stands for
+}
 
 // The catalogue's ids.
 const (

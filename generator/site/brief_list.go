@@ -11,24 +11,27 @@ import (
 // A listing is what a list tells of a unit beside its leading claim, and what it can be
 // searched, filtered and sorted by.
 type listing struct {
-	Maker, Model, Kind, Class string  `json:",omitempty"`
-	Year                      string  `json:",omitempty"`
-	Price                     string  `json:",omitempty"` // in the site's currency, as people read it; empty where none is stated
-	PriceIs                   exact   `json:",omitzero"`
-	Currency                  string  `json:",omitempty"`
-	Counts                    []count `json:",omitempty"` // claims by verdict, in the order in which pages name them
-	Power                     *amount `json:",omitempty"` // the largest total of a completed run by the site's first method
-	At                        string  `json:",omitempty"` // the load of that run, for people
-	PerMoney                  *amount `json:",omitempty"` // that power by the price
-	Efficiency                *amount `json:",omitempty"` // in that run
-	Points                    []listedPoint
+	Maker      string        `json:",omitempty"` // who makes it
+	Model      string        `json:",omitempty"` // what the maker calls it
+	Kind       string        `json:",omitempty"` // kind of unit: mono
+	Class      string        `json:",omitempty"` // class of the output stage: AB
+	Year       string        `json:",omitempty"` // its model year
+	Price      string        `json:",omitempty"` // in the site's currency, as people read it; empty where none is stated
+	PriceIs    exact         `json:",omitzero"`  // the price as a number; 0 where none is stated
+	Currency   string        `json:",omitempty"` // the site's currency: EUR
+	Counts     []count       `json:",omitempty"` // claims by verdict, in the order in which pages name them
+	Power      *amount       `json:",omitempty"` // the largest total of a completed run by the site's first method
+	At         string        `json:",omitempty"` // the load of that run, for people
+	PerMoney   *amount       `json:",omitempty"` // that power by the price
+	Efficiency *amount       `json:",omitempty"` // in that run
+	Points     []listedPoint // each load and method that it was tested with
 }
 
 // A count is how many claims have one verdict.
 type count struct {
-	Verdict verdict.Word
-	Word    string // as pages print it
-	N       int
+	Verdict verdict.Word // as data files have it: met
+	Word    string       // as pages print it
+	N       int          // how many
 }
 
 // says is the count in a sentence: "2 fall short".
@@ -81,17 +84,19 @@ func (l *listing) counts() string {
 
 // An amount is a figure as it is rounded for people, without its unit.
 type amount struct {
-	Value, U string
-	Lacks    bool `json:",omitempty"` // its uncertainty is incomplete
+	Value string // the figure: 218.7
+	U     string // the 95 % uncertainty: 2.9
+	Lacks bool   `json:",omitempty"` // its uncertainty is incomplete
 }
 
 // A listedPoint is a load and a method that a unit was tested with. Its figures are those
 // of the unit's [sheet.Standing]; a unit that stands there with no power has none.
 type listedPoint struct {
-	Ohm               exact
-	Bridged           bool   `json:",omitempty"`
-	Method            string // id
-	Total, Efficiency *amount
+	Ohm        exact   // the nominal load in Ω
+	Bridged    bool    `json:",omitempty"` // channels were bridged
+	Method     string  // the id of the method
+	Total      *amount // total power, in W; nothing where there is no figure
+	Efficiency *amount // of that power, in percent; nothing where not known
 }
 
 // signed is the load in ohms, negative where it is a bridged pair's.

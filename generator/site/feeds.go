@@ -45,10 +45,17 @@ type feedEntry struct {
 }
 
 // A feedLink is a feed as the head of a page names it.
-type feedLink struct{ Type, Title, Href string }
+type feedLink struct {
+	Type  string // its media type
+	Title string // what it brings: Sheets
+	Href  string // the feed's address
+}
 
 // A feedPair is a feed in both forms, for a reader.
-type feedPair struct{ Atom, JSON string }
+type feedPair struct {
+	Atom string // the address of the Atom feed
+	JSON string // the address of the JSON feed
+}
 
 // feedLinks are the feeds that the page of a folder leads to.
 func (b *binder) feedLinks(folder string) []feedLink {

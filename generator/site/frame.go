@@ -208,7 +208,9 @@ func (d *Draft) frameKey(l *loader) digest {
 	var t theme
 	if d.frame != nil && d.frame.theme.files != nil {
 		// Opened anew: another folder may have its name now.
-		t, _ = d.theme.of(d.root, d.frame.content.Site)
+		var odd record.Problems
+		t, odd = d.theme.of(d.root, d.frame.content.Site)
+		fmt.Fprintf(&b, "%q\n", odd.Error())
 	}
 	if t.folder != "" {
 		_, err := os.Stat(filepath.Join(d.root, t.folder))

@@ -197,10 +197,22 @@ func (k keptBack) file(slug, file string) *record.Held {
 }
 
 // A notice stands where something is held, in the tester's words.
-type notice struct{ On, Text, Lang string }
+type notice struct {
+	On   string // what is held: the runs
+	Text string // the tester's words
+	Lang string // its language where it isn't the page's
+}
 
 // notices are those of a page, by the table that the held things are in.
-type notices struct{ Claims, Runs, Specs, Functions, Thermals, Pictures, Opinions []notice }
+type notices struct {
+	Claims    []notice // on claims
+	Runs      []notice // on runs
+	Specs     []notice // on other stated figures
+	Functions []notice // on things tried out
+	Thermals  []notice // on temperatures
+	Pictures  []notice // on pictures
+	Opinions  []notice // on opinions
+}
 
 // notices gives the notices of a unit: each once for each kind of thing that its
 // group keeps back. The language is the tester's where it isn't the page's.

@@ -143,7 +143,8 @@ func (b *binder) redirects(moves []move) string {
 // A movedPage stands at an old address, and leads to the new one.
 type movedPage struct {
 	head
-	From, To string
+	From string // the old address: /units/old/
+	To   string // the new one
 }
 
 func (b *binder) movedPage(m move) Output {

@@ -111,29 +111,29 @@ func (b *binder) proseNames() []string {
 
 // A head is what every page has: its head and its frame.
 type head struct {
-	Lang        string
-	Title       string
-	Description string
-	Canonical   string     // empty where the site's address isn't known
-	Preview     preview    // what a link to the page shows elsewhere
-	Root        string     // the relative way to the site's root: "../../", or ""
-	Icon        string     // empty without one
-	Touch       string     // the icon of a home screen; empty but on the first page
-	Refresh     string     // the page that browsers go on to; empty but at an old address
-	Feeds       []feedLink // that the page leads to; none where the site's address isn't known
-	Styles      []string
-	Scripts     []string
-	ECharts     string // the chart library; empty without one
-	Site        string
-	Notice      string
-	Home        string
-	Methodology string // the methodology page, without a fragment
-	late        *late  // nil where the page has no derivations
-	Nav         []link
-	Sheet       string // the sheet's number; empty on other pages
-	Version     string // the sheet's sealed version; empty where nothing was sealed
-	VersionOf   day    // the day on which it was sealed
-	Tested      day
+	Lang        string        // the language of the program's own words: en
+	Title       string        // the page's title, with the site's
+	Description string        // one sentence or two, for search engines and shown links
+	Canonical   string        // empty where the site's address isn't known
+	Preview     preview       // what a link to the page shows elsewhere
+	Root        string        // the relative way to the site's root: "../../", or ""
+	Icon        string        // empty without one
+	Touch       string        // the icon of a home screen; empty but on the first page
+	Refresh     string        // the page that browsers go on to; empty but at an old address
+	Feeds       []feedLink    // that the page leads to; none where the site's address isn't known
+	Styles      []string      // addresses of the styles that this page needs
+	Scripts     []string      // addresses of the scripts that this page needs
+	ECharts     string        // the chart library; empty without one
+	Site        string        // the site's title
+	Notice      string        // the site's notice to all readers; empty without one
+	Home        string        // the address of the front page
+	Methodology string        // the methodology page, without a fragment
+	late        *late         // nil where the page has no derivations
+	Nav         []link        // the site's pages beside the sheets
+	Sheet       string        // the sheet's number; empty on other pages
+	Version     string        // the sheet's sealed version; empty where nothing was sealed
+	VersionOf   day           // the day on which it was sealed
+	Tested      day           // when the unit was tested; no text on other pages
 	ProseLang   string        // the language of prose where it isn't the page's
 	Embed       string        // the oEmbed response for the page; empty without one
 	Structured  template.HTML // what the page says for machines, as a data block
@@ -233,8 +233,8 @@ func (b *binder) put(layout, folder string, model any) Output {
 // A prosePage is a page of content/prose.
 type prosePage struct {
 	head
-	Heading string
-	Body    template.HTML
+	Heading string        // the page's headline
+	Body    template.HTML // the text
 }
 
 func (b *binder) prosePage(name string) Output {

@@ -13,25 +13,28 @@ import (
 // An atLoadPart is the part of a unit's page that answers "at my load". Everything
 // is in its tables; the script only shows the rows that are asked for.
 type atLoadPart struct {
-	Coils    []coilChoice
-	Speakers []int
-	Bridges  bool
-	Loads    []string // that can be asked for themselves
-	Metals   []string
-	Lengths  []string
+	Coils    []coilChoice  // what can be chosen as the coils of a speaker
+	Speakers []int         // how many speakers can be chosen: 1, 2, 4
+	Bridges  bool          // two channels can be bridged for a load
+	Loads    []string      // that can be asked for themselves
+	Metals   []string      // what a lead may be made of
+	Lengths  []string      // lengths of the supply lead, in metres
 	Data     template.HTML // what the script looks rows up in
-	Table    template.HTML
+	Table    template.HTML // all loads, with power, supply current, heat and fuse
 	Leads    template.HTML // empty where no lead is advised
 	Without  []string      // sentences on loads without a figure
 	Note     string        // on estimates; empty where there are none
 	Shock    []string      // loads at which an output exceeds 50 V AC
-	Mains    bool
-	Cautions []string
-	Formulas []link
+	Mains    bool          // the unit runs from the mains
+	Cautions []string      // further cautions, in sentences: leave them beside the figures
+	Formulas []link        // the formulas behind the figures
 }
 
 // A coilChoice is a kind of speaker that can be chosen.
-type coilChoice struct{ Value, Text string }
+type coilChoice struct {
+	Value string // as the script takes it
+	Text  string // as a reader sees it: dual 2 Ω
+}
 
 // atLoadOf makes the part; nil where nothing was measured or estimated at any load.
 func (b *binder) atLoadOf(s *sheet.Sheet, methodology string) *atLoadPart {

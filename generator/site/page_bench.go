@@ -9,9 +9,10 @@ import (
 
 // An instrumentText is one instrument as the methodology page prints it.
 type instrumentText struct {
-	ID, Name string
-	Facts    factList
-	Ranges   template.HTML
+	ID     string        // its id in bench.toml
+	Name   string        // what it is
+	Facts  factList      // what bench.toml says of it
+	Ranges template.HTML // the table of its ranges and their accuracy
 }
 
 func instrumentTextOf(i *record.Instrument) instrumentText {
@@ -200,8 +201,8 @@ func dash(text string) string {
 
 // A supplyText is a supply as the methodology page prints it.
 type supplyText struct {
-	Name  string
-	Facts factList
+	Name  string   // what it is
+	Facts factList // what bench.toml says of it
 }
 
 func supplyTextOf(s *record.Supply) supplyText {

@@ -13,19 +13,19 @@ import (
 // compareName is the folder of the page that sets units beside each other.
 const compareName = "compare"
 
-// A besidePage is the frame of that page: its script fills it with the units that its
+// A besidePage is where units stand beside each other: its script fills it with the units that its
 // address names. It has nothing of any unit.
 type besidePage struct {
 	head
-	Words besideWords
-	Marks []besideMark
-	Note  string // what pairwise comparisons are
+	Words besideWords  // what the script reads; the element has the id beside-words
+	Marks []besideMark // the shapes of all verdicts
+	Note  string       // what pairwise comparisons are
 }
 
 // A besideMark is a verdict's shape, for the script to copy.
 type besideMark struct {
-	Class string
-	Mark  template.HTML
+	Class string        // the verdict as a class for the style: met
+	Mark  template.HTML // its shape, drawn
 }
 
 // besideWords are the words and numbers that the script has from here.

@@ -187,15 +187,15 @@ func signed(s string) string {
 
 // A bracketText is one claim's extremes, worked through.
 type bracketText struct {
-	Unit    link // the sheet
-	Claim   link // the claim in it
-	Claimed string
-	Means   []channelRow
-	Says    string
-	Corners template.HTML
-	Class   string
-	Mark    template.HTML
-	Word    string
+	Unit    link          // the sheet
+	Claim   link          // the claim in it
+	Claimed string        // what is claimed, with its conditions
+	Means   []channelRow  // the means of the channels
+	Says    string        // the way to the verdict, in sentences
+	Corners template.HTML // the table of the corners
+	Class   string        // the verdict as a class for the style: met, short, open, untested or incomparable
+	Mark    template.HTML // the shape of the verdict, drawn
+	Word    string        // the verdict in words: falls short
 }
 
 // clearlyOff is how far runs have to stand from a claim's supply voltage, as a

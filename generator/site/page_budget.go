@@ -11,18 +11,18 @@ import (
 
 // A budgetText is one figure's uncertainty, worked through.
 type budgetText struct {
-	Unit    link // the sheet
-	Run     link // the run in it
-	Channel string
-	Method  string
-	Figure  string
-	Formula link
-	Lines   template.HTML
-	Std     string // u
-	DoF     string // ν
-	K       string
-	U       string
-	Lacks   []string // what the uncertainty lacks, in words
+	Unit    link          // the sheet
+	Run     link          // the run in it
+	Channel string        // the channel's name: A
+	Method  string        // the method's title
+	Figure  string        // the figure: (109.4 ± 1.9) W
+	Formula link          // its formula
+	Lines   template.HTML // the table of components
+	Std     string        // u
+	DoF     string        // ν
+	K       string        // the coverage factor k
+	U       string        // the expanded uncertainty, with its unit
+	Lacks   []string      // what the uncertainty lacks, in words
 }
 
 // budget works through the first completed run that decides a claim of a sheet, in

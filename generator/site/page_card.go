@@ -17,12 +17,12 @@ const cardName = "card.png"
 
 // A preview is what a page says to who shows its link.
 type preview struct {
-	Title  string
+	Title  string // the page's title without the site's
 	Kind   string // article, or website
 	Image  string // empty where the site's address isn't known: it has to be a whole one
-	Alt    string
-	Width  int
-	Height int
+	Alt    string // the card in words, for those who can't see it
+	Width  int    // of the card, in pixels
+	Height int    // of the card, in pixels
 }
 
 // previewOf is the preview of a page whose card is in a folder below the root.

@@ -11,10 +11,10 @@ import (
 
 // A checkText is the bench's check unit on the methodology page.
 type checkText struct {
-	Name   string
-	Method link
-	Chart  template.HTML
-	Days   template.HTML
+	Name   string        // what the check unit is called
+	Method link          // the method by which it is measured
+	Chart  template.HTML // its power by day, drawn
+	Days   template.HTML // the table of the days
 }
 
 // checkText tells of the check unit over the test days; nil where the bench has

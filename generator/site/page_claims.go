@@ -10,8 +10,8 @@ import (
 
 // A claimRow is one claim as a page shows it.
 type claimRow struct {
-	ID        string
-	Label     string
+	ID        string        // the claim's id, unique in its unit
+	Label     string        // load, channels and method in short: 4 Ω, both channels
 	Class     string        // met, short, open, untested, incomparable
 	Word      string        // the verdict
 	Mark      template.HTML // its shape

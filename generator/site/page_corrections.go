@@ -17,12 +17,12 @@ const correctionsName = "corrections"
 
 // A correctionRow is one correction as pages show it.
 type correctionRow struct {
-	ID        string // of a heading, unique on the page of its unit
-	Date      day
-	Kind      string // in words
-	Reason    []string
-	Effect    []string
-	NoticedBy string
+	ID        string         // of a heading, unique on the page of its unit
+	Date      day            // when it was made
+	Kind      string         // in words
+	Reason    []string       // why, a paragraph each
+	Effect    []string       // what changes by it, in sentences
+	NoticedBy string         // who noticed it
 	Results   []correctedRow // what a reader cares for: verdicts, and the figures of claims
 	More      []correctedRow // the rest
 	Verdict   bool           // one of the results is another verdict
@@ -32,8 +32,11 @@ type correctionRow struct {
 
 // A correctedRow is one result that was corrected.
 type correctedRow struct {
-	Of, Was, Now, Why string
-	Href              string // where it stands on the unit's page; empty where it is gone
+	Of   string // what was corrected: the power of claim 4-ohm
+	Was  string // the result before
+	Now  string // the result now
+	Why  string // what changed it: readings, the bench, the method; may be empty
+	Href string // where it stands on the unit's page; empty where it is gone
 }
 
 // kinds of corrections say what they are: mending a mistake is told apart from
@@ -128,11 +131,11 @@ func correctedAt(rows []correctionRow, claim string) []link {
 
 // ledgerPart is what a unit's page says of its versions and corrections.
 type ledgerPart struct {
-	Version     int // the newest sealed one; 0 where nothing was sealed
-	Sealed      moment
-	Unsealed    bool // there are results that no version has yet
-	Versions    []versionRow
-	Corrections []correctionRow
+	Version     int             // the newest sealed one; 0 where nothing was sealed
+	Sealed      moment          // when the newest version was sealed
+	Unsealed    bool            // there are results that no version has yet
+	Versions    []versionRow    // the sealed versions, the newest first
+	Corrections []correctionRow // all of them, the newest first
 	Verdicts    []correctionRow // those that changed a verdict: they stand at the top
 	Policy      string          // the address of the policy, and how to report
 }
@@ -160,19 +163,20 @@ func (b *binder) ledgerPart(s *sheet.Sheet, root string) ledgerPart {
 // A correctionsPage is the policy, how to report an error, and every correction.
 type correctionsPage struct {
 	head
-	Heading    string
-	Lead, Text template.HTML // the site's own policy; empty without one
-	Tester     string
-	Units      []correctedUnit
-	Sealed     int       // units with a sealed version
-	Feed       *feedPair // none where the site's address isn't known
-	About      link      // the page that says how to reach the tester; empty without one
+	Heading string          // the page's headline
+	Lead    template.HTML   // the site's own policy up to its first heading; empty without one
+	Text    template.HTML   // the rest of it
+	Tester  string          // who tests and publishes
+	Units   []correctedUnit // the units with corrections
+	Sealed  int             // units with a sealed version
+	Feed    *feedPair       // none where the site's address isn't known
+	About   link            // the page that says how to reach the tester; empty without one
 }
 
 // A correctedUnit is one unit's corrections.
 type correctedUnit struct {
-	Link link
-	Rows []correctionRow
+	Link link            // the unit
+	Rows []correctionRow // its corrections, the newest first
 }
 
 // corrections makes the page of that name.

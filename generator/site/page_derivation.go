@@ -12,7 +12,7 @@ import (
 
 // A derivation is how one thing of a sheet came about, step by step, folded.
 type derivation struct {
-	Title string
+	Title string        // what came about: a claim, a run or a figure
 	Note  string        // stands beside the title, smaller
 	Body  template.HTML // the mark of what is put there late
 }
@@ -267,11 +267,11 @@ var escapedAs = func() (as [256]string) {
 // page of its own: a unit's page would be many times as heavy with it.
 type derivationPage struct {
 	head
-	Name   string
+	Name   string       // the unit: Mossfettle Brackenjar 100
 	Unit   string       // the address of the sheet
 	Common []derivation // what the others refer to
-	Claims []derivation
-	Runs   []derivation
+	Claims []derivation // one for each verdict
+	Runs   []derivation // one for each run
 	Others []derivation // of what the sheet has beside claims and runs
 }
 

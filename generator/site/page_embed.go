@@ -23,24 +23,25 @@ const embedOfSheet = "sheet"
 // is in it fits any width from 300 on.
 const embedWidth = 480
 
-// An embedPage is one embed.
+// An embedPage is a light page for frames on other people's pages, with a "page" of its own.
 type embedPage struct {
 	head
-	Heading    string
-	Single     bool // it is of one claim, whose label and verdict say what the heading says
-	Caption    string
-	Claims     []claimRow
-	Chart      template.HTML
-	Lacks      string // that verdicts rest on an incomplete uncertainty, in a sentence
-	Name       string
-	Disclosure string
-	Link       string // where the sheet says more
+	Heading    string        // the page's headline
+	Single     bool          // it is of one claim, whose label and verdict say what the heading says
+	Caption    string        // what a chart shows, in a sentence
+	Claims     []claimRow    // the claims; none where a chart is shown
+	Chart      template.HTML // the still chart; empty where claims are shown
+	Lacks      string        // that verdicts rest on an incomplete uncertainty, in a sentence
+	Name       string        // the unit: Mossfettle Brackenjar 100
+	Disclosure string        // who supplied the unit and what the tester earns: leave it on the page
+	Link       string        // where the sheet says more
 }
 
 // An embedRow is what the page of a sheet offers of an embed.
 type embedRow struct {
-	Href, Text string
-	Code       string // HTML to copy
+	Href string // the page for a frame
+	Text string // what it shows
+	Code string // HTML to copy
 }
 
 // embedFolder is where an embed stands.

@@ -187,9 +187,12 @@ func withUse(rows []useRow, u sheet.Use) []useRow {
 
 // A channelRow is one channel's mean under a claim.
 type channelRow struct {
-	Name, Figure, Href, Class string
-	Decides                   bool
-	Runs                      links
+	Name    string // which channel, or channels
+	Figure  string // the mean: (109.4 ± 1.9) W
+	Href    string // the formula of the figure
+	Class   string // where the mean's distortion is against the claim's limit, in words
+	Decides bool   // the verdict rests on this mean
+	Runs    links  // the runs that it is the mean of
 }
 
 // classes say which of a channel's runs speak for a claim.

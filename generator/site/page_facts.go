@@ -11,8 +11,8 @@ import (
 
 // A fact is one line of the conditions: what, and how it was.
 type fact struct {
-	Name string
-	Text string
+	Name string // what: Supply
+	Text string // how it was: 14.4 V
 	Day  day    // stands after the text, where given
 	Href string // the formula of the text, where it is a figure
 	Note string // stands under it, smaller
@@ -53,8 +53,8 @@ func (d *draft) day(on day) *draft {
 
 // A factGroup is the facts of one kind.
 type factGroup struct {
-	Title string
-	Facts factList
+	Title string   // what they are about: Settings
+	Facts factList // its lines
 	Prose []string // remarks, a paragraph each
 }
 
@@ -160,8 +160,8 @@ var readNames = map[string]string{
 
 // An instrumentRow is an instrument or load that a sheet's runs used.
 type instrumentRow struct {
-	Link  link
-	Reads string
+	Link  link   // the instrument or load on the methodology page
+	Reads string // what it read
 }
 
 // instruments are what the valid runs of a sheet were read with.

@@ -29,34 +29,34 @@ const olderFolder = "list"
 // A frontPage is the site's first page.
 type frontPage struct {
 	head
-	Tagline string
-	Tester  string
-	About   string // the address of the about page; empty without one
-	Sum     string // how many units and claims there are, in a sentence's beginning
-	Counts  []sumRow
-	Methods []link // by which there are runs
-	First   string // the site's first method: at 1 % THD+N
-	Finder  *finder
-	Units   unitRows
-	Pages   pager
-	By      bylines
+	Tagline string    // the site's own line under its name; empty without one
+	Tester  string    // who tests and publishes
+	About   string    // the address of the about page; empty without one
+	Sum     string    // how many units and claims there are, in a sentence's beginning
+	Counts  []sumRow  // how many claims of all units have each verdict
+	Methods []link    // by which there are runs
+	First   string    // the site's first method: at 1 % THD+N
+	Finder  *finder   // search and filters; nothing where no unit is published
+	Units   unitRows  // the units tested last
+	Pages   pager     // the way to the other pages of the list
+	By      bylines   // the ways on to loads and makers
 	Feed    *feedPair // nil where the site's address isn't known
 }
 
 // An olderPage is a further page of the list.
 type olderPage struct {
 	head
-	Heading string
-	Span    string // from when to when its units were tested
-	Units   unitRows
-	Pages   pager
+	Heading string   // the page's headline
+	Span    string   // from when to when its units were tested
+	Units   unitRows // its units, by the date of the last test
+	Pages   pager    // the way to the other pages of the list
 }
 
 // A sumRow is how many claims of all units have one verdict.
 type sumRow struct {
-	Class string
-	Mark  template.HTML
-	Text  string // 12 met
+	Class string        // the verdict as a class for the style: met
+	Mark  template.HTML // the shape of the verdict, drawn
+	Text  string        // 12 met
 }
 
 // sumRows are counts as a page lists them.
@@ -76,21 +76,22 @@ type pager struct {
 
 // A finder is what the list can be filtered by, sorted; a script does it.
 type finder struct {
-	Data     string // the way to the folder of the index
-	Pace     int    // how many rows are shown at a time
-	Says     string // how many units there are, and in which order
-	Currency string
-	Verdicts []choice
-	Kinds    []choice
-	Classes  []choice
-	Loads    []choice
-	Makers   []choice
+	Data     string   // the way to the folder of the index
+	Pace     int      // how many rows are shown at a time
+	Says     string   // how many units there are, and in which order
+	Currency string   // the site's currency: EUR
+	Verdicts []choice // verdicts, with their shapes
+	Kinds    []choice // kinds of units: mono
+	Classes  []choice // classes of output stages
+	Loads    []choice // nominal loads
+	Makers   []choice // makers
 }
 
 // A choice is one thing to filter by.
 type choice struct {
-	Value, Text string
-	Mark        template.HTML // of a verdict
+	Value string        // as the script takes it
+	Text  string        // as a reader sees it
+	Mark  template.HTML // of a verdict
 }
 
 // choiceWords are the verdicts as a choice names them: open has two words.

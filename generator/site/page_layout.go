@@ -2,6 +2,7 @@ package site
 
 import (
 	"html/template"
+	"slices"
 
 	"wattsheet/generator/record"
 )
@@ -25,7 +26,9 @@ func parseLayouts(from theme) (map[string]*template.Template, record.Problems) {
 		files := append([]string{"pages/layout.html", "pages/parts.html", "pages/bylines.html", "pages/" + name + ".html"}, layoutParts[name]...)
 		t, err := template.New(name).Option("missingkey=error").ParseFS(from.files, files...)
 		if err != nil {
-			problems = append(problems, from.problem(name, err))
+			if p := from.problem(name, err); !slices.Contains(problems, p) {
+				problems = append(problems, p) // a shared template's only once
+			}
 			continue
 		}
 		layouts[name] = t

@@ -29,11 +29,11 @@ func estimates(s *sheet.Sheet) []string {
 
 // A lineRow is one load line.
 type lineRow struct {
-	Lead   string // which channel
-	Method link
-	Fits   bool
-	Facts  factList
-	Points template.HTML
+	Lead   string        // which channel
+	Method link          // the method of its runs
+	Fits   bool          // the line fits the points; else it feeds nothing
+	Facts  factList      // voltage, resistance and fit of the line
+	Points template.HTML // the table of measured points
 	Curve  template.HTML // empty where the line doesn't fit
 }
 

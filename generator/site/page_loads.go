@@ -19,54 +19,59 @@ const loadsFolder = "loads"
 // A loadPage is all units measured at one load.
 type loadPage struct {
 	head
-	Load     string
-	Units    string // "13 units"
-	Sections []loadSection
-	Apart    []apartRow // measured, but without a figure that could be ranked
-	Note     string     // what pairwise comparisons are
+	Load     string        // the nominal load: 4 Ω
+	Units    string        // "13 units"
+	Sections []loadSection // one for each method
+	Apart    []apartRow    // measured, but without a figure that could be ranked
+	Note     string        // what pairwise comparisons are
 }
 
 // A loadSection is one method, bridged apart.
 type loadSection struct {
-	ID, Title string
-	Method    link
-	Tables    []rankedTable
-	Several   bool // there are several tables
+	ID      string        // the anchor, unique on the page
+	Title   string        // the method, and whether bridged
+	Method  link          // the method on the methodology page
+	Tables  []rankedTable // units on equal conditions
+	Several bool          // there are several tables
 }
 
 // A rankedTable is units that may be compared, ranked.
 type rankedTable struct {
-	Conditions string
-	Units      string
-	Scale      string // where the drawings end: "400 W"
-	Rows       []rankedRow
+	Conditions string      // what is equal: frequency and supply
+	Units      string      // how many there are: 5 units
+	Scale      string      // where the drawings end: "400 W"
+	Rows       []rankedRow // the units, the most power first
 	Doubtful   []rankedRow // told apart from none, with the reason
 }
 
 // A rankedRow is one unit of a table.
 type rankedRow struct {
-	Rank    string
-	Link    link
-	Plot    template.HTML
-	Figure  string
-	Lacks   string // what its uncertainty lacks, in words
-	Facts   []string
-	Claims  []rankedClaim
-	Apart   string
-	Doubt   string
-	Compare link // empty where there is none to compare with
+	Rank    string        // the interval of its rank: 2–4
+	Link    link          // the unit
+	Plot    template.HTML // figure and uncertainty, drawn on the table's scale
+	Figure  string        // total power: (218.7 ± 2.9) W
+	Lacks   string        // what its uncertainty lacks, in words
+	Facts   []string      // channels driven, efficiency and supply
+	Claims  []rankedClaim // the claims for this load
+	Apart   string        // from how many it is told apart, in a sentence
+	Doubt   string        // why it is told apart from none; empty where that isn't so
+	Compare link          // empty where there is none to compare with
 }
 
 // A rankedClaim is a claim for the load, with its verdict.
 type rankedClaim struct {
-	Href, Class, Word, Claimed string
-	Mark                       template.HTML
+	Href    string        // the claim on its unit's page
+	Class   string        // the verdict as a class for the style: met, short, open, untested or incomparable
+	Word    string        // the verdict in words: falls short
+	Claimed string        // what is claimed: 110 W
+	Mark    template.HTML // the shape of the verdict, drawn
 }
 
 // An apartRow is a unit that has no rank, and why.
 type apartRow struct {
-	Link    link
-	By, Why string
+	Link link   // the unit
+	By   string // the methods by which it was measured
+	Why  string // why it has no rank, in a sentence
 }
 
 // load makes the page of one load, of the units measured there.
@@ -254,13 +259,13 @@ func compareHref(root string, at sheet.Point, slugs ...string) string {
 // A loadsPage is the index of all loads.
 type loadsPage struct {
 	head
-	Loads []listedLoad
+	Loads []listedLoad // all loads, the smallest first
 }
 
 // A listedLoad is one load in the index.
 type listedLoad struct {
-	Link  link
-	Units string
+	Link  link   // the load's page
+	Units string // how many units were tested there: 13 units
 }
 
 // listedLoads are the loads at which units were measured, the lowest first, with addresses
@@ -302,7 +307,7 @@ func (b *binder) loads(units []*brief) Output {
 
 // A bylines leads to the pages by load and by maker.
 type bylines struct {
-	Loads     []listedLoad
+	Loads     []listedLoad  // the loads that have a page
 	Makers    []listedMaker // where they are few
 	AllMakers link          // where they aren't
 }

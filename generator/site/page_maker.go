@@ -11,17 +11,17 @@ import (
 
 // A replyPart is the maker's answer on a page, word for word.
 type replyPart struct {
-	From  string
-	Day   day
-	Paras []string
+	From  string   // who answered
+	Day   day      // when they answered
+	Paras []string // the whole answer, a paragraph each: leave nothing out
 }
 
 // A contactRow is one letter to the maker, or from them.
 type contactRow struct {
-	Day   day
-	About string
-	How   string
-	Until day // until when the maker had time to answer
+	Day   day    // when it was sent
+	About string // what it was about
+	How   string // by which way: e-mail
+	Until day    // until when the maker had time to answer
 }
 
 func replyOf(r *record.Record) *replyPart {
@@ -41,9 +41,9 @@ func contactRows(r *record.Record) []contactRow {
 
 // A pairPart is a unit beside the model that it follows, or that follows it.
 type pairPart struct {
-	Title string
-	Other link
-	Rows  []pairRow
+	Title string    // which of the two the other is: The model before
+	Other link      // the other unit
+	Rows  []pairRow // claims of both
 	// Apart says for each load and method that both were measured at whether the
 	// measurements tell them apart.
 	Apart []string
@@ -53,21 +53,21 @@ type pairPart struct {
 
 // A pairRow is the claims of both for one load.
 type pairRow struct {
-	Label string
+	Label string     // the load, channels and bridging
 	Sides []pairSide // the earlier model first
 }
 
 // A pairSide is one unit's claim in a pair.
 type pairSide struct {
-	Name    string
-	Href    string // of the claim
-	Mark    template.HTML
-	Word    string
-	Class   string
-	Line    template.HTML
-	Figure  string
-	Of      string
-	InWords bool
+	Name    string        // the unit: Mossfettle Brackenjar 100
+	Href    string        // the address of the claim
+	Mark    template.HTML // the shape of the verdict, drawn
+	Word    string        // the verdict in words: falls short
+	Class   string        // the verdict as a class for the style: met, short, open, untested or incomparable
+	Line    template.HTML // the claim line; empty where there is nothing to draw
+	Figure  string        // the measured mean; empty where nothing was measured
+	Of      string        // of 110 W claimed
+	InWords bool          // Figure is no figure, but says what happened
 }
 
 // pairs are a unit's pairs with its predecessor and its successors.

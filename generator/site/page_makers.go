@@ -19,12 +19,12 @@ const makersFolder = "makers"
 // A makerPage is how the claims of one maker's units held.
 type makerPage struct {
 	head
-	Name    string
-	Also    []string // other spellings of the name
-	Summary string
+	Name    string        // the maker
+	Also    []string      // other spellings of the name
+	Summary string        // how many units and claims there are and how they held, in a sentence
 	Years   template.HTML // claims by model year and verdict
-	Lines   []modelLine
-	Units   []makerUnit
+	Lines   []modelLine   // models that follow one another
+	Units   []makerUnit   // the units, the latest model first
 }
 
 // A modelLine is models that follow one another, the earliest first.
@@ -32,28 +32,29 @@ type modelLine []lineModel
 
 // A lineModel is one model of a line.
 type lineModel struct {
-	Link    link // to where the page has the unit
-	Year    string
-	Tallies []sumRow
+	Link    link     // to where the page has the unit
+	Year    string   // its model year; empty where not known
+	Tallies []sumRow // how many of its claims have each verdict
 }
 
 // A makerUnit is one unit on its maker's page.
 type makerUnit struct {
-	ID          string
-	Link        link
-	Kind, Year  string
-	Tested      day
-	Claims      []claimRow
-	Tallies     []sumRow
-	Reply       *replyPart
-	Corrections []correctedUnitRow
+	ID          string             // the anchor, unique on the page
+	Link        link               // the unit
+	Kind        string             // kind and class of the unit: mono, class AB
+	Year        string             // its model year; empty where not known
+	Tested      day                // when it was tested
+	Claims      []claimRow         // its claims, all on one scale
+	Tallies     []sumRow           // how many of its claims have each verdict
+	Reply       *replyPart         // the maker's answer; nothing without one
+	Corrections []correctedUnitRow // its corrections
 }
 
 // A correctedUnitRow is one correction on its maker's page.
 type correctedUnitRow struct {
-	Link    link
-	Kind    string
-	Verdict bool
+	Link    link   // the correction; its text is the date
+	Kind    string // what kind of correction, in words
+	Verdict bool   // it changed a verdict
 }
 
 // maker makes the page of one maker, of its units.
@@ -245,13 +246,13 @@ func claimsOf(all []leading) []*sheet.Claim {
 // A makersPage is the index of all makers.
 type makersPage struct {
 	head
-	Makers []listedMaker
+	Makers []listedMaker // all makers, by name
 }
 
 // A listedMaker is one maker in the index.
 type listedMaker struct {
-	Link  link
-	Units string
+	Link  link   // the maker's page
+	Units string // how many of its units were tested: 3 units
 }
 
 // listedMakers are the makers of units, by name, with addresses from a page's root.

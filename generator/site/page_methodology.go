@@ -14,36 +14,40 @@ import (
 // A methodologyPage tells how every figure and verdict comes about.
 type methodologyPage struct {
 	head
-	Heading     string
-	Lead, Text  template.HTML // the site's own prose
-	Rule        ruleText
-	Examples    []exampleRow
-	Methods     []methodText
-	Check       *checkText // nil where the bench has no check unit
-	Instruments []instrumentText
-	Loads       template.HTML
-	Supplies    []supplyText
-	Bracket     *bracketText // nil where no claim is decided yet
-	Budget      *budgetText  // nil where no run decides a claim yet
-	Formulas    []formula.Formula
+	Heading     string            // the page's headline
+	Lead        template.HTML     // the site's own prose up to its first heading
+	Text        template.HTML     // the rest of it
+	Rule        ruleText          // how verdicts are found
+	Examples    []exampleRow      // a made-up claim for each verdict
+	Methods     []methodText      // those of methods.toml
+	Check       *checkText        // nil where the bench has no check unit
+	Instruments []instrumentText  // those of bench.toml
+	Loads       template.HTML     // the table of the bench's loads
+	Supplies    []supplyText      // those of bench.toml
+	Bracket     *bracketText      // nil where no claim is decided yet
+	Budget      *budgetText       // nil where no run decides a claim yet
+	Formulas    []formula.Formula // the whole catalogue
 }
 
 // A ruleText is the site's decision rule in words.
 type ruleText struct {
-	Name             string // one of the usual rules, or the site's own
-	Means, Source    string
-	MetFrom, ShortTo string
-	Close, Undecided string // what the two words for an open claim mean
-	Binary           bool   // no guard band: there is nothing between met and short
-	Divided          bool   // ShortTo is divided among the channels of a claim
-	MetMark          template.HTML
-	ShortMark        template.HTML
-	OpenMark         template.HTML
-	UntestedMark     template.HTML
-	IncomparableMark template.HTML
-	Allowance        string // empty where there is none
-	Assumed          []string
-	NotAssumed       []string
+	Name             string        // one of the usual rules, or the site's own
+	Means            string        // the rule in a sentence
+	Source           string        // the standard that it rests on
+	MetFrom          string        // from this probability on a claim is met
+	ShortTo          string        // up to this probability a claim falls short
+	Close            string        // what "too close to call" means
+	Undecided        string        // what "undecided" means
+	Binary           bool          // no guard band: there is nothing between met and short
+	Divided          bool          // ShortTo is divided among the channels of a claim
+	MetMark          template.HTML // the shape of: met
+	ShortMark        template.HTML // the shape of: falls short
+	OpenMark         template.HTML // the shape of: open
+	UntestedMark     template.HTML // the shape of: untested
+	IncomparableMark template.HTML // the shape of: not comparable
+	Allowance        string        // empty where there is none
+	Assumed          []string      // what is assumed where a claim doesn't state it
+	NotAssumed       []string      // what isn't assumed
 }
 
 // methodology makes the page of that name. It works through a claim's extremes with
@@ -120,9 +124,10 @@ func afterColon(text string) string {
 
 // A methodText is one method as the page prints it.
 type methodText struct {
-	ID, Title string
-	Wording   []string
-	Facts     factList
+	ID      string   // its id in methods.toml
+	Title   string   // its title: at 1 % THD+N
+	Wording []string // how a run is made, a paragraph each
+	Facts   factList // frequency, distortion limit, pool and so on
 }
 
 func methodTextOf(m *record.Method) methodText {

@@ -16,8 +16,8 @@ const webManifest = "manifest.webmanifest"
 // whole paths. It doesn't work from a disk, where nobody gets to see it.
 type missingPage struct {
 	head
-	Tester      string
-	Corrections string
+	Tester      string // who tests and publishes
+	Corrections string // the address of the page that says how to report an error
 }
 
 // basePath is the path of the site's address: "/", or "/amps/"; "/" where the address

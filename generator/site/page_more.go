@@ -83,9 +83,11 @@ func verdictMarkup(w verdict.Word, word string) template.HTML {
 
 // A functionRow is a check that has no number.
 type functionRow struct {
-	Name, Word, How string
-	Mark            template.HTML
-	Remarks         []string
+	Name    string        // what was tried: the clip lamp
+	Word    string        // the result: works
+	How     string        // how it was tried
+	Mark    template.HTML // the shape of the result, drawn
+	Remarks []string      // further remarks, a paragraph each
 }
 
 // results say what came out of a check, and with which shape.
@@ -203,11 +205,11 @@ func ratioFacts(ratios []sheet.Ratio, methodology string) factList {
 
 // A shopRow is a place where the unit can be had.
 type shopRow struct {
-	Link  link
-	Rel   string
-	Price string
-	Date  day
-	Earns bool
+	Link  link   // the shop
+	Rel   string // how the link is marked for search engines: sponsored, nofollow
+	Price string // the price there, with its currency; empty where not known
+	Date  day    // when the price was seen
+	Earns bool   // the link earns the tester money: say so beside it
 }
 
 // shopRows are the shops of a record. A link that earns says so to readers and
@@ -226,7 +228,7 @@ func shopRows(shops []record.Shop, currency string) []shopRow {
 
 // An opinionGroup is the opinions of one kind.
 type opinionGroup struct {
-	Title string
+	Title string     // what kind: Liked
 	Texts [][]string // each a list of paragraphs
 }
 

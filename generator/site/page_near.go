@@ -15,22 +15,22 @@ const nearName = "near"
 // A nearPage is the units near one.
 type nearPage struct {
 	head
-	Name    string
-	Unit    link
-	Figure  string // its own power at the main point; empty without one
-	At      string // the main point
-	Like    []nearRow
-	Maker   link
-	OfMaker []nearRow
+	Name    string    // the unit: Mossfettle Brackenjar 100
+	Unit    link      // the unit's page
+	Figure  string    // its own power at the main point; empty without one
+	At      string    // the main point
+	Like    []nearRow // units of the same kind with comparable power
+	Maker   link      // the maker's page
+	OfMaker []nearRow // other units by the same maker
 }
 
 // A nearRow is one unit near another.
 type nearRow struct {
-	Link    link
+	Link    link   // the unit
 	About   string // kind and year
-	Figure  string
+	Figure  string // its total power there; empty without one
 	Why     string // whether they are told apart, in a sentence
-	Compare link
+	Compare link   // where both stand beside each other; no address where they can't
 }
 
 // near makes the page of the units near one; units are that one and those near it.

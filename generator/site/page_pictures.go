@@ -12,18 +12,18 @@ import (
 // A pictureRow is one photograph as a page shows it: a small one that links to
 // the large one, with numbered places over it and listed under it.
 type pictureRow struct {
-	ID       string // picture-1
-	Number   int
-	Small    string
-	Large    string
-	Width    int // of the small one, in pixels
-	Height   int
-	Size     string // of the large one, in words
-	Shows    string // for those who can't see it
-	Caption  string
-	Run      link // the run that it is evidence for; empty where for none
-	Overlay  template.HTML
-	Callouts []string
+	ID       string        // the anchor: picture-1
+	Number   int           // its number on the page
+	Small    string        // the address of the small one
+	Large    string        // the address of the large one
+	Width    int           // of the small one, in pixels
+	Height   int           // of the small one, in pixels
+	Size     string        // of the large one, in words
+	Shows    string        // for those who can't see it
+	Caption  string        // what stands under it
+	Run      link          // the run that it is evidence for; empty where for none
+	Overlay  template.HTML // the numbered places, drawn over it; empty without any
+	Callouts []string      // what is at the numbered places
 }
 
 // pictureRows are the pictures of a record whose files could be read.

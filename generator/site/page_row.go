@@ -9,10 +9,10 @@ import (
 
 // A unitRow is one unit in a list.
 type unitRow struct {
-	Slug   string
-	Link   link
-	Kind   string
-	Tested day
+	Slug   string    // its folder, which is also its address below units
+	Link   link      // the unit
+	Kind   string    // kind and class of the unit: mono, class AB
+	Tested day       // when it was tested
 	Lacks  string    // that verdicts rest on an incomplete uncertainty, in a sentence
 	List   listing   // what else the list tells, and is searched by
 	Claim  *claimRow `json:"-"` // the claim that stands for the unit; nil without claims

@@ -231,8 +231,8 @@ func struckU(f *sheet.Figure, column int) cell {
 
 // A caution is a word of warning and the runs that it is about.
 type caution struct {
-	Text string
-	Runs links
+	Text string // the warning: leave it on the page
+	Runs links  // the runs that it is about
 }
 
 // cautionsOf gathers the cautions of a sheet's runs, each once.

@@ -14,7 +14,10 @@ import (
 const nbsp = "\u00a0"
 
 // A link is one address with its text, both ready for a template.
-type link struct{ Href, Text string }
+type link struct {
+	Href string // the address
+	Text string // what stands there for a reader
+}
 
 // A links is the runs that something is about: a page has hundreds.
 type links []link
@@ -34,7 +37,10 @@ func (l links) Joined() template.HTML {
 
 // A day is a date for machines (YYYY-MM-DD) and for people (9 October 2026).
 // The zero day was not given.
-type day struct{ ISO, Text string }
+type day struct {
+	ISO  string // for machines: 2026-10-09; empty where what was written is no date
+	Text string // for people: 9 October 2026; empty where none was given
+}
 
 // dayOf writes a date for people; what is no date stays as it was written.
 func dayOf(iso string) day {

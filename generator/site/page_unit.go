@@ -14,47 +14,47 @@ import (
 // A unitPage is the page of one sheet.
 type unitPage struct {
 	head
-	Name         string
-	Headline     string
-	Subline      string
-	Disclosure   string
-	Uncertainty  string // the address of what ± means
-	Claims       []claimRow
-	Reply        *replyPart
-	Contacts     []contactRow
-	Pairs        []pairPart
-	Chart        template.HTML // power by load
-	AtLoad       *atLoadPart   // nil where there is no figure at any load
-	Methods      []link        // by which the claims were decided
-	Beside       string        // where the unit is set beside others
-	Lacks        string        // that verdicts rest on an incomplete uncertainty, in a sentence
-	Estimates    []string      // sentences, none of them of a measurement
-	Lines        []lineRow
-	Cautions     []caution
-	Runs         template.HTML
-	Mixed        links // runs whose channels drive different loads
-	Invalid      template.HTML
+	Name         string          // the unit: Mossfettle Brackenjar 100
+	Headline     string          // the finding in one sentence
+	Subline      string          // how the claims came out and what is uncertain, in a sentence
+	Disclosure   string          // who supplied the unit and what the tester earns: leave it on the page
+	Uncertainty  string          // the address of what ± means
+	Claims       []claimRow      // the claims of power, with their verdicts
+	Reply        *replyPart      // the maker's answer; nothing without one
+	Contacts     []contactRow    // letters to the maker, and from them
+	Pairs        []pairPart      // the models before and after it
+	Chart        template.HTML   // power by load
+	AtLoad       *atLoadPart     // nil where there is no figure at any load
+	Methods      []link          // by which the claims were decided
+	Beside       string          // where the unit is set beside others
+	Lacks        string          // that verdicts rest on an incomplete uncertainty, in a sentence
+	Estimates    []string        // sentences, none of them of a measurement
+	Lines        []lineRow       // the load lines
+	Cautions     []caution       // warnings on runs: leave them on the page
+	Runs         template.HTML   // the table of runs
+	Mixed        links           // runs whose channels drive different loads
+	Invalid      template.HTML   // the table of runs that don't count; empty without any
 	Charts       []template.HTML // the other charts of the runs
-	Specs        template.HTML
-	Functions    []functionRow
-	Thermals     template.HTML
+	Specs        template.HTML   // the table of other stated figures; empty without any
+	Functions    []functionRow   // checks without a number
+	Thermals     template.HTML   // the table of temperatures; empty without any
 	Heat         []template.HTML // the charts of temperatures
-	Pictures     []pictureRow
-	Features     []fact
-	Ratios       factList
-	Notes        template.HTML
-	Conditions   []factGroup
-	Instruments  []instrumentRow
-	Shops        []shopRow
-	Downloads    []link
-	Badges       template.HTML
-	Embeds       []embedRow
-	Opinions     []opinionGroup
-	OfMaker      link // the page of its maker
-	Held         notices
-	Ledger       ledgerPart
-	Tester       string
-	SheetAddress string // as print shows it; empty where the site's address isn't known
+	Pictures     []pictureRow    // photographs
+	Features     []fact          // what it has, as the maker states it
+	Ratios       factList        // power for money, volume and mass
+	Notes        template.HTML   // the tester's notes; empty without any
+	Conditions   []factGroup     // the unit, its settings and where it came from
+	Instruments  []instrumentRow // what the readings were made with
+	Shops        []shopRow       // where it can be had
+	Downloads    []link          // data files and drawings
+	Badges       template.HTML   // the badges with HTML to copy
+	Embeds       []embedRow      // pages for frames; none where the site's address isn't known
+	Opinions     []opinionGroup  // likes, dislikes, listening: never near a verdict
+	OfMaker      link            // the page of its maker
+	Held         notices         // what the tester says in place of what is held
+	Ledger       ledgerPart      // sealed versions and corrections
+	Tester       string          // who tests and publishes
+	SheetAddress string          // as print shows it; empty where the site's address isn't known
 }
 
 // unitPage makes the page of a sheet, and the data of its live charts.

@@ -17,15 +17,18 @@ import (
 
 // A versionRow is a sealed version in the list on a unit's page.
 type versionRow struct {
-	Number int
-	Date   moment
-	Note   string
-	Href   string
-	Newest bool
+	Number int    // its number
+	Date   moment // when it was sealed
+	Note   string // what the tester wrote when sealing it; empty without
+	Href   string // the address
+	Newest bool   // it is the newest version
 }
 
 // A moment is an instant as it is shown, and as machines read it.
-type moment struct{ ISO, Text string }
+type moment struct {
+	ISO  string // for machines: 2026-10-09T14:00:00Z
+	Text string // for people
+}
 
 // day is the day of the instant, in the offset that it was written with.
 func (m moment) day() day {
@@ -71,40 +74,53 @@ func versionRows(st *ledger.Status) []versionRow {
 // nothing evaluated anew.
 type versionPage struct {
 	head
-	Number, Of int
-	Sealed     moment
-	Note       string
-	Newest     bool
-	Current    string // the address of the unit's page
-	Before     string // of the version before; empty for the first
-	After      string // of the version after; empty for the last
-	Digest     string // SHA-256 of the sealed sheet.json
-	Name       string
-	Headline   string
-	Disclosure string
-	Claims     []sealedClaim
-	Runs       []sealedRun
-	Specs      []sealedClaim
+	Number     int             // this version's number
+	Of         int             // how many versions there are
+	Sealed     moment          // when it was sealed
+	Note       string          // what the tester wrote when sealing it; empty without
+	Newest     bool            // it is the newest version
+	Current    string          // the address of the unit's page
+	Before     string          // the address of the version before; empty for the first
+	After      string          // the address of the version after; empty for the last
+	Digest     string          // SHA-256 of the sealed sheet.json
+	Name       string          // the unit: Mossfettle Brackenjar 100
+	Headline   string          // the finding in one sentence
+	Disclosure string          // who supplied the unit and what the tester earns: leave it on the page
+	Claims     []sealedClaim   // the claims of power as they were sealed
+	Runs       []sealedRun     // the runs as they were sealed
+	Specs      []sealedClaim   // other stated figures as they were sealed
 	Reply      *replyPart      // as it was sealed
 	Told       []correctionRow // the corrections that this version brought
 }
 
 // A sealedClaim is a claim, or another stated figure, as it was published.
 type sealedClaim struct {
-	Label, Stated, Measured, Says string
-	Class, Word                   string
-	Mark                          template.HTML
+	Label    string        // what is claimed: power at 4 Ω
+	Stated   string        // what the maker states
+	Measured string        // what was measured
+	Says     string        // why the verdict is what it is
+	Class    string        // the verdict as a class for the style: met, short, open, untested or incomparable
+	Word     string        // the verdict in words: falls short
+	Mark     template.HTML // the shape of the verdict, drawn
 }
 
 // A sealedRun is a run as it was published.
 type sealedRun struct {
-	ID, Method, Outcome string
-	Invalid             string
-	Channels            []sealedChannel
-	Supply              string
+	ID       string          // the run's id
+	Method   string          // its method
+	Outcome  string          // how it ended
+	Invalid  string          // why it doesn't count; empty where it does
+	Channels []sealedChannel // each channel's results
+	Supply   string          // volts of the supply
 }
 
-type sealedChannel struct{ Name, Load, Power, Thdn string }
+// A sealedChannel is one channel of such a run.
+type sealedChannel struct {
+	Name  string // the channel: A
+	Load  string // the load: 4 Ω
+	Power string // its power
+	Thdn  string // its distortion
+}
 
 // versions makes the pages of a unit's sealed versions.
 func (b *binder) versions(s *sheet.Sheet, st *ledger.Status) ([]Output, record.Problems) {

@@ -35,7 +35,8 @@ func defaultTheme() theme {
 }
 
 // of gives the theme of a site: this one, with the files of the folder in their places
-// that the site names. The problem is that there is no such folder.
+// that the site names. The problems are that there is no such folder, or what in it has no
+// use.
 func (t theme) of(root string, site *record.Site) (theme, record.Problems) {
 	if site == nil || site.Theme == "" {
 		return t, nil
@@ -46,9 +47,10 @@ func (t theme) of(root string, site *record.Site) (theme, record.Problems) {
 		return t, record.Problems{site.Key("theme").Problem("the folder "+t.folder+" can't be read: "+cause(err).Error(),
 			"make it beside content, with files of your own such as style.css or pages/unit.html; or leave theme out")}
 	}
+	known := t.names()
 	t.own = own.FS()
 	t.files = themes.Over(t.own, t.files)
-	return t, nil
+	return t, t.unused(known)
 }
 
 // place names a file of the theme for people: from the root, where it is the site's own.

@@ -37,6 +37,7 @@ func TestBrokenThemeSaysWhere(t *testing.T) {
 		{"a field that isn't there", "pages/prose.html", "{{define \"main\"}}\n<p>{{.Headline}}</p>{{end}}",
 			"themes/paper/pages/prose.html:2:6: executing \"main\" at <.Headline>: can't evaluate field Headline"},
 		{"an open action", "pages/unit.html", "{{define \"main\"}}\n\n{{if .Name}}", "themes/paper/pages/unit.html:3:1: unexpected EOF"},
+		{"an open action in what pages share", "pages/parts.html", "{{define \"day\"}}{{if .Name}}", "themes/paper/pages/parts.html:1:1: unexpected EOF"},
 		{"a part that isn't there", "pages/front.html", "{{define \"main\"}}{{template \"nowhere\" .}}{{end}}", "themes/paper/pages/front.html:1:"},
 	} {
 		root := ownTheme(t, map[string]string{row.file: row.text})
@@ -48,6 +49,9 @@ func TestBrokenThemeSaysWhere(t *testing.T) {
 		d.Close()
 		if err != nil || !b.Problems.Errors() || !strings.Contains(b.Problems.Error(), row.want) {
 			t.Errorf("%s: %v\n%v\nwant %s", row.name, err, b.Problems, row.want)
+		}
+		if file, _, _ := strings.Cut(row.want, ":"); strings.Count(b.Problems.Error(), file) != 1 {
+			t.Errorf("%s: it isn't told once:\n%v", row.name, b.Problems)
 		}
 		if got := tree(t, root); got["public/index.html"] != "" {
 			t.Errorf("%s: something was published", row.name)
