@@ -59,10 +59,13 @@ const (
 // anyNumber stands for rows and positions: what differs only in them is one thing.
 var anyNumber = regexp.MustCompile(`-?[0-9]+(?:\.[0-9]+)?|\[[a-z]+="[^"]*"\]`)
 
-// fold opens or closes whatever can be folded.
+// fold opens or closes whatever can be folded, and opens the bar that quotes.
 func fold(t *testing.T, ctx context.Context, open bool) {
 	t.Helper()
 	js[bool](t, ctx, fmt.Sprintf(`document.querySelectorAll('details').forEach((d) => { d.open = %v; }), true`, open))
+	if open {
+		js[bool](t, ctx, `(document.querySelector('a.quote')?.click(), true)`)
+	}
 }
 
 // eachKind gives one page of every kind, of units three: the fullest, one that was

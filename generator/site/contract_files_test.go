@@ -19,6 +19,7 @@ var sharedTemplates = map[string]string{
 	"pages/layout.html":  "\"page\": the frame around \"main\", with the head, the masthead and the site's navigation",
 	"pages/parts.html":   "what several pages show: a claim, a verdict, a date, a correction",
 	"pages/bylines.html": "the ways on to loads, makers and other units",
+	"pages/quote.html":   "\"cite\": the part of a unit's page that gives sentences to quote it by",
 	"pages/atload.html":  "\"atload\": the part of a unit's page that answers \"at my load\"",
 }
 

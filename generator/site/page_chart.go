@@ -41,7 +41,11 @@ func figureHTML(c *charts.Chart, number int, heading, from string) template.HTML
 	}
 	return drafted(func(d *draft) {
 		d.raw(`<figure class="chart"`).attribute("id", "chart-"+c.ID).raw(" data-chart=\"").text(from).raw("\">\n<figcaption><").raw(heading).raw(` class="chart-title">`)
-		d.text(c.Title).raw("</").raw(heading).raw(">\n<p>Figure ").number(number).raw(": ").text(c.Caption).raw("</p></figcaption>\n")
+		d.text(c.Title).raw("</").raw(heading).raw(">\n<p>Figure ").number(number).raw(": ").text(c.Caption)
+		if from != "" {
+			d.raw(` <a class="quote"`).attribute("href", "#chart-"+c.ID).raw(` data-figure="`).number(number).raw(`" aria-label="Quote figure `).number(number).raw(`">“”</a>`)
+		}
+		d.raw("</p></figcaption>\n")
 		d.raw(`<div class="chart-box">`).raw(c.Wide).raw(c.Tall).raw("</div>\n")
 		if len(live) > 0 {
 			d.raw(`<script type="application/json" class="chart-live">`).block(live).raw("</script>\n")

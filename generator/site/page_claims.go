@@ -23,6 +23,7 @@ type claimRow struct {
 	Lacks     bool          // the uncertainty behind the verdict is incomplete
 	Corrected []link        // the corrections that changed something of it
 	Chance    string        // the probability that the claim holds; empty where there is none
+	Quote     string        // the id of its sentence at the page's end; empty where the page has none
 	Evidence  template.HTML // what is folded under the claim: how its verdict came about
 }
 

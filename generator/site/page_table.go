@@ -34,6 +34,7 @@ type cell struct {
 	Head       string        // the scope of a head cell: row or rowgroup; empty for data
 	Span       int           // how many rows it spans, where more than one
 	Markup     template.HTML // stands before the text; made by this program
+	Quote      string        // a run that a sign behind the text quotes
 	Note       string        // stands under the text, smaller
 	Notes      []link        // links under the text
 	Struck     bool          // the figure doesn't count
@@ -113,6 +114,9 @@ func (c *cell) write(d *draft, pad int) {
 		d.link(c.Href, c.Text)
 	}
 	d.pad(c.Text, pad)
+	if c.Quote != "" {
+		d.raw(` <a class="quote" href="#run-`).text(c.Quote).raw(`" aria-label="Quote `).text(c.Quote).raw(`">“”</a>`)
+	}
 	if c.Note != "" {
 		d.raw(`<span class="note">`).text(c.Note).raw("</span>")
 	}

@@ -55,6 +55,7 @@ type unitPage struct {
 	Ledger       ledgerPart      // sealed versions and corrections
 	Tester       string          // who tests and publishes
 	SheetAddress string          // as print shows it; empty where the site's address isn't known
+	Cite         *citePart       // sentences to quote the sheet by
 }
 
 // unitPage makes the page of a sheet, and the data of its live charts.
@@ -100,6 +101,7 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 	if page.Embeds = b.embedRows(s, &page.head); page.Embeds != nil {
 		page.Embed = page.Canonical + embedName + "/" + embedOfSheet + "/" + oembedName
 	}
+	b.quotes(&page, s)
 	page.Structured = b.structured(&page, s)
 	out, problems := b.render("unit", folder, page)
 	return append([]Output{out}, data...), problems

@@ -95,6 +95,7 @@ type versionPage struct {
 
 // A sealedClaim is a claim, or another stated figure, as it was published.
 type sealedClaim struct {
+	ID       string        // its anchor: claim-4-ohm
 	Label    string        // what is claimed: power at 4 Ω
 	Stated   string        // what the maker states
 	Measured string        // what was measured
@@ -199,7 +200,7 @@ func textOf(f *dataFigure) string {
 
 // sealed is the claim as the file says it.
 func (c *dataClaim) sealed() sealedClaim {
-	row := sealedClaim{Label: c.Label, Stated: quantity.Float(float64(c.Stated.PowerW)) + nbsp + "W", Says: c.PText}
+	row := sealedClaim{ID: "claim-" + c.ID, Label: c.Label, Stated: quantity.Float(float64(c.Stated.PowerW)) + nbsp + "W", Says: c.PText}
 	if row.Says == "" {
 		row.Says = c.Why
 	}

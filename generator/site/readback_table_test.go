@@ -42,13 +42,13 @@ func gridOf(table *html.Node) grid {
 	return g
 }
 
-// figureText is a cell's figure without the notes under it; "" for a dash.
+// figureText is a cell's figure without the notes under it and the sign beside it; "" for a dash.
 func figureText(cell *html.Node) string {
 	if cell == nil {
 		return ""
 	}
 	text := content(cell)
-	for _, note := range slices.Backward(queryAll(cell, ".note, .soft")) {
+	for _, note := range slices.Backward(queryAll(cell, ".note, .soft, .quote")) {
 		text = strings.TrimSpace(strings.TrimSuffix(text, content(note)))
 	}
 	if text == "–" {
