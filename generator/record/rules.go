@@ -34,6 +34,8 @@ func badText(f *field, text string) (why, hint string) {
 		return badLanguage(text)
 	case "prose":
 		return badProse(text)
+	case "spdx":
+		return badSPDX(text)
 	case "path":
 		return badPath(text)
 	}
@@ -159,4 +161,18 @@ func badLanguage(text string) (why, hint string) {
 		hint = "with a hyphen: " + dashed
 	}
 	return "is " + quoted(text) + ", which is no language tag", hint
+}
+
+// The license-id of SPDX 2.3, annex D.2: letters, digits, hyphens and full stops.
+var spdxForm = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9.-]{0,63}$`)
+
+func badSPDX(text string) (why, hint string) {
+	if spdxForm.MatchString(text) {
+		return "", ""
+	}
+	hint = "an identifier of the SPDX list, as in CC-BY-4.0; leave it out where the licence isn't in there"
+	if dashed := strings.ReplaceAll(strings.TrimSpace(text), " ", "-"); spdxForm.MatchString(dashed) {
+		hint = "without blanks: " + dashed
+	}
+	return "is " + quoted(text) + ", which is no identifier of a licence", hint
 }

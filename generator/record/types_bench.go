@@ -16,12 +16,26 @@ type Site struct {
 	// place of the built-in ones; empty for the built-in look.
 	Theme string `toml:"theme" form:"id" about:"a folder of themes that has files of your own for the pages' look"`
 	// ContactRequired and WaitDays say when an unfavourable verdict may be published.
-	ContactRequired bool    `toml:"contact_required" about:"true when no claim is published as short before the maker was asked and had time to answer"`
-	WaitDays        Number  `toml:"wait_days" min:"0" max:"366" else:"14" about:"how many days the maker gets to answer, where contact is required"`
-	Moved           []Moved `toml:"moved" about:"an address that a page had once, and the one that it has now"`
-	Rule            Rule    `toml:"rule" about:"the decision rule"`
-	Assume          Assume  `toml:"assume" about:"what is taken where a claim doesn't state its conditions"`
+	ContactRequired bool   `toml:"contact_required" about:"true when no claim is published as short before the maker was asked and had time to answer"`
+	WaitDays        Number `toml:"wait_days" min:"0" max:"366" else:"14" about:"how many days the maker gets to answer, where contact is required"`
+	// Licence is that of the numbers and texts of the site, as the tester states it.
+	Licence Licence `toml:"licence" about:"the licence under which the site's data may be used"`
+	Moved   []Moved `toml:"moved" about:"an address that a page had once, and the one that it has now"`
+	Rule    Rule    `toml:"rule" about:"the decision rule"`
+	Assume  Assume  `toml:"assume" about:"what is taken where a claim doesn't state its conditions"`
 }
+
+// A Licence is under which terms the site's data may be used. A site without one states
+// none; nothing is assumed.
+type Licence struct {
+	Place
+	Name    string `toml:"name" need:"yes" form:"name" about:"the licence's name, as people know it"`
+	SPDX    string `toml:"spdx" form:"spdx" about:"its short identifier in the SPDX list of licences, where it is in there"`
+	Address string `toml:"address" need:"yes" form:"url" about:"where the licence can be read"`
+}
+
+// Stated reports whether the site states a licence.
+func (l Licence) Stated() bool { return l.Name != "" }
 
 // A Moved is a page, or a unit's folder with all in it, that has another address now:
 // both from the site's root, as in /units/otter-20/.

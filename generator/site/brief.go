@@ -31,6 +31,7 @@ type brief struct {
 	Verdicts map[verdict.Word]int `json:",omitempty"` // claims by verdict
 	Findings int                  `json:",omitempty"`
 	Dated    dated                // what feeds and the sitemap say of it
+	Tabled   tabled               // what the tables of the whole site have of it
 	Pending  [][]string           `json:",omitempty"` // corrections that no entry has yet: what each covers
 }
 
@@ -77,12 +78,21 @@ func (x *exact) UnmarshalText(text []byte) error {
 
 // briefOf gives the brief of a sheet and how it stands to its ledger.
 func briefOf(s *sheet.Sheet, st *ledger.Status) *brief {
+	b, _ := briefAndRows(s, st)
+	return b
+}
+
+// briefAndRows gives the unit's rows of the site's tables as well, which the brief only has
+// a digest of.
+func briefAndRows(s *sheet.Sheet, st *ledger.Status) (*brief, tableRows) {
+	rows := tableRowsOf(s)
 	b := &brief{
 		Row: unitRow{
 			Slug: s.Slug, Link: unitLink(s), Kind: kindOf(&s.Record.Unit),
 			Tested: dayOf(s.Tested), Lacks: lacking(s.Claims), List: listingOf(s),
 		},
 		Maker: makerBriefOf(s, st), Points: pointsOf(s), Near: nearBriefOf(s), Offers: offersOf(s), Findings: len(s.Findings), Dated: datedOf(s, st),
+		Tabled: tabledOf(s, rows),
 	}
 	if c := leadingClaim(s.Claims); c != nil {
 		b.Leading = leadingOf(c)
@@ -94,7 +104,7 @@ func briefOf(s *sheet.Sheet, st *ledger.Status) *brief {
 		b.Verdicts[c.Verdict]++
 	}
 	if st == nil {
-		return b
+		return b, rows
 	}
 	b.Sealed = st.Sealed()
 	b.Corrections = correctionRows(st, "../"+unitsFolder+"/"+s.Slug+"/")
@@ -102,7 +112,7 @@ func briefOf(s *sheet.Sheet, st *ledger.Status) *brief {
 		b.Corrections[i].ID = s.Slug + "-" + b.Corrections[i].ID
 	}
 	b.Pending = pendingOf(st)
-	return b
+	return b, rows
 }
 
 // slug is the unit's.

@@ -76,6 +76,7 @@ func (s *Site) rendered(from theme, assets map[string]string, icon string) ([]Ou
 	})
 	problems = slices.Concat(problems, slices.Concat(found...), s.unopened(), s.remarked())
 	outputs := slices.Concat(units...)
+	b.tables = s.tableMaker()
 	sides := make([][]side, len(briefs))
 	each(len(briefs), func(i int) { sides[i] = sidesOf(briefs[i]) })
 	for _, g := range listGroups(briefs, sides) {

@@ -38,7 +38,7 @@ func dataOf(s *sheet.Sheet) *dataSheet {
 		Slug: s.Slug, Sheet: s.Number, Name: s.Name,
 		Headline: s.Headline, Disclosure: s.Disclosure, Tested: s.Tested,
 		Site: dataSite{
-			Title: site.Title, Tester: site.Tester, Address: site.Address, Currency: site.Currency, Notice: site.Notice,
+			Title: site.Title, Tester: site.Tester, Address: site.Address, Currency: site.Currency, Notice: site.Notice, Licence: dataOfLicence(site.Licence),
 		},
 		Rule: dataRule{
 			Acceptance: rule.Acceptance, Name: rule.Name, Means: rule.Means, Source: rule.Source,
@@ -163,4 +163,11 @@ func list(items []string) []string {
 		return []string{}
 	}
 	return items
+}
+
+func dataOfLicence(l record.Licence) *dataLicence {
+	if !l.Stated() {
+		return nil
+	}
+	return &dataLicence{l.Name, l.SPDX, l.Address}
 }

@@ -105,6 +105,18 @@ type dataSite struct {
 	Currency string `json:"currency,omitempty"`
 	// Notice is what every page of the site says of it.
 	Notice string `json:"notice,omitempty"`
+	// Licence is that of the data; left out where the site states none.
+	Licence *dataLicence `json:"licence,omitempty"`
+}
+
+// A dataLicence is under which terms the data may be used.
+type dataLicence struct {
+	// Name is the licence's name.
+	Name string `json:"name"`
+	// SPDX is its identifier in the SPDX list of licences, where it is in there.
+	SPDX string `json:"spdx,omitempty"`
+	// Address is where it can be read.
+	Address string `json:"address"`
 }
 
 // A dataRule is the site's decision rule.

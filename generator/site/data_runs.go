@@ -20,6 +20,16 @@ func runsCSV(s *sheet.Sheet) ([]byte, error) {
 	desk := desks.Get().(*[]byte)
 	defer desks.Put(desk)
 	b := append(append((*desk)[:0], strings.Join(csvHead(), ",")...), "\r\n"...)
+	b, err := appendRuns(b, s, nil)
+	if err != nil {
+		return nil, err
+	}
+	*desk = b
+	return bytes.Clone(b), nil
+}
+
+// appendRuns appends the rows of a sheet's runs, each behind the same first cells.
+func appendRuns(b []byte, s *sheet.Sheet, first []byte) (_ []byte, err error) {
 	figures := make([]csvKept, len(csvFigures))
 	for _, r := range s.Runs {
 		channels := r.Channels
@@ -27,14 +37,12 @@ func runsCSV(s *sheet.Sheet) ([]byte, error) {
 			channels = []*sheet.Channel{nil} // the run is there all the same
 		}
 		for _, c := range channels {
-			var err error
-			if b, err = appendRow(b, csvRow{s, r, c}, figures); err != nil {
+			if b, err = appendRow(append(b, first...), csvRow{s, r, c}, figures); err != nil {
 				return nil, fmt.Errorf("run %s: %w", r.ID, err)
 			}
 		}
 	}
-	*desk = b
-	return bytes.Clone(b), nil
+	return b, nil
 }
 
 // A csvRow is what one row is about; the channel is nil for a run without any.

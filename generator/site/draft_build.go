@@ -291,7 +291,7 @@ func (b *builder) look(now *entry, p *part) bool {
 	if p.problems.Errors() || !p.frame.right {
 		return false
 	}
-	now.Looked, now.Brief, now.Problems = true, p.brief(), keep(p.problems)
+	now.Looked, now.Brief, now.Problems = true, p.brief(b.draft.memory), keep(p.problems)
 	now.Sides = sidesOf(now.Brief)
 	return true
 }
@@ -366,6 +366,7 @@ func (b *builder) lists() {
 	if whole { // what isn't published isn't remembered
 		d.lists = now
 		d.memory.put(listsName, now)
+		d.keepTables()
 	}
 	for _, u := range d.units {
 		d.letGo(u)
@@ -410,6 +411,7 @@ func (b *builder) end() (Built, error) {
 	b.there.save(b.out, d)
 	if d.memory != nil {
 		d.memory.clear(d.units)
+		d.memory.clearRows(d.units)
 		d.clearPictures()
 	}
 	return out, nil

@@ -71,6 +71,9 @@ func (d *Draft) check(asOf time.Time) (Checked, error) {
 	}
 	if d.frame.right && !out.Problems.Errors() {
 		for _, g := range d.listGroups() {
+			if g.kind == kindTables || g.kind == kindPackage {
+				continue // they have no problems, and nothing is kept here that they could be made of
+			}
 			_, more := d.makeList(content, d.frame, g)
 			out.Problems = append(out.Problems, more...)
 		}
@@ -127,7 +130,7 @@ func (c *checking) unit(u *unit) {
 		}
 	}
 	if p.frame.right && !p.problems.Errors() {
-		u.entry = was.lookedAnew(u, p) // for the lists
+		u.entry = was.lookedAnew(u, p, c.draft.memory) // for the lists
 	}
 	checked, found := p.checked()
 	c.mu.Lock()

@@ -131,7 +131,7 @@ func (d *Draft) note(u *unit) {
 	if !p.problems.Errors() && p.frame.right {
 		u.good = p
 		if !u.entry.known(u.inputs) {
-			u.entry = u.entry.lookedAnew(u, p)
+			u.entry = u.entry.lookedAnew(u, p, d.memory)
 			d.memory.put(u.slug, u.entry)
 		}
 	}
@@ -140,8 +140,8 @@ func (d *Draft) note(u *unit) {
 
 // lookedAnew is an entry with what was found of a unit now, and the kinds that it still
 // holds for.
-func (e *entry) lookedAnew(u *unit, p *part) *entry {
-	now := &entry{Inputs: u.inputs, Outline: u.outline, Looked: true, Brief: p.brief(), Problems: keep(p.problems), Kinds: map[kind]*madeKind{}}
+func (e *entry) lookedAnew(u *unit, p *part, in *memory) *entry {
+	now := &entry{Inputs: u.inputs, Outline: u.outline, Looked: true, Brief: p.brief(in), Problems: keep(p.problems), Kinds: map[kind]*madeKind{}}
 	now.Sides = sidesOf(now.Brief)
 	for _, k := range unitKinds {
 		if e.fresh(k, u.inputs) {
@@ -290,7 +290,7 @@ func (d *Draft) Why(name string) (Reason, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	name = strings.TrimPrefix(path.Clean("/"+filepath.ToSlash(name)), "/")
-	if path.Ext(name) == "" && !strings.HasPrefix(name, "_") {
+	if path.Ext(name) == "" && !strings.HasPrefix(name, "_") && path.Base(name) != checksumsName {
 		name = path.Join(name, "index.html")
 	}
 	slug, k := d.frame.kindOfPath(name)

@@ -40,6 +40,8 @@ const (
 	theMakers       class = "makers"        // what the index of makers shows
 	theMade         class = "made"          // what a maker's page shows of its units
 	theLoads        class = "loads"         // what the index of loads shows
+	theTabled       class = "tabled"        // what the tables of the whole site have of all units
+	theTables       class = "tables"        // what those have of claims and runs
 	theNear         class = "near"          // what a unit's page of those near it shows of it and of them
 	thePoints       class = "points"        // what a load's page shows of the units measured there
 )
@@ -92,6 +94,10 @@ var facets = []facet{
 		}
 		return out
 	}},
+	{class: theTabled, name: "the tables of all units", of: func(b *brief) map[string]any { return once(b.Tabled) }},
+	{class: theTables, name: "the claims and runs of table", joined: tableOf, of: func(b *brief) map[string]any {
+		return map[string]any{b.slug(): b.Tabled.Rows}
+	}},
 	{class: theNear, name: "the unit and those near it:", near: true, of: func(b *brief) map[string]any {
 		return map[string]any{b.slug(): struct {
 			Row    link
@@ -108,13 +114,16 @@ func once(value any) map[string]any { return map[string]any{"": value} }
 
 // memberKinds are the kinds of lists with a group of outputs for each member; their
 // outputs stand in <folder>/<member>/.
-var memberKinds = map[kind]string{kindMaker: makersFolder, kindLoad: loadsFolder, kindNear: unitsFolder}
+var memberKinds = map[kind]string{kindMaker: makersFolder, kindLoad: loadsFolder, kindNear: unitsFolder, kindTables: dataFolder}
 
 // memberOf is the member that a path of a kind belongs to.
 func memberOf(k kind, path string) string {
 	folder, isMembers := memberKinds[k]
 	if !isMembers {
 		return ""
+	}
+	if k == kindTables {
+		return tableNumber(strings.TrimPrefix(path, folder+"/"))
 	}
 	member, _, _ := strings.Cut(strings.TrimPrefix(path, folder+"/"), "/")
 	return member

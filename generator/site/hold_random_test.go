@@ -255,6 +255,9 @@ func TestHeldIsAsIfNeverWritten(t *testing.T) {
 			differ(t, fmt.Sprintf("round %d, when all is open", round), opened, later)
 		}
 		for path, text := range held {
+			if strings.HasPrefix(path, schemaFolder+"/") {
+				continue // the words of a schema are those of every site
+			}
 			for _, secret := range w.secrets {
 				if strings.Contains(text, secret) || strings.Contains(path, secret) {
 					t.Fatalf("round %d: %s has %q, which is held", round, path, secret)

@@ -41,6 +41,9 @@ const (
 	kindLoad        kind = "load"    // the page of one
 	kindMakers      kind = "makers"  // the index of makers
 	kindMaker       kind = "maker"   // the page of one
+	kindTables      kind = "tables"  // data/claims.csv, data/runs.csv, and those after them
+	kindPackage     kind = "package" // what else is in data/: units.csv, datapackage.json …
+	kindSchemas     kind = "schemas" // schema/…
 	kindNear        kind = "near"    // of each unit, the page of those near it
 )
 
@@ -51,7 +54,8 @@ var unitKinds = []kind{kindPage, kindEmbed, kindDerivation, kindBadges, kindCard
 // and that follow from what the tester wrote.
 var listKinds = []kind{
 	kindFront, kindOlder, kindIndex, kindCorrections, kindMethodology, kindProse, kindCompare,
-	kindLoads, kindLoad, kindMakers, kindMaker, kindNear, kindFeeds, kindSitemap, kindAround, kindHosting,
+	kindLoads, kindLoad, kindMakers, kindMaker, kindNear, kindTables, kindPackage, kindSchemas,
+	kindFeeds, kindSitemap, kindAround, kindHosting,
 }
 
 // A class says what an input is.
@@ -84,7 +88,7 @@ func theLayout(name string) class { return class("layout " + name) }
 // layouts stand before the theme.
 var inOrder = []class{
 	theRecord, theNotes, thePictures, theLedger, theNames, theOthers, theHolds, theProse,
-	theRows, theAllCorrected, thePoints, theLoads, theMade, theMakers, theNear, theFeeds, thePages, theExamples, theAddresses,
+	theRows, theAllCorrected, thePoints, theLoads, theMade, theMakers, theNear, theTabled, theTables, theFeeds, thePages, theExamples, theAddresses,
 	theBench, theMethods, theSite, theDay, theNavigation, theTheme, theProgram,
 }
 
@@ -117,6 +121,9 @@ var madeFrom = map[kind][]class{
 	kindSitemap:     {theProgram, theSite, theNavigation, thePages},
 	kindAround:      {theProgram, theSite, theTheme, theLayout("missing"), theNavigation},
 	kindHosting:     {theProgram, theSite, theTheme, theLayout("moved"), theNavigation, thePages, theAddresses},
+	kindTables:      {theProgram, theTables},
+	kindPackage:     {theProgram, theSite, theTabled},
+	kindSchemas:     {theProgram, theSite},
 	kindLoads:       {theProgram, theSite, theTheme, theLayout("loads"), theNavigation, theLoads},
 	kindLoad:        {theProgram, theSite, theMethods, theTheme, theLayout("load"), theNavigation, thePoints},
 	kindMakers:      {theProgram, theSite, theTheme, theLayout("makers"), theNavigation, theMakers},
@@ -160,6 +167,12 @@ func kindOfPath(path string) (slug string, k kind) {
 			return "", kindOlder
 		case folder == dataFolder && strings.HasPrefix(rest, "list-"):
 			return "", kindIndex
+		case folder == schemaFolder:
+			return "", kindSchemas
+		case folder == dataFolder && tableNumber(rest) != "":
+			return "", kindTables
+		case folder == dataFolder && slices.Contains(packageNames, rest):
+			return "", kindPackage
 		case folder == loadsFolder:
 			return "", kindLoad
 		case folder == makersFolder:
@@ -274,6 +287,12 @@ func (b *binder) listOutputs(g *group, find func(n int) *sheet.Sheet) (outputs [
 		outputs = []Output{one.load(g.member, g.units)}
 	case kindNear:
 		outputs = []Output{one.near(g.member, g.units)}
+	case kindSchemas:
+		outputs = one.schemas()
+	case kindTables:
+		outputs = one.tables.files(g.member, g.units)
+	case kindPackage:
+		outputs = one.dataPackage(g.units)
 	case kindMakers:
 		outputs = []Output{one.makers(g.units)}
 	case kindMaker:

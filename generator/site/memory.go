@@ -168,8 +168,13 @@ func (m *memory) save(name string, value any) {
 	if err != nil {
 		panic(err) // texts and numbers always can be written
 	}
+	m.write(name, labelled(name, data))
+}
+
+// write writes a file, whole.
+func (m *memory) write(name string, data []byte) {
 	beside := fmt.Sprintf("%s.%d-%d.new", name, os.Getpid(), cacheWrites.Add(1))
-	if m.root.WriteFile(beside, labelled(name, data), 0o644) != nil || m.root.Rename(beside, name) != nil {
+	if m.root.WriteFile(beside, data, 0o644) != nil || m.root.Rename(beside, name) != nil {
 		m.root.Remove(beside)
 	}
 }
@@ -185,7 +190,7 @@ func (m *memory) clear(units map[string]*unit) {
 		return
 	}
 	for _, e := range entries {
-		if units[e.Name()] == nil && e.Name() != listsName && e.Type().IsRegular() {
+		if units[e.Name()] == nil && e.Name() != listsName && e.Name() != tablesName && e.Type().IsRegular() {
 			m.root.Remove(path.Join(memoryFolder, e.Name()))
 		}
 	}

@@ -25,6 +25,7 @@ type binder struct {
 	notes    *notesText             // of the unit that the binder is for; nil where it is for all
 	badges   func() []charts.Badge  // those of that unit, drawn when first asked for
 	charts   func() []*charts.Chart // the charts of that unit, likewise
+	tables   *tableMaker            // makes the tables of the whole site
 	problems record.Problems
 }
 

@@ -15,6 +15,7 @@ import (
 type methodologyPage struct {
 	head
 	Heading     string            // the page's headline
+	Licence     *link             // of the data; nil where the site states none
 	Lead        template.HTML     // the site's own prose up to its first heading
 	Text        template.HTML     // the rest of it
 	Rule        ruleText          // how verdicts are found
@@ -64,6 +65,9 @@ func (b *binder) methodology(bracket, budget *sheet.Sheet) Output {
 		head:    b.head(folder, heading+" · "+site.Title, "Methods, instruments, formulas, uncertainty and decision rule of "+sentence(site.Title)),
 		Heading: heading, Lead: text.Lead, Text: text.Rest,
 		Rule: b.ruleText(), Examples: exampleRows(), Formulas: formula.Catalogue(),
+	}
+	if l := site.Licence; l.Stated() {
+		page.Licence = &link{l.Address, l.Name}
 	}
 	if methods := b.site.Content.Methods; methods != nil {
 		for i := range methods.Methods {

@@ -66,7 +66,7 @@ func (q quoter) data() template.HTML {
 
 // run is what the sentences of a run have in common.
 func (q quoter) run(r *sheet.Run) quoteRun {
-	out := quoteRun{Of: runConditions(r), On: onDays([]*sheet.Run{r})}
+	out := quoteRun{Of: quotedConditions(r), On: onDays([]*sheet.Run{r})}
 	switch {
 	case !r.Valid:
 		out.Of = "doesn't count: " + strings.TrimRight(r.Rec.Invalid, ". \n")
@@ -114,8 +114,8 @@ func quotedLoads(r *sheet.Run) string {
 	return text
 }
 
-// runConditions are a run's conditions, in words.
-func runConditions(r *sheet.Run) string {
+// quotedConditions are a run's conditions, in words.
+func quotedConditions(r *sheet.Run) string {
 	var names, parts []string
 	for _, c := range r.Channels {
 		names = append(names, c.Name)

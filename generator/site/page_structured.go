@@ -218,6 +218,7 @@ func (b *binder) datasetOf(page *unitPage, s *sheet.Sheet) dataset {
 		Creator: thing{Type: "Organization", Name: page.Tester}, About: thing{Type: "Product", ID: page.Canonical + "#unit"},
 		Variables: []property{{thing: thing{Type: "PropertyValue", Name: "output power a channel"}, UnitCode: unitCodes["W"]}},
 	}
+	d.License = b.site.Content.Site.Licence.Address
 	for _, m := range page.Methods {
 		d.Technique = append(d.Technique, m.Text)
 	}

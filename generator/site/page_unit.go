@@ -56,6 +56,7 @@ type unitPage struct {
 	Tester       string          // who tests and publishes
 	SheetAddress string          // as print shows it; empty where the site's address isn't known
 	Cite         *citePart       // sentences to quote the sheet by
+	Licence      *link           // of the data; nil where the site states none
 }
 
 // unitPage makes the page of a sheet, and the data of its live charts.
@@ -69,6 +70,9 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 		Tester:    b.site.Content.Site.Tester,
 	}
 	page.Preview = b.unitPreview(page.Title, s)
+	if l := b.site.Content.Site.Licence; l.Stated() {
+		page.Licence = &link{l.Address, l.Name}
+	}
 	page.Held = b.site.notices(s.Slug, page.ProseLang)
 	page.Sheet, page.Tested, page.SheetAddress = s.Number, dayOf(s.Tested), page.Canonical
 	page.Uncertainty, page.Beside = page.Methodology+"#uncertainty", besideHref(page.Root, nil, s.Slug)

@@ -85,12 +85,15 @@ func (p *part) dress(s *sheet.Sheet) {
 	p.problems = append(p.problems, b.notes.problems...)
 }
 
-// brief is what lists show of the part; nil for a unit that is held.
-func (p *part) brief() *brief {
+// brief is what lists show of the part; nil for a unit that is held. The rows that it has
+// in the site's tables are kept in a memory.
+func (p *part) brief(in *memory) *brief {
 	if p.sheet == nil {
 		return nil
 	}
-	return briefOf(p.sheet, p.site.Ledger(p.sheet.Slug))
+	b, rows := briefAndRows(p.sheet, p.site.Ledger(p.sheet.Slug))
+	in.keepRows(p.slug, rows)
+	return b
 }
 
 // make makes the outputs of one kind; none of a unit that is held.

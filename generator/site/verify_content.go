@@ -51,6 +51,12 @@ func (d *dataSheet) siteText() string {
 	t.text("address", d.Site.Address)
 	t.text("currency", d.Site.Currency)
 	t.text("notice", d.Site.Notice)
+	if l := d.Site.Licence; l != nil {
+		t.head("[licence]")
+		t.text("name", l.Name)
+		t.text("spdx", l.SPDX)
+		t.text("address", l.Address)
+	}
 	t.head("[rule]")
 	if d.Rule.Acceptance != "" {
 		t.text("acceptance", d.Rule.Acceptance)

@@ -1,0 +1,235 @@
+package site
+
+import (
+	"bytes"
+	"cmp"
+	"compress/flate"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+
+	"wattsheet/generator/sheet"
+)
+
+// A tabled is what the site's tables have of one unit. Of its claims and runs there is a
+// digest only: their rows are on the disk, or made again.
+type tabled struct {
+	Unit string // its row of units.csv
+	Rows digest
+}
+
+func tabledOf(s *sheet.Sheet, rows tableRows) tabled {
+	return tabled{string(appendCells(nil, unitCells, s)), rows.digest()}
+}
+
+// tableOf gives for all slugs the number of the table that their unit is in.
+func tableOf(slugs []string) map[string]string {
+	out := map[string]string{}
+	for i, slug := range slugs {
+		out[slug] = strconv.Itoa(i/unitsPerTable + 1)
+	}
+	return out
+}
+
+// tableName is the name of a table's file by its number.
+func tableName(table, number string) string {
+	if number == "1" {
+		return table + ".csv"
+	}
+	return table + "-" + number + ".csv"
+}
+
+// tableNumber is the number of the table that a path below data/ is of; empty for another
+// file.
+func tableNumber(name string) string {
+	for _, table := range []string{tableClaims, tableRuns} {
+		rest, is := strings.CutPrefix(name, table)
+		number, ends := strings.CutSuffix(rest, ".csv")
+		switch {
+		case !is || !ends:
+		case number == "":
+			return "1"
+		case strings.HasPrefix(number, "-"):
+			return number[1:]
+		}
+	}
+	return ""
+}
+
+// A tableFile is a file of a table without its bytes.
+type tableFile struct {
+	Name   string
+	Digest digest
+	Size   int
+}
+
+// A tableMaker makes the files of claims and runs, and remembers how they came out.
+type tableMaker struct {
+	rows  func(*brief) tableRows
+	known map[digest][]tableFile // by what they were made from; nil where nothing is kept
+}
+
+// files makes the files of claims and runs with a number.
+func (m *tableMaker) files(number string, units []*brief) []Output {
+	claims, runs := []byte(headOf(columnsOf(claimCells))), []byte(headOf(runColumns()))
+	for _, u := range units {
+		rows := m.rows(u)
+		claims, runs = append(claims, rows.Claims...), append(runs, rows.Runs...)
+	}
+	outputs := []Output{{dataFolder + "/" + tableName(tableClaims, number), claims}, {dataFolder + "/" + tableName(tableRuns, number), runs}}
+	if m.known != nil {
+		m.known[tableKey(number, units)] = described(outputs)
+	}
+	return outputs
+}
+
+// describe is what files would make, without its bytes: from memory, where it is known.
+func (m *tableMaker) describe(number string, units []*brief) []tableFile {
+	if known := m.known[tableKey(number, units)]; known != nil {
+		return known
+	}
+	return described(m.files(number, units))
+}
+
+func described(outputs []Output) (out []tableFile) {
+	for _, o := range outputs {
+		out = append(out, tableFile{path.Base(o.Path), digestOf(o.Bytes), len(o.Bytes)})
+	}
+	return out
+}
+
+// tableKey is a digest of all that the files with a number are made from.
+func tableKey(number string, units []*brief) digest {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, "%s\n%s%s", number, headOf(columnsOf(claimCells)), headOf(runColumns()))
+	for _, u := range units {
+		fmt.Fprintf(&b, "%s\n", u.Tabled.Rows)
+	}
+	return digestOf(b.Bytes())
+}
+
+// tables are the numbers of the files of claims and runs, with the units in each.
+func tablesOf(units []*brief) [][]*brief { return slices.Collect(slices.Chunk(units, unitsPerTable)) }
+
+// rowsFolder is where the rows of units are kept, packed, below the site's root.
+const rowsFolder = ".wattsheet/cache/rows"
+
+// rows are the kept rows of a unit that have a digest; ok is false where they aren't there.
+func (m *memory) rows(slug string, of digest) (out tableRows, ok bool) {
+	if m == nil {
+		return out, false
+	}
+	name := path.Join(rowsFolder, slug)
+	data, err := read(m.root, name, maxFile)
+	if err != nil {
+		return out, false
+	}
+	packed, ok := unlabelled(name+" "+string(of), data)
+	if !ok {
+		return out, false
+	}
+	all, err := io.ReadAll(flate.NewReader(bytes.NewReader(packed)))
+	if err != nil {
+		return out, false
+	}
+	size, rest, _ := bytes.Cut(all, []byte("\n"))
+	n, err := strconv.Atoi(string(size))
+	if err != nil || n < 0 || n > len(rest) {
+		return out, false
+	}
+	return tableRows{rest[:n:n], rest[n:]}, true
+}
+
+// keepRows keeps the rows of a unit.
+func (m *memory) keepRows(slug string, rows tableRows) {
+	if m == nil || m.only || m.root.MkdirAll(rowsFolder, 0o755) != nil {
+		return
+	}
+	var packed bytes.Buffer
+	w, _ := flate.NewWriter(&packed, flate.BestSpeed) // the level is one of its own
+	fmt.Fprintf(w, "%d\n", len(rows.Claims))
+	w.Write(rows.Claims)
+	w.Write(rows.Runs)
+	w.Close() // into memory, which can't fail
+	name := path.Join(rowsFolder, slug)
+	m.write(name, labelled(name+" "+string(rows.digest()), packed.Bytes()))
+}
+
+// clearRows removes the rows of units that there aren't any more.
+func (m *memory) clearRows(units map[string]*unit) {
+	if m == nil || m.only {
+		return
+	}
+	entries, err := fs.ReadDir(m.root.FS(), rowsFolder)
+	if err != nil {
+		return
+	}
+	for _, e := range entries {
+		if units[e.Name()] == nil && e.Type().IsRegular() {
+			m.root.Remove(path.Join(rowsFolder, e.Name()))
+		}
+	}
+}
+
+// tablesName is the entry of memory that says how the tables came out; no unit can have
+// that name.
+const tablesName = "_tables"
+
+// tableMaker makes the site's tables from rows that were kept, and evaluates units of
+// which there are none.
+func (d *Draft) tableMaker(content *os.Root) *tableMaker {
+	if d.tables == nil {
+		d.tables = map[digest][]tableFile{}
+		if d.memory != nil {
+			d.memory.load(path.Join(memoryFolder, tablesName), &d.tables)
+		}
+	}
+	return &tableMaker{known: d.tables, rows: func(b *brief) tableRows {
+		if rows, ok := d.memory.rows(b.slug(), b.Tabled.Rows); ok {
+			return rows
+		}
+		u := d.units[b.slug()]
+		defer d.letGo(u)
+		s := d.load(content, u, false).sheet
+		if s == nil {
+			if u.good == nil {
+				return tableRows{}
+			}
+			s = u.good.sheet // it has mistakes now, and its brief is that of before
+		}
+		rows := tableRowsOf(s)
+		d.memory.keepRows(u.slug, rows)
+		return rows
+	}}
+}
+
+// keepTables remembers how the tables of the units came out, and forgets all others.
+func (d *Draft) keepTables() {
+	briefs, _ := d.briefs()
+	keep := map[digest][]tableFile{}
+	for i, units := range tablesOf(briefs) {
+		key := tableKey(strconv.Itoa(i+1), units)
+		if files := d.tables[key]; files != nil {
+			keep[key] = files
+		}
+	}
+	if d.tables = keep; d.memory != nil {
+		d.memory.save(path.Join(memoryFolder, tablesName), keep)
+	}
+}
+
+// tableMaker makes the site's tables from its sheets.
+func (s *Site) tableMaker() *tableMaker {
+	return &tableMaker{known: map[digest][]tableFile{}, rows: func(b *brief) tableRows {
+		i, found := slices.BinarySearchFunc(s.Sheets, b.slug(), func(one *sheet.Sheet, slug string) int { return cmp.Compare(one.Slug, slug) })
+		if !found {
+			return tableRows{}
+		}
+		return tableRowsOf(s.Sheets[i])
+	}}
+}

@@ -1,0 +1,254 @@
+package site
+
+import (
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"wattsheet/generator/record"
+)
+
+// commentsOf are the sentences that the sources have above types and fields: "dataRun" and
+// "dataRun.ID".
+func commentsOf(t *testing.T) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	names, err := filepath.Glob("data_*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range names {
+		file, err := parser.ParseFile(token.NewFileSet(), name, nil, parser.ParseComments)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range file.Decls {
+			of, isTypes := d.(*ast.GenDecl)
+			if !isTypes || of.Tok != token.TYPE {
+				continue
+			}
+			for _, s := range of.Specs {
+				one := s.(*ast.TypeSpec)
+				fields, isStruct := one.Type.(*ast.StructType)
+				if !isStruct {
+					continue
+				}
+				out[one.Name.Name] = inOneLine(of.Doc.Text())
+				said := "" // a sentence may be about two fields that follow
+				for _, f := range fields.Fields.List {
+					if f.Doc != nil {
+						said = inOneLine(f.Doc.Text())
+					}
+					for _, n := range f.Names {
+						out[one.Name.Name+"."+n.Name] = said
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+func inOneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
+
+// schemaOfType is the schema of what encoding/json writes for a type.
+func schemaOfType(t *testing.T, of reflect.Type, about map[string]string, defined map[string]*record.Schema) *record.Schema {
+	switch {
+	case of == reflect.TypeFor[number]():
+		return &record.Schema{Type: "number"}
+	case of.Kind() == reflect.Pointer:
+		return schemaOfType(t, of.Elem(), about, defined)
+	case of.Kind() == reflect.String:
+		return &record.Schema{Type: "string"}
+	case of.Kind() == reflect.Bool:
+		return &record.Schema{Type: "boolean"}
+	case of.Kind() == reflect.Int:
+		return &record.Schema{Type: "integer"}
+	case of.Kind() == reflect.Slice || of.Kind() == reflect.Array:
+		return &record.Schema{Type: "array", Items: schemaOfType(t, of.Elem(), about, defined)}
+	case of.Kind() == reflect.Struct:
+		name := strings.ToLower(strings.TrimPrefix(of.Name(), "data"))
+		if defined[name] == nil {
+			no := false
+			out := &record.Schema{Type: "object", Properties: map[string]*record.Schema{}, Additional: &no}
+			defined[name] = out
+			fieldsInto(t, out, of, about, defined)
+			slices.Sort(out.Required)
+		}
+		return &record.Schema{Ref: "#/definitions/" + name}
+	}
+	t.Fatalf("sheet.json has a %v", of)
+	return nil
+}
+
+func fieldsInto(t *testing.T, out *record.Schema, of reflect.Type, about map[string]string, defined map[string]*record.Schema) {
+	for i := range of.NumField() {
+		f := of.Field(i)
+		key, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+		if f.Anonymous && key == "" {
+			fieldsInto(t, out, f.Type, about, defined)
+			continue
+		}
+		one := schemaOfType(t, f.Type, about, defined)
+		if one.Description = about[of.Name()+"."+f.Name]; one.Description == "" {
+			t.Errorf("%s.%s has no sentence about it", of.Name(), f.Name)
+		}
+		if !strings.Contains(options, "omitempty") && !strings.Contains(options, "omitzero") {
+			out.Required = append(out.Required, key)
+			if f.Type.Kind() == reflect.Pointer || f.Type == reflect.TypeFor[number]() { // null where the number has no end
+				about := one.Description
+				one.Description = ""
+				one = &record.Schema{Description: about, AnyOf: []*record.Schema{one, {Type: "null"}}}
+			}
+		}
+		out.Properties[key] = one
+	}
+}
+
+// The published schema of sheet.json is that of the types that write it.
+func TestSheetSchemaIsOfTheTypes(t *testing.T) {
+	defined := map[string]*record.Schema{}
+	schemaOfType(t, reflect.TypeFor[dataSheet](), commentsOf(t), defined)
+	s := defined["sheet"]
+	delete(defined, "sheet")
+	s.Definitions = defined
+	s.Dialect, s.Title, s.Description = record.SchemaDialect, "sheet.json", "A sheet: the record of one unit, evaluated."
+	s.Properties["format"].Const, s.Properties["version"].Const = sheetFormat, sheetVersion
+	want := asIndented(s)
+	const name = "sheet.schema.json"
+	if *update {
+		if err := os.WriteFile(name, want, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	if got, err := os.ReadFile(name); err != nil || string(got) != string(want) {
+		t.Errorf("%s isn't what the types say: run with -update (%v)", name, err)
+	}
+}
+
+// checker is a program of the test tools.
+func checker(t *testing.T, name string) string {
+	t.Helper()
+	path, err := filepath.Abs("../../testdata/tools/" + name)
+	if err == nil {
+		_, err = os.Stat(path)
+	}
+	if _, found := exec.LookPath("node"); err == nil {
+		err = found
+	}
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal(err)
+		}
+		t.Skip(err)
+	}
+	return path
+}
+
+// Every sheet of the demo is valid by the published schema, says a JSON Schema validator
+// (ajv); one with another key, or without one, isn't.
+func TestSheetsAreValid(t *testing.T) {
+	checker(t, "node_modules/ajv/package.json")
+	root := t.TempDir()
+	files := wholeDemo(t)
+	var names []string
+	for path, text := range files {
+		if strings.HasSuffix(path, "/sheet.json") && strings.Count(path, "/") == 2 {
+			names = append(names, filepath.Join(root, fmt.Sprintf("%d.json", len(names))))
+			writeFile(t, names[len(names)-1], text)
+		}
+	}
+	schema := filepath.Join(root, "schema.json")
+	writeFile(t, schema, files["schema/sheet.schema.json"])
+	check := func(of ...string) (string, error) {
+		c := exec.Command("node", append([]string{checker(t, "schema.mjs"), schema}, of...)...)
+		out, err := c.CombinedOutput()
+		return string(out), err
+	}
+	if out, err := check(names...); err != nil || len(names) < 10 {
+		t.Errorf("%d sheets: %v\n%s", len(names), err, out[:min(len(out), 3000)])
+	}
+	text, err := os.ReadFile(names[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, bad := range map[string]string{
+		"another key": strings.Replace(string(text), `"slug"`, `"slugs": 1, "slug"`, 1),
+		"no key":      strings.Replace(string(text), `"headline"`, `"tested"`, 1),
+		"a text":      strings.Replace(string(text), `"version": 1`, `"version": "1"`, 1),
+	} {
+		writeFile(t, filepath.Join(root, "bad.json"), bad)
+		if out, err := check(filepath.Join(root, "bad.json")); err == nil {
+			t.Errorf("%s: %s", what, out)
+		}
+	}
+}
+
+// The TOML checker that editors use finds nothing in the demo's files by the schemas that
+// are published, and each usual slip in a spoiled one.
+func TestEditorsSchemas(t *testing.T) {
+	program := checker(t, "node_modules/@taplo/cli/dist/cli.js")
+	root := t.TempDir()
+	b := &binder{site: &Site{Content: &record.Content{Site: &record.Site{}}}}
+	for _, o := range b.schemas() {
+		writeFile(t, filepath.Join(root, filepath.Base(o.Path)), string(o.Bytes))
+	}
+	lint := func(schema string, files ...string) (string, error) {
+		c := exec.Command("node", append([]string{program, "lint", "--no-auto-config", "--schema", "file://" + filepath.ToSlash(filepath.Join(root, schema+schemaEnding))}, files...)...)
+		c.Dir = root
+		out, err := c.CombinedOutput()
+		return string(out), err
+	}
+	records, err := filepath.Glob("../../content/units/*/record.toml")
+	if err != nil || len(records) < 10 {
+		t.Fatal(records, err)
+	}
+	for schema, from := range map[string][]string{
+		"record": records, "bench": {"../../content/bench.toml"}, "methods": {"../../content/methods.toml"}, "site": {"../../content/site.toml"},
+	} {
+		var names []string
+		for i, name := range from {
+			text, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			names = append(names, fmt.Sprintf("%s-%d.toml", schema, i))
+			writeFile(t, filepath.Join(root, names[i]), string(text))
+		}
+		if out, err := lint(schema, names...); err != nil {
+			t.Errorf("%s: %v\n%s", schema, err, out[:min(len(out), 3000)])
+		}
+	}
+	good, err := os.ReadFile(records[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, bad := range map[string]string{
+		"another key":       strings.Replace(string(good), "maker =", "brand = \"x\"\nmaker =", 1),
+		"a text":            strings.Replace(string(good), "year = ", "year = \"new\" # ", 1),
+		"out of range":      strings.Replace(string(good), "year = ", "year = 1 # ", 1),
+		"none of the words": strings.Replace(string(good), "how = \"", "how = \"x", 1),
+		"no model":          strings.Replace(string(good), "model =", "# model =", 1),
+	} {
+		writeFile(t, filepath.Join(root, "bad.toml"), bad)
+		if out, err := lint("record", "bad.toml"); err == nil || bad == string(good) {
+			t.Errorf("%s: %s", what, out)
+		}
+	}
+}
+
+func writeFile(t *testing.T, name, text string) {
+	t.Helper()
+	if err := os.WriteFile(name, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
