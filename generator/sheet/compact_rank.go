@@ -16,6 +16,9 @@ type CompactTable struct {
 	Conditions string // "1 kHz, supply 13.51 to 14.41 V"; empty where no unit has a figure
 	Rows       []CompactRow
 	Without    []*Compact // in a point's first table: units with valid runs there but no figure, by slug
+	// Bounded says that the table is too long to compare close pairs by their corners: what
+	// the bounds leave open counts as not told apart, so that ranks may be wider.
+	Bounded bool
 
 	bounds []compactBounds
 	t      float64 // as in [RankTable]
@@ -29,8 +32,14 @@ type CompactRow struct {
 }
 
 // RankCompact ranks compact standings of one point, as [Rank] ranks the sheets that they
-// are of. The order of units whose totals are nearly the same may be another.
+// are of. The order of units whose totals are nearly the same may be another. A table of
+// more than [MostByCorners] units is ranked by bounds alone.
 func RankCompact(all []*Compact, at Point) []*CompactTable {
+	return rankCompact(all, at, MostByCorners)
+}
+
+// rankCompact is [RankCompact] with the length up to which corners decide close pairs.
+func rankCompact(all []*Compact, at Point, most int) []*CompactTable {
 	var rows []CompactRow
 	var without []*Compact
 	for _, c := range all {
@@ -46,7 +55,8 @@ func RankCompact(all []*Compact, at Point) []*CompactTable {
 		t := &CompactTable{At: at, Conditions: conditionsOf(group), Rows: group}
 		t.order()
 		t.prepare()
-		for i, r := range ranksOf(len(t.Rows), t.Side) {
+		t.Bounded = len(t.Rows) > most
+		for i, r := range t.ranks() {
 			t.Rows[i].First, t.Rows[i].Last, t.Rows[i].Rank = r.first, r.last, r.text()
 		}
 		out = append(out, t)
@@ -56,6 +66,14 @@ func RankCompact(all []*Compact, at Point) []*CompactTable {
 	}
 	out[0].Without = without
 	return out
+}
+
+// ranks are those that each row may have.
+func (t *CompactTable) ranks() []interval {
+	if t.Bounded {
+		return t.ranksByBounds()
+	}
+	return ranksOf(len(t.Rows), t.Side)
 }
 
 // order sorts the rows as [RankTable.order] does.
@@ -114,6 +132,7 @@ type compactBounds struct {
 	least, most       float64       // levels
 	ownMost, restMost float64       // relative to the total, at any exponent
 	doubt             bool
+	twin              bool    // the unit stands here at another nominal load too
 	low, high         float64 // the total less and plus t·u, at any voltage that it may be carried to
 }
 
@@ -133,8 +152,14 @@ func (t *CompactTable) prepare() {
 		}
 	}
 	t.t = quantity.Quantile(apartRule.MetFrom, dof)
+	count := map[string]int{}
 	for _, r := range t.Rows {
-		t.bounds = append(t.bounds, t.boundsOf(r.Compact))
+		count[r.Slug]++
+	}
+	for _, r := range t.Rows {
+		b := t.boundsOf(r.Compact)
+		b.twin = count[r.Slug] > 1
+		t.bounds = append(t.bounds, b)
 	}
 }
 
@@ -146,9 +171,10 @@ func (t *CompactTable) boundsOf(c *Compact) compactBounds {
 	}
 	for i, k := range supplyExponents {
 		for m := range loadExponents {
-			b.ends[2*i+m] = c.endOf(k, m, all)
+			ohms := math.Pow(c.Ohm/t.At.Ohm, loadExponents[m])
+			b.ends[2*i+m] = c.endOf(k, m, all, ohms)
 			for l := range c.Levels {
-				one := c.endOf(k, m, all[l:l+1])
+				one := c.endOf(k, m, all[l:l+1], ohms)
 				if one.y > 0 {
 					b.ownMost, b.restMost = math.Max(b.ownMost, one.own/one.y), math.Max(b.restMost, one.rest/one.y)
 				}
@@ -161,9 +187,10 @@ func (t *CompactTable) boundsOf(c *Compact) compactBounds {
 	return b
 }
 
-// endOf is what some levels come to at the mean supply voltage.
-func (c *Compact) endOf(k float64, m int, levels []int) (out compactEnd) {
-	factor := func(l int) float64 { return math.Pow(c.SupplyV/c.Levels[l], k) }
+// endOf is what some levels come to at the mean supply voltage, carried by a factor to the
+// point's nominal load.
+func (c *Compact) endOf(k float64, m int, levels []int, ohms float64) (out compactEnd) {
+	factor := func(l int) float64 { return ohms * math.Pow(c.SupplyV/c.Levels[l], k) }
 	for _, l := range levels {
 		out.y += c.Watts[m][l] * factor(l)
 	}
@@ -205,42 +232,61 @@ type compactSpan struct {
 }
 
 // at carries from the mean supply voltage to another.
-func (b *compactBounds) at(mean, volts float64) compactSpan {
-	q := math.Pow(volts/mean, supplyMost)
+func (b *compactBounds) at(mean, volts float64) compactSpan { return b.over(mean, volts, volts) }
+
+// over carries from the mean supply voltage to all voltages of a range: what it gives holds
+// at each of them.
+func (b *compactBounds) over(mean, from, to float64) compactSpan {
+	low := carriedBy(from / mean)
+	high := low
+	if to != from {
+		high = carriedBy(to / mean)
+	}
 	s := compactSpan{}
-	for i, e := range b.ends {
+	for i := range b.ends {
+		less, more := b.ends[i], b.ends[i]
 		if i >= 2 {
-			e = compactEnd{e.y * q, e.own * q, e.rest * q}
+			less, more = less.times(low), more.times(high)
 		}
-		if i == 0 || e.y < s.least.y {
-			s.least = e
+		if i == 0 || less.y < s.least.y {
+			s.least = less
 		}
-		if i == 0 || e.y > s.most.y {
-			s.most = e
+		if i == 0 || more.y > s.most.y {
+			s.most = more
 		}
-		s.own, s.rest = math.Max(s.own, e.own), math.Max(s.rest, e.rest)
+		s.own, s.rest = max(s.own, more.own), max(s.rest, more.rest)
 	}
 	s.low, s.high = s.least.y, s.most.y
-	if b.least < volts && volts < b.most {
-		s.low = math.Min(s.low, math.Min(b.ends[0].y, b.ends[1].y)*math.Pow(volts/b.most, supplyMost))
-		s.high = math.Max(s.high, math.Max(b.ends[0].y, b.ends[1].y)*math.Pow(volts/b.least, supplyMost))
-		s.own, s.rest = math.Max(s.own, s.high*b.ownMost), math.Max(s.rest, s.high*b.restMost)
+	if b.least < to && from < b.most {
+		s.low = min(s.low, min(b.ends[0].y, b.ends[1].y)*carriedBy(from/b.most))
+		s.high = max(s.high, max(b.ends[0].y, b.ends[1].y)*carriedBy(to/b.least))
+		s.own, s.rest = max(s.own, s.high*b.ownMost), max(s.rest, s.high*b.restMost)
 	}
 	return s
+}
+
+func (e compactEnd) times(q float64) compactEnd { return compactEnd{e.y * q, e.own * q, e.rest * q} }
+
+// carriedBy is the factor by which a ratio of voltages moves a total at the largest supply
+// exponent, but for rounding: a bound has [slack] for that.
+func carriedBy(ratio float64) float64 {
+	if ratio == 1 {
+		return 1
+	}
+	return math.Exp(supplyMost * math.Log(ratio))
 }
 
 // clear decides a pair by its bounds; sure is false where its corners have to be looked
 // at.
 func (t *CompactTable) clear(i, j int) (side verdict.Side, sure bool) {
 	a, b := &t.bounds[i], &t.bounds[j]
-	if a.doubt || b.doubt {
+	if a.doubt || b.doubt || a.twin && t.Rows[i].Slug == t.Rows[j].Slug {
 		return verdict.Neither, true
 	}
 	va, vb := t.Rows[i].SupplyV, t.Rows[j].SupplyV
 	volts := (va + vb) / 2
-	if math.Min(a.least, b.least) < volts*(1-supplyReach)*(1+slack) || math.Max(a.most, b.most) > volts*(1+supplyReach)*(1-slack) ||
-		math.Abs(t.Rows[i].Ohm-t.Rows[j].Ohm) > 0 || t.Rows[i].Ohm != t.At.Ohm {
-		return verdict.Neither, false // near the end of the reach, or another nominal load
+	if math.Min(a.least, b.least) < volts*(1-supplyReach)*(1+slack) || math.Max(a.most, b.most) > volts*(1+supplyReach)*(1-slack) {
+		return verdict.Neither, false // near the end of the reach, or beyond it
 	}
 	switch {
 	case a.low > b.high*(1+slack):

@@ -158,10 +158,7 @@ type interval struct{ first, last int }
 
 // ranksOf gives the ranks of n units by what tells each pair apart.
 func ranksOf(n int, side func(i, j int) verdict.Side) []interval {
-	out := make([]interval, n)
-	for i := range out {
-		out[i] = interval{1, n}
-	}
+	out := openRanks(n)
 	for i := range out {
 		for j := i + 1; j < n; j++ {
 			switch side(i, j) {
@@ -175,6 +172,11 @@ func ranksOf(n int, side func(i, j int) verdict.Side) []interval {
 		}
 	}
 	return out
+}
+
+// openRanks are the ranks of n units none of which is told apart yet.
+func openRanks(n int) []interval {
+	return slices.Repeat([]interval{{1, n}}, n)
 }
 
 // text is the interval for people: "1–2", or "3".

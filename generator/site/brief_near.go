@@ -2,7 +2,6 @@ package site
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"wattsheet/generator/sheet"
@@ -55,15 +54,13 @@ func nearUnits(units []*brief) (out [][]int) {
 	}
 	for _, all := range byMaker {
 		for at, i := range all {
-			out[i] = append(out[i], around(all, at, nearOfMaker/2, func(int) bool { return true })...)
+			out[i] = around(out[i], all, at, nearOfMaker/2, func(int) bool { return true })
 		}
 	}
 	for _, all := range byPower {
 		slices.SortStableFunc(all, func(a, b int) int { return cmp.Compare(units[a].Near.TotalW, units[b].Near.TotalW) })
 		for at, i := range all {
-			out[i] = append(out[i], around(all, at, nearEach, func(j int) bool {
-				return math.Abs(math.Log(float64(units[j].Near.TotalW/units[i].Near.TotalW))) <= math.Log(nearRatio)
-			})...)
+			out[i] = around(out[i], all, at, nearEach, func(j int) bool { return comparable(units[i].Near, units[j].Near) })
 		}
 	}
 	for i := range out {
@@ -73,8 +70,9 @@ func nearUnits(units []*brief) (out [][]int) {
 	return out
 }
 
-// around are up to n before and n behind a place in a list, as far as they fit.
-func around(all []int, at, n int, fits func(int) bool) (out []int) {
+// around adds up to n before and n behind a place in a list, as far as they fit.
+func around(out, all []int, at, n int, fits func(int) bool) []int {
+	out = slices.Grow(out, 2*n)
 	for j := max(at-n, 0); j <= min(at+n, len(all)-1); j++ {
 		if j != at && fits(all[j]) {
 			out = append(out, all[j])

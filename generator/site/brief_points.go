@@ -15,6 +15,7 @@ import (
 // [pointPart]s: they are kept for every unit, and read for few pages.
 type pointsBrief struct {
 	Load string // names the load's page: "4-ohm"
+	Rows int    // how many there are: each is a row of the page
 	Made packed
 }
 
@@ -56,7 +57,7 @@ func pointsOf(s *sheet.Sheet) (out []pointsBrief) {
 		parts[folder] = append(parts[folder], pointPart{sheet.StandingOf(s, at).Compact(), claimsAt(s, at)})
 	}
 	for folder, of := range parts {
-		out = append(out, pointsBrief{folder, pack(of)})
+		out = append(out, pointsBrief{folder, len(of), pack(of)})
 	}
 	slices.SortFunc(out, func(a, b pointsBrief) int { return cmp.Compare(ohmsOf(a.Load), ohmsOf(b.Load)) })
 	return out

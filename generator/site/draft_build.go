@@ -343,7 +343,7 @@ func (b *builder) lists() {
 			return
 		}
 	}
-	was, whole := d.lists, true
+	was, whole, other := d.lists, true, false
 	groups := d.listGroups()
 	now := &entry{Inputs: d.listInputs(), Looked: true, Kinds: map[kind]*madeKind{}}
 	for _, g := range groups {
@@ -361,11 +361,14 @@ func (b *builder) lists() {
 		b.add(problems)
 		if whole = whole && made != nil; made != nil {
 			now.Kinds[g.key()] = made
+			other = other || was == nil || was.Kinds[g.key()] != made
 		}
 	}
 	if whole { // what isn't published isn't remembered
 		d.lists = now
-		d.memory.put(listsName, now)
+		if other || len(was.Kinds) != len(now.Kinds) || !slices.Equal(was.Inputs, now.Inputs) {
+			d.memory.put(listsName, now)
+		}
 		d.keepTables()
 	}
 	for _, u := range d.units {

@@ -79,8 +79,8 @@ var facets = []facet{
 			Corrections []correctionRow
 			Dated       dated
 			Maker       string
-			Loads       []string
-		}{b.Row.Link, b.Corrections, b.Dated, b.Maker.Slug, b.loads()})
+			Loads       []pointRows
+		}{b.Row.Link, b.Corrections, b.Dated, b.Maker.Slug, b.pointRows()})
 	}},
 	{class: theMakers, name: "the makers of all units", of: func(b *brief) map[string]any { return once([]string{b.Maker.Slug, b.Maker.Name}) }},
 	{class: theMade, name: "the units of the maker", of: func(b *brief) map[string]any { return map[string]any{b.Maker.Slug: b.Maker.Made} }},
@@ -303,6 +303,19 @@ func (f facet) input(member string, of *gathered) Input {
 func (b *brief) loads() (out []string) {
 	for _, p := range b.Points {
 		out = append(out, p.Load)
+	}
+	return out
+}
+
+// A pointRows is how many rows a unit has on the pages of a load.
+type pointRows struct {
+	Load string
+	Rows int
+}
+
+func (b *brief) pointRows() (out []pointRows) {
+	for _, p := range b.Points {
+		out = append(out, pointRows{p.Load, p.Rows})
 	}
 	return out
 }

@@ -74,8 +74,12 @@ func (b *binder) headers() string {
 	rule(unitsFolder+"/:unit/embed/*", "! Content-Security-Policy", "Content-Security-Policy: "+pagePolicy+"; frame-ancestors *")
 	// Data that programs of other sites may read.
 	const anybody = "Access-Control-Allow-Origin: *"
-	for _, path := range []string{"data/*", "schema/*", unitsFolder + "/:unit/sheet.json", unitsFolder + "/:unit/runs.csv", feedAtom, feedJSON} {
+	for _, path := range []string{"data/*", "schema/*", unitsFolder + "/:unit/sheet.json", unitsFolder + "/:unit/runs.csv"} {
 		rule(path, anybody)
+	}
+	if b.base() != "" {
+		rule(feedAtom, anybody)
+		rule(feedJSON, anybody)
 	}
 	return h.String()
 }

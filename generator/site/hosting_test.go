@@ -99,7 +99,11 @@ func TestHeadersOfEachPath(t *testing.T) {
 		if got["Cache-Control"] != cache {
 			t.Errorf("%s: Cache-Control is %q", path, got["Cache-Control"])
 		}
-		if got["Content-Security-Policy"] != pagePolicy+"; frame-ancestors 'none'" || got["X-Content-Type-Options"] != "nosniff" || got["Referrer-Policy"] != "strict-origin-when-cross-origin" {
+		framed := "'none'"
+		if _, rest, _ := strings.Cut(strings.TrimPrefix(path, unitsFolder+"/"), "/"); strings.HasPrefix(rest, embedName+"/") {
+			framed = "*"
+		}
+		if got["Content-Security-Policy"] != pagePolicy+"; frame-ancestors "+framed || got["X-Content-Type-Options"] != "nosniff" || got["Referrer-Policy"] != "strict-origin-when-cross-origin" {
 			t.Errorf("%s: %v", path, got)
 		}
 	}
@@ -125,6 +129,7 @@ func TestMovedPagesLeadOn(t *testing.T) {
 	files := made(t, loaded(t, root), stillOnly())
 	want := "/amps/units/otter/ /amps/units/ottersprocket-20/ 301\n" +
 		"/amps/units/otter/derivation/ /amps/units/ottersprocket-20/derivation/ 301\n" +
+		"/amps/units/otter/near/ /amps/units/ottersprocket-20/near/ 301\n" +
 		"/amps/imprint/ /amps/about/ 301\n" +
 		"/amps/units/otter/* /amps/units/ottersprocket-20/:splat 301\n" +
 		"/amps/imprint/* /amps/about/:splat 301\n"
@@ -241,7 +246,7 @@ func TestPromisedAddressesStay(t *testing.T) {
 		t.Error("after watch the build doesn't fail any more")
 	}
 	appended("content/site.toml", "\n[[moved]]\nfrom = \"/units/fieldfarelug-1/\"\nto = \"/units/fieldfare/\"\n")(t, root)
-	if added, _ := promised(t, root); added != 2 { // the unit and its derivation
+	if added, _ := promised(t, root); added != 3 { // the unit, its derivation and those near it
 		t.Errorf("moved: %d are new", added)
 	}
 	d2, err := openDraft(root, stillOnly(), true)

@@ -38,7 +38,7 @@ const (
 	kindAround      kind = "around"  // 404.html, manifest.webmanifest
 	kindHosting     kind = "hosting" // _headers, _redirects, pages at old addresses
 	kindLoads       kind = "loads"   // the index of loads
-	kindLoad        kind = "load"    // the page of one
+	kindLoad        kind = "load"    // the page of one, and those after it
 	kindMakers      kind = "makers"  // the index of makers
 	kindMaker       kind = "maker"   // the page of one
 	kindTables      kind = "tables"  // data/claims.csv, data/runs.csv, and those after them
@@ -284,7 +284,7 @@ func (b *binder) listOutputs(g *group, find func(n int) *sheet.Sheet) (outputs [
 	case kindLoads:
 		outputs = []Output{one.loads(g.units)}
 	case kindLoad:
-		outputs = []Output{one.load(g.member, g.units)}
+		outputs = one.load(g.member, g.units)
 	case kindNear:
 		outputs = []Output{one.near(g.member, g.units)}
 	case kindSchemas:

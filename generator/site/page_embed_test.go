@@ -143,7 +143,7 @@ func TestOEmbed(t *testing.T) {
 				}
 			}
 		}
-		if sum > (all-sum)/10 {
+		if sum > (all-sum)/8 {
 			t.Errorf("%s: embeds are %d bytes of %d", sh.Slug, sum, all)
 		}
 		for _, code := range pick(doc, ".embeds code") {

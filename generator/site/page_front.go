@@ -67,8 +67,9 @@ func sumRows(counts []count) (out []sumRow) {
 	return out
 }
 
-// A pager leads to the other pages of the list.
+// A pager leads to the other pages of a list.
 type pager struct {
+	Label        string // what the pages follow
 	Says         string // Page 2 of 5
 	Newer, Older link   // empty where there is none
 	Years        []link // to the first unit tested in each year, where there are several pages
@@ -225,7 +226,7 @@ func pagersOf(pages [][]*brief) []pager {
 		}
 	}
 	for n := range out {
-		out[n] = pager{Says: "Page " + strconv.Itoa(n+1) + " of " + strconv.Itoa(len(pages)), Years: years}
+		out[n] = pager{Label: "Pages by date", Says: "Page " + strconv.Itoa(n+1) + " of " + strconv.Itoa(len(pages)), Years: years}
 		if n > 0 {
 			out[n].Newer = link{to(n - 1), "Newer tests"}
 		}

@@ -16,14 +16,19 @@ import (
 // loadsFolder is where the pages of loads are.
 const loadsFolder = "loads"
 
-// A loadPage is all units measured at one load.
+// A loadPage is units measured at one load: all of them, or as many as a page has.
 type loadPage struct {
 	head
 	Load     string        // the nominal load: 4 Ω
-	Units    string        // "13 units"
+	Page     string        // the number of a page after the first: 2
+	Units    string        // how many there are on all pages: "13 units"
+	Contents []link        // the methods, on whatever page they begin; none where nothing is ranked
 	Sections []loadSection // one for each method
+	Ranked   bool          // any page has ranks
 	Apart    []apartRow    // measured, but without a figure that could be ranked
 	Note     string        // what pairwise comparisons are
+	Pages    pager         // to the pages before and after this one
+	Up       string        // the way to the index of loads
 }
 
 // A loadSection is one method, bridged apart.
@@ -38,8 +43,10 @@ type loadSection struct {
 // A rankedTable is units that may be compared, ranked.
 type rankedTable struct {
 	Conditions string      // what is equal: frequency and supply
+	Continued  bool        // it begins on an earlier page
 	Units      string      // how many there are: 5 units
 	Scale      string      // where the drawings end: "400 W"
+	Bounded    string      // what the ranks of a long table are; empty of others
 	Rows       []rankedRow // the units, the most power first
 	Doubtful   []rankedRow // told apart from none, with the reason
 }
@@ -74,36 +81,6 @@ type apartRow struct {
 	Why  string // why it has no rank, in a sentence
 }
 
-// load makes the page of one load, of the units measured there.
-func (b *binder) load(folder string, units []*brief) Output {
-	ohm := ohmsOf(folder)
-	site := b.site.Content.Site
-	name := sheet.Ohms(ohm)
-	page := loadPage{
-		head: b.head(loadsFolder+"/"+folder+"/", "Power into "+name+" · "+site.Title,
-			"Units tested into "+name+" by "+site.Title+", ranked on equal conditions only, with the ranks that the uncertainty leaves open."),
-		Load: name, Units: numbered(len(units), "unit"), Note: sheet.PairwiseNote,
-	}
-	b.pointsStyle(&page.head)
-	parts := pointParts(units, ohm)
-	for i := range b.site.Content.Methods.Methods {
-		method := &b.site.Content.Methods.Methods[i]
-		for _, bridged := range []bool{false, true} {
-			here := parts[pointOf{method.ID, bridged}]
-			if len(here) == 0 {
-				continue
-			}
-			at := sheet.Point{Method: method, Ohm: usualOhm(here), Bridged: bridged}
-			section, apart := b.loadSection(at, here, page.Root)
-			page.Apart = append(page.Apart, apart...)
-			if len(section.Tables) > 0 {
-				page.Sections = append(page.Sections, section)
-			}
-		}
-	}
-	return b.put("load", loadsFolder+"/"+folder+"/", page)
-}
-
 // A pointOf tells the points of one load apart.
 type pointOf struct {
 	method  string
@@ -133,29 +110,6 @@ func usualOhm(parts []pointPart) float64 {
 	return all[0]
 }
 
-// loadSection ranks the units at a point, and lists those without a figure.
-func (b *binder) loadSection(at sheet.Point, parts []pointPart, root string) (s loadSection, apart []apartRow) {
-	title := at.Method.Title
-	if at.Bridged {
-		title = "bridged, " + title
-	}
-	s = loadSection{ID: "by-" + pointID(at), Title: capital(title), Method: link{root + methodologyName + "/index.html#method-" + at.Method.ID, "How it is measured"}}
-	all, claims := []*sheet.Compact{}, map[*sheet.Compact][]pointClaim{}
-	for _, p := range parts {
-		all, claims[p.Standing] = append(all, p.Standing), p.Claims
-	}
-	for _, t := range sheet.RankCompact(all, at) {
-		for _, c := range t.Without {
-			apart = append(apart, apartRow{link{unitHref(root, c.Slug), c.Name}, title, sentence(c.Why)})
-		}
-		if len(t.Rows) > 0 {
-			s.Tables = append(s.Tables, rankedTableOf(t, claims, root))
-		}
-	}
-	s.Several = len(s.Tables) > 1
-	return s, apart
-}
-
 // pointID names a point in ids of a load's page.
 func pointID(at sheet.Point) string {
 	if at.Bridged {
@@ -165,26 +119,6 @@ func pointID(at sheet.Point) string {
 }
 
 func unitHref(root, slug string) string { return root + unitsFolder + "/" + slug + "/index.html" }
-
-func rankedTableOf(t *sheet.CompactTable, claims map[*sheet.Compact][]pointClaim, root string) rankedTable {
-	out := rankedTable{Conditions: capital(t.Conditions), Units: numbered(len(t.Rows), "unit")}
-	var powers []charts.Interval
-	for _, r := range t.Rows {
-		powers = append(powers, charts.Interval{X: r.TotalW, U: r.TotalU})
-	}
-	out.Scale = quantity.Float(charts.IntervalScale(powers)) + nbsp + "W"
-	drawn := charts.Intervals(powers)
-	for i := range t.Rows {
-		r := rankedRowOf(t, i, claims[t.Rows[i].Compact], root)
-		r.Plot = template.HTML(drawn[i])
-		if r.Doubt != "" {
-			out.Doubtful = append(out.Doubtful, r)
-		} else {
-			out.Rows = append(out.Rows, r)
-		}
-	}
-	return out
-}
 
 func rankedRowOf(t *sheet.CompactTable, i int, claims []pointClaim, root string) rankedRow {
 	c := &t.Rows[i]
@@ -211,7 +145,7 @@ func rankedRowOf(t *sheet.CompactTable, i int, claims []pointClaim, root string)
 		})
 	}
 	if others := len(t.Rows) - 1; others > 0 {
-		r.Apart = apartFrom(t.Apart(i), others)
+		r.Apart = apartFrom(t.Apart(i), others, t.Bounded)
 		if other := &t.Rows[besideRow(t, i)]; other != c {
 			r.Compare = link{compareHref(root, t.At, c.Slug, other.Slug), "Beside " + other.Name}
 		}
@@ -219,9 +153,13 @@ func rankedRowOf(t *sheet.CompactTable, i int, claims []pointClaim, root string)
 	return r
 }
 
-// apartFrom says from how many others a unit is told apart.
-func apartFrom(n, others int) string {
+// apartFrom says from how many others a unit is told apart; atLeast that it may be more.
+func apartFrom(n, others int, atLeast bool) string {
 	switch {
+	case atLeast && n == 0:
+		return "Not surely told apart from any of " + numbered(others, "other")
+	case atLeast && n < others:
+		return "Told apart from at least " + strconv.Itoa(n) + " of " + numbered(others, "other")
 	case n == 0 && others == 1:
 		return "Not told apart from the other"
 	case others == 1:

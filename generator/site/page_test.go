@@ -256,7 +256,7 @@ func TestLinksResolve(t *testing.T) {
 					to = path.Join(path.Dir(o.Path), file)
 				}
 				known, there := ids[to]
-				if !there || fragment != "" && !known[fragment] {
+				if !there || fragment != "" && !known[fragment] && to != compareName+"/index.html" { // there it names units
 					t.Errorf("%s links to %s, which is not there", o.Path, a.Val)
 				}
 			}

@@ -29,7 +29,7 @@ type sitePage struct{ Path, Updated string }
 func (b *binder) pages(units []*brief) []sitePage {
 	var out []sitePage
 	newest, corrected := "", ""
-	loads, makers := map[string]string{}, map[string]string{} // when they moved last
+	makers := map[string]string{} // when they moved last
 	for _, u := range units {
 		folder := strings.TrimSuffix(u.Row.Link.Href, "index.html")
 		newest = max(newest, u.Dated.Updated)
@@ -39,21 +39,16 @@ func (b *binder) pages(units []*brief) []sitePage {
 		}
 		out = append(out, sitePage{folder + nearName + "/", ""})
 		makers[u.Maker.Slug] = max(makers[u.Maker.Slug], u.Dated.Updated)
-		for _, load := range u.loads() {
-			loads[load] = max(loads[load], u.Dated.Updated)
-		}
 		for _, c := range u.Corrections {
 			corrected = max(corrected, instantOf(c.Date.ISO))
 		}
 	}
 	out = append(out, sitePage{"", newest}, sitePage{correctionsName + "/", corrected}, sitePage{methodologyName + "/", ""})
 	out = append(out, sitePage{compareName + "/", ""})
-	for _, folder := range []string{loadsFolder, makersFolder} {
-		members := map[string]map[string]string{loadsFolder: loads, makersFolder: makers}[folder]
-		out = append(out, sitePage{folder + "/", newest})
-		for _, m := range slices.Sorted(maps.Keys(members)) {
-			out = append(out, sitePage{folder + "/" + m + "/", members[m]})
-		}
+	out = append(append(out, sitePage{loadsFolder + "/", newest}), loadPages(units)...)
+	out = append(out, sitePage{makersFolder + "/", newest})
+	for _, m := range slices.Sorted(maps.Keys(makers)) {
+		out = append(out, sitePage{makersFolder + "/" + m + "/", makers[m]})
 	}
 	for n := range pagesOf(units) {
 		if n > 0 {
@@ -62,6 +57,29 @@ func (b *binder) pages(units []*brief) []sitePage {
 	}
 	for _, name := range b.proseNames() {
 		out = append(out, sitePage{name + "/", ""})
+	}
+	return out
+}
+
+// loadPages are the pages of all loads.
+func loadPages(units []*brief) (out []sitePage) {
+	var folders []string
+	for _, u := range units {
+		folders = append(folders, u.loads()...)
+	}
+	slices.Sort(folders)
+	page, rows, moved := oneLoad(slices.Compact(folders)), map[string]int{}, map[string]string{}
+	for _, u := range units {
+		for _, p := range u.pointRows() {
+			at := page[p.Load]
+			rows[at] += p.Rows
+			moved[at] = max(moved[at], u.Dated.Updated)
+		}
+	}
+	for _, folder := range slices.Sorted(maps.Keys(rows)) {
+		for n := 0; n == 0 || n*unitsOnPage < rows[folder]; n++ {
+			out = append(out, sitePage{loadAddress(folder, n), moved[folder]})
+		}
 	}
 	return out
 }
