@@ -93,7 +93,7 @@ func TestHeadersOfEachPath(t *testing.T) {
 	for path := range files {
 		got := headersFor(rules, "/"+strings.TrimSuffix(path, "index.html"))
 		cache := "no-cache"
-		if m, _ := regexp.MatchString(`^assets/.*\.[0-9a-f]{8}\.(css|js)$`, path); m {
+		if hashedAsset.MatchString(path) {
 			cache = "public, max-age=31536000, immutable"
 		}
 		if got["Cache-Control"] != cache {
@@ -287,3 +287,6 @@ func TestDamagedPromisesAreNoticed(t *testing.T) {
 		t.Errorf("%v %v", err, problems)
 	}
 }
+
+// hashedAsset matches files whose names carry their digests.
+var hashedAsset = regexp.MustCompile(`^assets/.*\.[0-9a-f]{8}\.(css|js)$`)

@@ -67,6 +67,8 @@ func pagesWith(t *testing.T, text string) []Output {
 	s.evaluate()
 	// Notes cite channels by their names, which are others now.
 	s.Notes = nil
+	// Makers have other names now, and other addresses.
+	s.addresses = nil
 	pages, problems := s.pages(map[string]string{"style.css": "assets/style.css", "chart.js": "assets/chart.js", "echarts.js": "assets/echarts.js"})
 	if len(problems) > 0 {
 		t.Fatal(problems)

@@ -14,7 +14,7 @@ import (
 // A citePart is how a sheet is quoted: a sentence for each claim and for the sheet as a
 // whole, and the parts that the script makes the sentences of runs and charts of.
 type citePart struct {
-	Stays  string // whether what the addresses lead to may still change, in a sentence
+	Stays  string        // whether what the addresses lead to may still change, in a sentence
 	Claims []quoteRow    // one for each claim
 	Whole  quoteRow      // of the sheet as a whole
 	Data   template.HTML // what the script makes other sentences of

@@ -3,6 +3,8 @@ package site
 import (
 	"bytes"
 	"compress/gzip"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -75,28 +77,26 @@ func TestLifetimePagesAreLight(t *testing.T) {
 
 func weigh(t *testing.T, s *Site, outputs []Output) {
 	t.Helper()
-	var shared, scripts [][]byte
+	heaviest := 0
 	for _, o := range outputs {
-		if strings.HasPrefix(o.Path, "assets/") && !strings.Contains(o.Path, "echarts") && !strings.HasSuffix(o.Path, ".txt") {
-			shared = append(shared, o.Bytes)
-			if strings.HasSuffix(o.Path, ".js") {
-				scripts = append(scripts, o.Bytes)
-			}
+		if !strings.HasSuffix(o.Path, ".html") {
+			continue
+		}
+		if n := zipped(t, linked(o, outputs, ".js")...); n > ownScripts {
+			t.Errorf("the scripts of %s weigh %d bytes, want at most %d", o.Path, n, ownScripts)
 		}
 	}
-	if len(shared) < 3 || len(scripts) < 1 {
-		t.Fatalf("the pages share %d styles and scripts", len(shared))
-	}
-	if n := zipped(t, scripts...); n > ownScripts {
-		t.Errorf("the scripts weigh %d bytes, want at most %d", n, ownScripts)
-	}
-	assets, heaviest := zipped(t, shared...), 0
 	for _, sh := range s.Sheets {
 		for _, o := range outputs {
 			if !strings.HasPrefix(o.Path, "units/"+sh.Slug+"/") || !strings.HasSuffix(o.Path, ".html") {
 				continue
 			}
 			n := zipped(t, o.Bytes)
+			shared := slices.Concat(linked(o, outputs, ".js"), linked(o, outputs, ".css"))
+			if len(shared) < 2 {
+				t.Errorf("%s has %d styles and scripts", o.Path, len(shared))
+			}
+			assets := zipped(t, shared...)
 			if assets+n > anyPageWeight {
 				t.Errorf("%s weighs %d bytes with styles and scripts, want at most %d", o.Path, assets+n, anyPageWeight)
 			}
@@ -112,4 +112,20 @@ func weigh(t *testing.T, s *Site, outputs []Output) {
 		}
 	}
 	t.Logf("the heaviest unit's page weighs %d bytes", heaviest)
+}
+
+// assetLink matches where a page names a style or a script.
+var assetLink = regexp.MustCompile(`(?:src|href)="(?:\.\./)*(assets/[^"]+)"`)
+
+// linked are the bytes of the styles or scripts that a page links to, but for the chart
+// library, which comes when a chart is seen.
+func linked(page Output, outputs []Output, ext string) (out [][]byte) {
+	for _, m := range assetLink.FindAllSubmatch(page.Bytes, -1) {
+		for _, o := range outputs {
+			if o.Path == string(m[1]) && strings.HasSuffix(o.Path, ext) && !strings.Contains(o.Path, "echarts") {
+				out = append(out, o.Bytes)
+			}
+		}
+	}
+	return out
 }
