@@ -258,7 +258,7 @@ func load(t *testing.T, content map[string]string) (*site.Site, record.Problems)
 
 // noNumber finds what a page or a file prints for what is no number, or far beyond
 // any amplifier.
-var noNumber = regexp.MustCompile(`\bNaN\b|[+-]?\bInf(inity)?\b|e\+?[1-9][0-9][0-9]\b`)
+var noNumber = regexp.MustCompile(`\bNaN\b|[+-]?\bInf(inity)?\b|\b[0-9]+(\.[0-9]+)?e\+?[1-9][0-9][0-9]\b`)
 
 // follow goes the whole way with content: it stops with errors that have a place and
 // a hint, or every page and file of the site holds only numbers.
