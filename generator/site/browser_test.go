@@ -46,7 +46,7 @@ func inBrowser(t *testing.T, flags ...chromedp.ExecAllocatorOption) context.Cont
 	t.Cleanup(stop)
 	ctx, cancel := chromedp.NewContext(allocator)
 	t.Cleanup(cancel)
-	limited, done := context.WithTimeout(ctx, 6*time.Minute)
+	limited, done := context.WithTimeout(ctx, 10*time.Minute)
 	t.Cleanup(done)
 	return limited
 }
