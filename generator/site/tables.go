@@ -117,7 +117,7 @@ var unitCells = unitCellsOf()
 func unitCellsOf() []cellOf[*sheet.Sheet] {
 	type of = *sheet.Sheet
 	cells := []cellOf[of]{
-		textColumn("slug", "The unit's name in addresses: its page is units/<slug>/ of the site", func(s of) string { return s.Slug }).needed(),
+		textColumn("slug", "The unit's name in addresses: its page is units/SLUG/ of the site", func(s of) string { return s.Slug }).needed(),
 		textColumn("sheet", "The number of its sheet", func(s of) string { return s.Number }).needed(),
 		textColumn("maker", "Who makes the unit", func(s of) string { return s.Record.Unit.Maker }).needed(),
 		textColumn("model", "The model's name", func(s of) string { return s.Record.Unit.Model }).needed(),
@@ -196,7 +196,7 @@ func runsColumn(name string) tableColumn {
 var runConditions = map[string]tableColumn{
 	"sheet":           {kind: "string", about: "The number of the unit's sheet", need: true},
 	"unit":            {kind: "string", about: "Maker and model", need: true},
-	"run":             {kind: "string", about: "The run's id; its address is #run-<id> of the unit's page", need: true},
+	"run":             {kind: "string", about: "The run's id; its address is #run-ID of the unit's page", need: true},
 	"at":              {kind: "string", about: "Date and time of the run as the record has it"},
 	"outcome":         {kind: "string", about: "How the run ended", words: []string{"completed", "protected", "fuse", "supply-limit", "stopped"}},
 	"valid":           {kind: "boolean", about: "False where the tester marked the run as invalid", need: true},

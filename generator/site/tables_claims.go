@@ -31,7 +31,7 @@ func claimCellsOf() []cellOf[tabledClaim] {
 		textColumn("slug", "The unit, as in units.csv", func(r of) string { return r.sheet.Slug }).needed(),
 		textColumn("sheet", "The number of the unit's sheet", func(r of) string { return r.sheet.Number }).needed(),
 		textColumn("unit", "Maker and model", func(r of) string { return r.sheet.Name }).needed(),
-		textColumn("claim", "The claim's id; its address is #claim-<id> of the unit's page", func(r of) string { return r.claim.ID }).needed(),
+		textColumn("claim", "The claim's id; its address is #claim-ID of the unit's page", func(r of) string { return r.claim.ID }).needed(),
 		textColumn("label", "Load, channels and bridging in words", func(r of) string { return r.claim.Label }).needed(),
 		textColumn("quantity", "What is claimed", func(r of) string { return r.claim.Rec.Quantity }).of("power").needed(),
 		typedColumn("claimed_w", "Claimed power a channel", func(r of) record.Number { return r.claim.Rec.PowerW }).in("W").needed(),

@@ -27,8 +27,9 @@ const packageProfiles = "https://datapackage.org/profiles/2.0/"
 type packageJSON struct {
 	Profile      string           `json:"$schema"`
 	Name         string           `json:"name"`
+	ID           string           `json:"id,omitempty"` // the address that the folder had first
 	Title        string           `json:"title"`
-	Description  string           `json:"description"`
+	Description  string           `json:"description"` // CommonMark, as the standard has it
 	Homepage     string           `json:"homepage,omitempty"`
 	Licenses     []packageLicence `json:"licenses,omitempty"`
 	Contributors []packagePerson  `json:"contributors"`
@@ -151,12 +152,13 @@ func (b *binder) describedPackage() *packageJSON {
 	site := b.site.Content.Site
 	p := &packageJSON{
 		Profile: packageProfiles + "datapackage.json", Name: "amplifier-measurements", Title: site.Title,
-		Description: join(" ", site.Tagline, "Measured amplifiers, what their makers claim, and what was decided, with expanded uncertainties for a coverage probability of 95 %. "+
-			"A text that a spreadsheet would take for a formula has an apostrophe before it.", site.Notice),
+		Description: join(" ", plainMark(site.Tagline), "Measured amplifiers, what their makers claim, and what was decided, with expanded uncertainties for a coverage probability of 95 %. "+
+			"A text that a spreadsheet would take for a formula has an apostrophe before it.", plainMark(site.Notice)),
 		Homepage: b.base(), Contributors: []packagePerson{{Title: site.Tester, Path: b.base(), Roles: []string{"creator"}}},
 		Sources: []packageSource{{Title: "How the figures were measured and decided"}},
 	}
 	if b.base() != "" {
+		p.ID = b.lasting(dataFolder + "/")
 		p.Sources[0].Path = b.base() + methodologyName + "/"
 	}
 	if l := site.Licence; l.Stated() {
@@ -164,6 +166,12 @@ func (b *binder) describedPackage() *packageJSON {
 	}
 	return p
 }
+
+// plainMark is a text that CommonMark shows as it is: what could begin markup in a sentence has
+// a backslash before it (CommonMark 0.31.2, section 2.4).
+func plainMark(text string) string { return markStarts.Replace(text) }
+
+var markStarts = strings.NewReplacer(`\`, `\\`, "<", `\<`, "[", `\[`, "]", `\]`, "*", `\*`, "_", `\_`, "`", "\\`")
 
 // tableOfFile describes one file.
 func tableOfFile(f tableFile, name, title, about string, schema packageSchema) packageTable {
