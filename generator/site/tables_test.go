@@ -104,9 +104,7 @@ func TestTablesAreTheSheets(t *testing.T) {
 	n, m := 0, 0
 	for _, u := range units {
 		sheet := treeOf(t, files["units/"+u["slug"]+"/sheet.json"])
-		if u["maker"] != leafSaid(sheet, "unit", "maker") || u["sheet"] != leafSaid(sheet, "sheet") || u["headline"] != leafSaid(sheet, "headline") || u["tested"] != leafSaid(sheet, "tested")[:len(u["tested"])] {
-			t.Errorf("units.csv has %v", u)
-		}
+		unitIsRow(t, sheet, u)
 		list := sheet["claims"].([]any)
 		if u["claims"] != strconv.Itoa(len(list)) || u["runs"] != strconv.Itoa(len(sheet["runs"].([]any))) {
 			t.Errorf("%s: %s claims, %s runs", u["slug"], u["claims"], u["runs"])
@@ -118,13 +116,14 @@ func TestTablesAreTheSheets(t *testing.T) {
 			claimIsRow(t, c.(map[string]any), claims[n])
 			n++
 		}
-		// The unit's own table has the same rows behind the slug.
+		// The unit's own table has the same rows behind the slug; TestFiguresReadBack has its figures.
 		for _, row := range tableFrom(t, files["units/"+u["slug"]+"/runs.csv"]) {
 			for name, cell := range row {
 				if runs[m][name] != cell || runs[m]["slug"] != u["slug"] {
 					t.Errorf("%s, run %s: %s is %q and %q", u["slug"], row["run"], name, cell, runs[m][name])
 				}
 			}
+			runIsRow(t, sheet, row)
 			m++
 		}
 	}
@@ -143,9 +142,10 @@ func claimIsRow(t *testing.T, c map[string]any, row map[string]string) {
 		"thdn_pct": leafSaid(c, "stated", "thdn_pct"), "signal": leafSaid(c, "stated", "signal"), "duration_s": leafSaid(c, "stated", "duration_s"),
 		"printed_in": leafSaid(c, "stated", "printed_in"), "conditions": leafSaid(c, "conditions"), "assumed": leafSaid(c, "assumed"),
 		"limit_w": leafSaid(c, "limit_w"), "verdict": leafSaid(c, "verdict"), "reason": leafSaid(c, "reason"), "why": leafSaid(c, "why"),
+		"freq_low_hz": endOf(c, 0), "freq_high_hz": endOf(c, -1), "level_db_k": leafSaid(c, "level", "k"),
 		"p_low": leafSaid(c, "p", "low"), "p_high": leafSaid(c, "p", "high"), "channel": leafSaid(c, "weakest"),
 		"bar_low_w": leafSaid(c, "bar_w", "low"), "bar_high_w": leafSaid(c, "bar_w", "high"),
-		"level_db": leafSaid(c, "level", "value"), "level_expanded_db": leafSaid(c, "level", "expanded"), "level_db_k": leafSaid(c, "level", "k"),
+		"level_db": leafSaid(c, "level", "value"), "level_expanded_db": leafSaid(c, "level", "expanded"),
 		"flip_shift_w": leafSaid(c, "flip", "shift_w"), "flip_shift_to": leafSaid(c, "flip", "shift_to"),
 	}
 	channels, _ := c["channels"].([]any)
@@ -160,11 +160,88 @@ func claimIsRow(t *testing.T, c map[string]any, row map[string]string) {
 		}
 		want["class"], want["runs"] = leafSaid(ch, "class"), leafSaid(ch, "runs")
 	}
+	for name := range row {
+		if _, compared := want[name]; !compared && row[name] != "" && !slices.Contains([]string{"slug", "sheet", "unit"}, name) {
+			t.Errorf("claim %s: %s is %q, and sheet.json has no such thing", want["claim"], name, row[name])
+		}
+	}
 	for name, text := range want {
 		if row[name] != text {
 			t.Errorf("claim %s: %s is %q, and %q in sheet.json", want["claim"], name, row[name], text)
 		}
 	}
+}
+
+// endOf is the first or last frequency of a claim.
+func endOf(c map[string]any, i int) string {
+	stated, _ := c["stated"].(map[string]any)
+	switch v := stated["freq_hz"].(type) {
+	case []any:
+		return leafSaid(v[(i+len(v))%len(v)])
+	case json.Number:
+		return v.String()
+	}
+	return ""
+}
+
+// unitIsRow compares all of a sheet with its row of units.csv.
+func unitIsRow(t *testing.T, sheet map[string]any, row map[string]string) {
+	t.Helper()
+	want := map[string]string{
+		"slug": leafSaid(sheet, "slug"), "sheet": leafSaid(sheet, "sheet"), "currency": leafSaid(sheet, "site", "currency"),
+		"came": leafSaid(sheet, "source", "how"), "came_from": leafSaid(sheet, "source", "from"), "links_earn": leafSaid(sheet, "source", "links_earn"),
+		"tested": leafSaid(sheet, "tested")[:len("2006-01-02")], "headline": leafSaid(sheet, "headline"),
+		"page": leafSaid(sheet, "site", "address") + "units/" + leafSaid(sheet, "slug") + "/",
+	}
+	for _, name := range []string{"maker", "model", "year", "kind", "class", "use", "supply", "condition", "price"} {
+		want[name] = leafSaid(sheet, "unit", name)
+	}
+	channels, _ := sheet["unit"].(map[string]any)["channels"].([]any)
+	runs, _ := sheet["runs"].([]any)
+	claims, _ := sheet["claims"].([]any)
+	want["channels"], want["runs"], want["claims"] = strconv.Itoa(len(channels)), strconv.Itoa(len(runs)), strconv.Itoa(len(claims))
+	for _, word := range []string{"met", "short", "open", "untested", "incomparable"} {
+		n := 0
+		for _, c := range claims {
+			if leafSaid(c, "verdict") == word {
+				n++
+			}
+		}
+		want["claims_"+word] = strconv.Itoa(n)
+	}
+	for name, cell := range row {
+		if text, compared := want[name]; !compared || cell != text {
+			t.Errorf("%s: %s is %q in units.csv, and %q in sheet.json", want["slug"], name, cell, text)
+		}
+	}
+}
+
+// runIsRow compares how a run was made, and how it ended, with its row of runs.csv.
+func runIsRow(t *testing.T, sheet map[string]any, row map[string]string) {
+	t.Helper()
+	for _, run := range sheet["runs"].([]any) {
+		if leafSaid(run, "id") != row["run"] {
+			continue
+		}
+		want := map[string]string{"invalid_because": leafSaid(run, "invalid"), "unit": leafSaid(sheet, "name"), "sheet": leafSaid(sheet, "sheet")}
+		for _, name := range []string{"at", "outcome", "valid", "method", "freq_hz", "bridged", "ambient_c", "warm_up_min", "lasted_s", "remarks"} {
+			want[name] = leafSaid(run, name)
+		}
+		channels, _ := run.(map[string]any)["channels"].([]any)
+		want["driven"] = strconv.Itoa(len(channels))
+		for _, c := range channels {
+			if leafSaid(c, "channel") == row["channel"] {
+				want["load"], want["nominal_ohm"] = leafSaid(c, "load"), leafSaid(c, "nominal_ohm")
+			}
+		}
+		for name, text := range want {
+			if row[name] != text {
+				t.Errorf("%s, run %s: %s is %q in runs.csv, and %q in sheet.json", row["unit"], row["run"], name, row[name], text)
+			}
+		}
+		return
+	}
+	t.Errorf("%s: sheet.json has no run %s", row["unit"], row["run"])
 }
 
 // The descriptor keeps the rules of Data Package 2.0 (datapackage.org/standard, read in its
