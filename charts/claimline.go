@@ -104,9 +104,9 @@ var verdictColours = map[verdict.Word]string{
 
 func claimLine(c *sheet.Claim, at ClaimPlace) string {
 	return drawing(func(w *svg) {
-		w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "claim-line verdict-"+string(c.Verdict),
+		w.open("svg", "class", "claim-line verdict-"+string(c.Verdict),
 			"width", "100%", "height", strconv.Itoa(claimHeight), "role", "img", "aria-label", claimAlternative(c),
-			"color", verdictColours[c.Verdict], "font-family", "system-ui, sans-serif", "font-size", "13")
+			"color", verdictColours[c.Verdict])
 		rect(w, "claim-ground-short", 0, at.Limit, 11, 14, "fill", inkColour, "fill-opacity", "0.1")
 		rect(w, "claim-ground", at.Limit, hundredths(100-at.Limit), 11, 14, "fill", inkColour, "fill-opacity", "0.035")
 		upright(w, "claim-limit", at.Limit, 2, claimHeight-2, "stroke", inkColour, "stroke-width", "2.6")
@@ -164,7 +164,7 @@ func arrow(w *svg, f *sheet.Figure, right bool) {
 	if right {
 		x, tip, text, anchor = "100%", "M-2 18l-10 -7v14z", "-18", "end"
 	}
-	w.open("svg", "class", "claim-arrow", "x", x, "overflow", "visible")
+	w.open("svg", "class", "claim-arrow", "x", x, "overflow", "visible", "font-family", "system-ui, sans-serif", "font-size", "13")
 	w.empty("path", "d", tip, "fill", "currentColor")
 	w.text("text", f.ValueText+nbsp+f.Unit, "x", text, "y", "22.5", "text-anchor", anchor, "fill", "currentColor", "font-weight", "600",
 		"stroke", cardColour, "stroke-width", "4", "stroke-linejoin", "round", "paint-order", "stroke")

@@ -51,7 +51,7 @@ func intervalLine(one Interval, s percentScale) string {
 	at := func(watts float64) float64 { return hundredths(s.x(watts)) }
 	return drawing(func(w *svg) {
 		middle := strconv.Itoa(intervalMiddle)
-		w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "interval-line", "width", "100%", "height", strconv.Itoa(intervalHeight),
+		w.open("svg", "class", "interval-line", "width", "100%", "height", strconv.Itoa(intervalHeight),
 			"aria-hidden", "true", "focusable", "false")
 		rect(w, "interval-ground", 0, 100, intervalMiddle-6, 12, "fill", inkColour, "fill-opacity", "0.035")
 		rect(w, "interval-power", 0, at(one.X), intervalMiddle-6, 12, "fill", inkColour, "fill-opacity", "0.1")

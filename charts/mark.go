@@ -27,7 +27,7 @@ var marks = func() map[verdict.Word]string {
 	marks := map[verdict.Word]string{}
 	for word, shape := range verdictShapes {
 		marks[word] = drawing(func(w *svg) {
-			w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "mark mark-"+string(word), "viewBox", "0 0 16 16",
+			w.open("svg", "class", "mark mark-"+string(word), "viewBox", "0 0 16 16",
 				"width", "16", "height", "16", "aria-hidden", "true", "fill", "none", "stroke", "currentColor", "stroke-width", "2.4")
 			shape(w)
 			w.close("svg")

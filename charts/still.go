@@ -16,7 +16,7 @@ func still(c *Chart, l *layout) string { return drawing(func(w *svg) { l.draw(w,
 
 func (l *layout) draw(w *svg, c *Chart) {
 	id := c.ID + "-" + l.name
-	w.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "still still-"+l.name,
+	w.open("svg", "class", "still still-"+l.name,
 		"viewBox", "0 0 "+number(l.width)+" "+number(l.height), "width", number(l.width), "height", number(l.height),
 		"role", "img", "aria-labelledby", id+"-title "+id+"-desc",
 		"font-family", "system-ui, sans-serif", "font-size", number(fontSize))
@@ -149,10 +149,10 @@ func strokeRect(w *svg, x0, y0, x1, y1 float64) {
 	w.empty("rect", "x", number(x0), "y", number(y0), "width", number(x1-x0), "height", number(y1-y0))
 }
 
-// seriesGroup opens a group in a series' colour.
-func (l *layout) seriesGroup(w *svg, series int, class string) {
+// seriesGroup opens a group in a series' colour; more is what all in it have in common.
+func (l *layout) seriesGroup(w *svg, series int, class string, more ...string) {
 	s := l.series[series]
-	w.open("g", "class", class+" series-"+strconv.Itoa(s.styleIndex()+1), "color", s.look().colour)
+	w.open("g", append([]string{"class", class + " series-" + strconv.Itoa(s.styleIndex()+1), "color", s.look().colour}, more...)...)
 }
 
 // drawLine draws a line of a series; a bridged series' line is double.
@@ -181,13 +181,13 @@ func strokePath(w *svg, s *series, d string) {
 // drawMarks draws a series' uprights (± U) and, over them, its marks.
 func (l *layout) drawMarks(w *svg, series int) {
 	s := l.series[series]
-	l.seriesGroup(w, series, "still-marks")
+	l.seriesGroup(w, series, "still-marks", "fill", "currentColor", "stroke", "currentColor", "stroke-width", "1.6")
 	for _, q := range s.points {
 		at, ok := l.spot(q)
 		if !ok || !(at.low > at.high) {
 			continue
 		}
-		w.raw(`<path class="still-upright" stroke="currentColor" stroke-width="1.6" d="M`).number(at.x).raw(" ").number(at.high).raw("V").number(at.low).raw(`"/>`)
+		w.raw(`<path class="still-upright" d="M`).number(at.x).raw(" ").number(at.high).raw("V").number(at.low).raw(`"/>`)
 	}
 	for _, q := range s.points {
 		if at, ok := l.spot(q); ok {
@@ -203,16 +203,16 @@ func (l *layout) drawMarks(w *svg, series int) {
 func drawMark(w *svg, s *series, q *point, at spot) {
 	look := s.look()
 	if !q.hollow {
-		w.raw(`<path class="still-mark" fill="currentColor" stroke="`+cardColour+`" stroke-width="1" d="`).outline(look, at.x, at.y, markRadius)
+		w.raw(`<path class="still-mark" stroke="`+cardColour+`" stroke-width="1" d="`).outline(look, at.x, at.y, markRadius)
 		w.raw(`" data-n="`).count(q.n).raw(`"/>`)
 	} else {
-		w.raw(`<path class="still-mark still-hollow" fill="`+cardColour+`" stroke="currentColor" stroke-width="1.8" d="`).outline(look, at.x, at.y, markRadius)
+		w.raw(`<path class="still-mark still-hollow" fill="`+cardColour+`" stroke-width="1.8" d="`).outline(look, at.x, at.y, markRadius)
 		w.raw(`" data-n="`).count(q.n).raw(`">`)
 		w.text("title", q.about)
 		w.close("path")
 	}
 	if s.bridged {
-		w.raw(`<path class="still-ring" fill="none" stroke="currentColor" stroke-width="1.3" d="`).outline(look, at.x, at.y, ringRadius).raw(`"/>`)
+		w.raw(`<path class="still-ring" fill="none" stroke-width="1.3" d="`).outline(look, at.x, at.y, ringRadius).raw(`"/>`)
 	}
 }
 

@@ -3,6 +3,7 @@ package site
 import (
 	"encoding/json"
 	"html/template"
+	"regexp"
 	"strings"
 
 	"wattsheet/charts"
@@ -100,6 +101,10 @@ func (b *binder) embeds(s *sheet.Sheet) (outputs []Output, problems record.Probl
 	return outputs, problems
 }
 
+// markNumber is by which a live chart finds a mark of the still; a page for frames has none. A
+// quote in a drawing's text is escaped, so this is an attribute.
+var markNumber = regexp.MustCompile(` data-n="[0-9]+"`)
+
 func (b *binder) embedPage(s *sheet.Sheet, e embed) embedPage {
 	p := embedPage{
 		head: b.head(embedFolder(s, e.id), e.title, e.title), Heading: e.heading, Name: s.Name, Disclosure: s.Disclosure,
@@ -110,9 +115,10 @@ func (b *binder) embedPage(s *sheet.Sheet, e embed) embedPage {
 		p.Version = itoa(len(st.Versions))
 	}
 	if e.chart != nil {
-		p.Caption, p.Chart = e.chart.Caption, template.HTML(e.chart.Tall)
+		p.Caption, p.Chart = e.chart.Caption, template.HTML(markNumber.ReplaceAllString(e.chart.Tall, ""))
 	}
 	if p.Canonical != "" { // a search engine shall show the sheet
+		p.Embed = p.Canonical + oembedName
 		p.Canonical = b.at(&p.head, unitsFolder+"/"+s.Slug+"/")
 		p.Link = p.Canonical + e.anchor
 	}
@@ -122,26 +128,34 @@ func (b *binder) embedPage(s *sheet.Sheet, e embed) embedPage {
 // oembedName is the oEmbed response beside an embed.
 const oembedName = "oembed.json"
 
+// An oembedResponse is one of oEmbed 1.0 (2.3.4). A thumbnail has all three of its values, or
+// none of them.
+type oembedResponse struct {
+	Type            string `json:"type"`
+	Version         string `json:"version"`
+	Title           string `json:"title"`
+	Author          string `json:"author_name"`
+	Provider        string `json:"provider_name"`
+	ProviderURL     string `json:"provider_url"`
+	HTML            string `json:"html"`
+	Width           int    `json:"width"`
+	Height          int    `json:"height"`
+	Thumbnail       string `json:"thumbnail_url,omitempty"`
+	ThumbnailWidth  int    `json:"thumbnail_width,omitempty"`
+	ThumbnailHeight int    `json:"thumbnail_height,omitempty"`
+}
+
 // oembed writes the response of oEmbed 1.0 for an embed: of the type rich.
 func (b *binder) oembed(s *sheet.Sheet, e embed, h *head) []byte {
 	site := b.site.Content.Site
-	text, err := json.MarshalIndent(struct {
-		Type            string `json:"type"`
-		Version         string `json:"version"`
-		Title           string `json:"title"`
-		Author          string `json:"author_name"`
-		Provider        string `json:"provider_name"`
-		ProviderURL     string `json:"provider_url"`
-		HTML            string `json:"html"`
-		Width           int    `json:"width"`
-		Height          int    `json:"height"`
-		Thumbnail       string `json:"thumbnail_url"`
-		ThumbnailWidth  int    `json:"thumbnail_width"`
-		ThumbnailHeight int    `json:"thumbnail_height"`
-	}{
-		"rich", "1.0", e.title, site.Tester, site.Title, b.at(h, ""), b.frameCode(s, e, h), embedWidth, e.height,
-		b.at(h, unitsFolder+"/"+s.Slug+"/") + cardName, picture.CardWidth, picture.CardHeight,
-	}, "", "  ")
+	r := oembedResponse{
+		Type: "rich", Version: "1.0", Title: e.title, Author: site.Tester, Provider: site.Title, ProviderURL: b.at(h, ""),
+		HTML: b.frameCode(s, e, h), Width: embedWidth, Height: e.height,
+	}
+	if e.id == embedOfSheet { // the card is of the whole sheet
+		r.Thumbnail, r.ThumbnailWidth, r.ThumbnailHeight = b.at(h, unitsFolder+"/"+s.Slug+"/")+cardName, picture.CardWidth, picture.CardHeight
+	}
+	text, err := json.Marshal(r)
 	if err != nil {
 		panic("site: an oEmbed response can't be written: " + err.Error()) // plain types only
 	}

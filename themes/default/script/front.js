@@ -142,10 +142,7 @@
 
   function shape(name, attributes, ...content) {
     const made = document.createElementNS('http://www.w3.org/2000/svg', name);
-    for (const [key, value] of Object.entries(attributes)) {
-      if (key === 'xmlns') made.setAttributeNS('http://www.w3.org/2000/xmlns/', key, value);
-      else made.setAttribute(key, value);
-    }
+    for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
     made.append(...content);
     return made;
   }
@@ -170,15 +167,15 @@
     const box = (name, x, width, y, height, paint) => shape('rect', { class: name, x: percent(x), width: percent(width), y, height, ...paint });
     const [limit, off, ring, from, to, ticks, bar, wide, open, left, right] = c.line;
     const svg = shape('svg', {
-      xmlns: 'http://www.w3.org/2000/svg', class: 'claim-line verdict-' + c.verdict, width: '100%', height: 36, role: 'img',
-      'aria-label': alternative(c, open), color: colours[c.verdict] || '#5a6068', 'font-family': 'system-ui, sans-serif', 'font-size': 13,
+      class: 'claim-line verdict-' + c.verdict, width: '100%', height: 36, role: 'img',
+      'aria-label': alternative(c, open), color: colours[c.verdict] || '#5a6068',
     },
     box('claim-ground-short', 0, limit, 11, 14, { fill: '#1b1f23', 'fill-opacity': '0.1' }),
     box('claim-ground', limit, 10000 - limit, 11, 14, { fill: '#1b1f23', 'fill-opacity': '0.035' }),
     upright('claim-limit', limit, 2, 34, '2.6', '#1b1f23'));
     if (off) {
       const ahead = off > 0;
-      svg.append(shape('svg', { class: 'claim-arrow', x: ahead ? '100%' : '0%', overflow: 'visible' },
+      svg.append(shape('svg', { class: 'claim-arrow', x: ahead ? '100%' : '0%', overflow: 'visible', 'font-family': 'system-ui, sans-serif', 'font-size': 13 },
         shape('path', { d: ahead ? 'M-2 18l-10 -7v14z' : 'M2 18l10 -7v14z', fill: 'currentColor' }),
         shape('text', {
           x: ahead ? '-18' : '18', y: '22.5', 'text-anchor': ahead ? 'end' : 'start', fill: 'currentColor', 'font-weight': '600',
