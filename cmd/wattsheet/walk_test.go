@@ -107,6 +107,19 @@ func TestFromNothingToAPage(t *testing.T) {
 			t.Errorf("the record has %q %d times, not %d", text, got, want)
 		}
 	}
+	// The first line of each file leads editors to a schema that was published.
+	for _, name := range []string{"content/site.toml", "content/bench.toml", "content/methods.toml", "content/units/mossfettle-jar-150/record.toml"} {
+		text, err := os.ReadFile(filepath.Join(root, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		line, _, _ := strings.Cut(string(text), "\n")
+		schema, named := strings.CutPrefix(line, "#:schema ")
+		at := filepath.Join(root, filepath.Dir(name), schema)
+		if _, err := os.Stat(at); !named || err != nil || filepath.Base(at) != strings.TrimSuffix(filepath.Base(name), ".toml")+".schema.json" {
+			t.Errorf("%s begins with %q: %v", name, line, err)
+		}
+	}
 	page, err := os.ReadFile(filepath.Join(root, "public", "units", "mossfettle-jar-150", "index.html"))
 	if err != nil {
 		t.Fatal(err)

@@ -22,6 +22,9 @@ type Checked struct {
 	Held  int // what is held now
 	// Uncovered are units with sealed results that changed without a correction.
 	Uncovered []Uncovered
+	// Unaddressed tells that site.toml has no address, so that what is made of whole addresses
+	// is left out.
+	Unaddressed bool
 }
 
 // A CheckedUnit is one unit with everything that is held in it.
@@ -68,6 +71,9 @@ func (d *Draft) check(asOf time.Time) (Checked, error) {
 	out := Checked{Problems: slices.Concat(d.frame.problems, c.problems), Held: d.heldNow(), Uncovered: c.uncovered}
 	if c.err != nil {
 		return out, c.err
+	}
+	if site := d.frame.content.Site; site != nil {
+		out.Unaddressed = site.Address == ""
 	}
 	if d.frame.right && !out.Problems.Errors() {
 		for _, g := range d.listGroups() {

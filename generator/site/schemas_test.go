@@ -7,8 +7,10 @@ import (
 	"go/token"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -193,17 +195,17 @@ func TestSheetsAreValid(t *testing.T) {
 	}
 }
 
-// The TOML checker that editors use finds nothing in the demo's files by the schemas that
-// are published, and each usual slip in a spoiled one.
+// The TOML checker that editors use finds the published schemas by the first lines of the
+// demo's files, nothing wrong in these, and each usual slip in a spoiled one.
 func TestEditorsSchemas(t *testing.T) {
 	program := checker(t, "node_modules/@taplo/cli/dist/cli.js")
 	root := t.TempDir()
 	b := &binder{site: &Site{Content: &record.Content{Site: &record.Site{}}}}
 	for _, o := range b.schemas() {
-		writeFile(t, filepath.Join(root, filepath.Base(o.Path)), string(o.Bytes))
+		put(t, root, "public/"+o.Path, string(o.Bytes))
 	}
-	lint := func(schema string, files ...string) (string, error) {
-		c := exec.Command("node", append([]string{program, "lint", "--no-auto-config", "--schema", "file://" + filepath.ToSlash(filepath.Join(root, schema+schemaEnding))}, files...)...)
+	lint := func(files ...string) (string, error) {
+		c := exec.Command("node", append([]string{program, "lint", "--no-auto-config"}, files...)...)
 		c.Dir = root
 		out, err := c.CombinedOutput()
 		return string(out), err
@@ -212,37 +214,51 @@ func TestEditorsSchemas(t *testing.T) {
 	if err != nil || len(records) < 10 {
 		t.Fatal(records, err)
 	}
-	for schema, from := range map[string][]string{
-		"record": records, "bench": {"../../content/bench.toml"}, "methods": {"../../content/methods.toml"}, "site": {"../../content/site.toml"},
-	} {
-		var names []string
-		for i, name := range from {
-			text, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			names = append(names, fmt.Sprintf("%s-%d.toml", schema, i))
-			writeFile(t, filepath.Join(root, names[i]), string(text))
+	var names []string
+	for _, from := range append(records, "../../content/bench.toml", "../../content/methods.toml", "../../content/site.toml") {
+		text, err := os.ReadFile(from)
+		if err != nil {
+			t.Fatal(err)
 		}
-		if out, err := lint(schema, names...); err != nil {
-			t.Errorf("%s: %v\n%s", schema, err, out[:min(len(out), 3000)])
+		name := strings.TrimPrefix(filepath.ToSlash(from), "../../")
+		names = append(names, name)
+		put(t, root, name, string(text))
+		line, _, _ := strings.Cut(string(text), "\n")
+		to, named := strings.CutPrefix(line, "#:schema ")
+		want := "public/" + schemaFolder + "/" + strings.TrimSuffix(path.Base(name), ".toml") + schemaEnding
+		if !named || path.Join(path.Dir(name), to) != want {
+			t.Errorf("%s begins with %q, and its schema is %s", name, line, want)
 		}
+	}
+	if out, err := lint(names...); err != nil {
+		t.Errorf("%v\n%s", err, out[:min(len(out), 3000)])
 	}
 	good, err := os.ReadFile(records[0])
 	if err != nil {
 		t.Fatal(err)
 	}
+	var spoiled []string
 	for what, bad := range map[string]string{
-		"another key":       strings.Replace(string(good), "maker =", "brand = \"x\"\nmaker =", 1),
-		"a text":            strings.Replace(string(good), "year = ", "year = \"new\" # ", 1),
-		"out of range":      strings.Replace(string(good), "year = ", "year = 1 # ", 1),
-		"none of the words": strings.Replace(string(good), "how = \"", "how = \"x", 1),
-		"no model":          strings.Replace(string(good), "model =", "# model =", 1),
+		"another-key":       strings.Replace(string(good), "maker =", "brand = \"x\"\nmaker =", 1),
+		"a-text":            strings.Replace(string(good), "year = ", "year = \"new\" # ", 1),
+		"out-of-range":      strings.Replace(string(good), "year = ", "year = 1 # ", 1),
+		"none-of-the-words": strings.Replace(string(good), "how = \"", "how = \"x", 1),
+		"no-model":          strings.Replace(string(good), "model =", "# model =", 1),
 	} {
-		writeFile(t, filepath.Join(root, "bad.toml"), bad)
-		if out, err := lint("record", "bad.toml"); err == nil || bad == string(good) {
-			t.Errorf("%s: %s", what, out)
+		if bad == string(good) {
+			t.Errorf("%s: nothing was spoiled", what)
 		}
+		spoiled = append(spoiled, "content/units/"+what+"/record.toml")
+		put(t, root, spoiled[len(spoiled)-1], bad)
+	}
+	out, err := lint(append(spoiled, names[0])...)
+	for _, name := range spoiled {
+		if err == nil || !regexp.MustCompile(`invalid file.*`+regexp.QuoteMeta(name)).MatchString(out) {
+			t.Errorf("nothing is found in %s: %s", name, out[:min(len(out), 3000)])
+		}
+	}
+	if strings.Contains(out, names[0]) {
+		t.Errorf("something is found in %s", names[0])
 	}
 }
 
