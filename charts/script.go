@@ -55,8 +55,12 @@ func (w *script) text(s string) *script {
 }
 
 // place adds a position on screen: six digits are more than a screen shows, and hide
-// the last digits in which processors differ.
+// the last digits in which processors differ. So does a zero for what rounding left of one:
+// the least that any axis counts by is a thousandth of an ohm, a percent or a second.
 func (w *script) place(x float64) *script {
+	if math.Abs(x) < 1e-12 {
+		x = 0
+	}
 	w.bytes = strconv.AppendFloat(w.bytes, finite(x), 'g', 6, 64)
 	return w
 }

@@ -75,8 +75,10 @@ func (s *Standing) Compact() *Compact {
 	return c
 }
 
-// round rounds all numbers to the digits of published files.
+// round rounds all numbers to the digits of published files. What is below 1 part in 10¹² of the
+// total is left over where contributions cancel: rounding, in which processors differ.
 func (c *Compact) round() {
+	least := c.TotalW * 1e-12
 	all := [][]float64{c.Levels, c.Watts[0], c.Watts[1]}
 	for i := range c.Errors {
 		for _, l := range []*Levels{c.Errors[i].At, c.Errors[i].Slope} {
@@ -87,7 +89,9 @@ func (c *Compact) round() {
 	}
 	for _, list := range all {
 		for i := range list {
-			list[i] = published(list[i])
+			if list[i] = published(list[i]); math.Abs(list[i]) < least {
+				list[i] = 0
+			}
 		}
 	}
 }

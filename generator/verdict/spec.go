@@ -22,12 +22,21 @@ type Limits struct{ Low, High float64 }
 // met where p >= MetFrom, missed where p <= ShortTo, else open (JCGM 106:2012,
 // 7.3 and 7.4).
 func Spec(rule Rule, l Limits, e Estimate) (Word, float64) {
+	// Of two limits the tails beyond the nearer one are compared: they are small where p is, so
+	// that little cancels.
+	above := func(limit float64) float64 { return quantity.ProbabilityAtLeast(e.Y, e.U, e.DoF, limit) }
+	below := func(limit float64) float64 { return quantity.ProbabilityAtLeast(-e.Y, e.U, e.DoF, -limit) }
+	low, high := !math.IsInf(l.Low, -1), !math.IsInf(l.High, 1)
 	p := 1.0
-	if !math.IsInf(l.High, 1) {
-		p = quantity.ProbabilityAtLeast(-e.Y, e.U, e.DoF, -l.High)
-	}
-	if !math.IsInf(l.Low, -1) {
-		p -= 1 - quantity.ProbabilityAtLeast(e.Y, e.U, e.DoF, l.Low)
+	switch {
+	case low && high && e.Y-l.Low > l.High-e.Y:
+		p = below(l.High) - below(l.Low)
+	case low && high:
+		p = above(l.Low) - above(l.High)
+	case low:
+		p = above(l.Low)
+	case high:
+		p = below(l.High)
 	}
 	p = math.Max(p, 0)
 	switch {

@@ -27,6 +27,17 @@ func TestSpecAgainstJCGM106(t *testing.T) {
 	}
 }
 
+// Far beyond either of two limits p is a tail of the distribution and no rounding: Φ(−10) is
+// 7.619853024e−24 (half of the C library's erfc at 10/√2, by Python's math.erfc).
+func TestSpecFarBeyondItsLimits(t *testing.T) {
+	for _, y := range []float64{60, 30} {
+		word, p := Spec(Rule{0.95, 0.05}, Limits{40, 50}, Estimate{y, 1, math.Inf(1)})
+		if word != Missed || math.Abs(p/7.619853024e-24-1) > 1e-9 {
+			t.Errorf("at %v: %s, p = %v", y, word, p)
+		}
+	}
+}
+
 func TestSpecMovedThroughItsLimits(t *testing.T) {
 	rule := Rule{0.95, 0.05}
 	var words []Word
