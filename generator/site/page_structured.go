@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"strings"
 
+	"wattsheet/generator/formula"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -38,6 +39,7 @@ type property struct {
 	Description string      `json:"description,omitempty"`
 	Reference   []property  `json:"valueReference,omitempty"`
 	URL         string      `json:"url,omitempty"`
+	PropertyID  string      `json:"propertyID,omitempty"` // where it is said what the property is
 }
 
 // An observation is a measured figure with its uncertainty. It is a QuantitativeValue,
@@ -144,6 +146,12 @@ func (b *binder) at(h *head, folder string) string {
 	return h.Root + folder + "index.html"
 }
 
+// powerIs is where the methodology says what a channel's power is: the same for what is claimed
+// and what was measured.
+func (b *binder) powerIs(h *head) string {
+	return b.at(h, methodologyName+"/") + "#formula-" + formula.PowerVolts
+}
+
 func (b *binder) productOf(page *unitPage, s *sheet.Sheet) product {
 	unit := &s.Record.Unit
 	p := product{
@@ -155,6 +163,7 @@ func (b *binder) productOf(page *unitPage, s *sheet.Sheet) product {
 		p.Claims = append(p.Claims, property{
 			thing: thing{Type: "PropertyValue", Name: of + ", claimed"}, Value: numeral(with(c.Rec.PowerW, "")), UnitCode: unitCodes["W"],
 			Description: c.Word + ". Claimed for " + c.Conditions, Reference: statedConditions(c.Rec), URL: page.Canonical + "#claim-" + c.ID,
+			PropertyID: b.powerIs(&page.head),
 		})
 		if c.Weakest == nil || c.Weakest.Mean == nil {
 			continue
@@ -168,7 +177,7 @@ func (b *binder) productOf(page *unitPage, s *sheet.Sheet) product {
 func (b *binder) observed(page *unitPage, s *sheet.Sheet, c *sheet.Claim, name string) observation {
 	f := c.Weakest.Mean
 	o := observation{
-		thing: thing{Type: "Observation", Name: name}, Property: thing{Type: "Property", Name: "output power a channel"},
+		thing: thing{Type: "Observation", Name: name}, Property: thing{"Property", b.powerIs(&page.head), "output power a channel"},
 		Value: numeral(f.ValueText), UnitCode: unitCodes[f.Unit], URL: page.Canonical + "#claim-" + c.ID,
 	}
 	if f.UText != "" {

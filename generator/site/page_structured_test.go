@@ -18,7 +18,7 @@ import (
 var vocabulary = map[string]string{
 	"Product":           "name brand model category additionalProperty hasMeasurement",
 	"Brand":             "name",
-	"PropertyValue":     "name value unitCode description valueReference url",
+	"PropertyValue":     "name value unitCode description valueReference url propertyID",
 	"QuantitativeValue": "name value unitCode",
 	"Observation":       "name measuredProperty value unitCode marginOfError measurementTechnique measurementMethod description url",
 	"Property":          "name",
@@ -156,6 +156,9 @@ func TestStructuredDataSaysWhatThePageSays(t *testing.T) {
 		}
 		for i, c := range sh.Claims {
 			n := claimed[i].(map[string]any)
+			if is := n["propertyID"].(string); !strings.Contains(is, "/methodology/#formula-") {
+				t.Errorf("%s, %s: the property is %s", sh.Slug, c.ID, is)
+			}
 			if n["value"] != c.ClaimW || !strings.HasPrefix(n["description"].(string), c.Word+".") || !strings.HasSuffix(n["url"].(string), "#claim-"+c.ID) {
 				t.Errorf("%s, %s: %v", sh.Slug, c.ID, n)
 			}
