@@ -384,23 +384,22 @@ func (d *Draft) briefs() (briefs []*brief, units []*unit) {
 }
 
 // listGroups are the groups of all lists, of the units that may be seen.
-func (d *Draft) listGroups() []*group {
+func (d *Draft) listGroups() []*group { return listGroups(d.said()) }
+
+// said are the briefs of the units that may be seen, and what each says.
+func (d *Draft) said() ([]*brief, [][]side) {
 	briefs, units := d.briefs()
 	sides := make([][]side, len(units))
 	for i, u := range units {
 		sides[i] = u.entry.Sides
 	}
-	return listGroups(briefs, sides)
+	return briefs, sides
 }
 
 // listGroup is the group of a kind and member; nil where there is none.
 func (d *Draft) listGroup(k kind, member string) *group {
-	for _, g := range d.listGroups() {
-		if g.kind == k && g.member == member {
-			return g
-		}
-	}
-	return nil
+	briefs, sides := d.said()
+	return listGroup(k, member, briefs, sides)
 }
 
 // listInputs are the inputs of what the site has once, without what its units say: that

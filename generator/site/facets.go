@@ -191,45 +191,63 @@ type gathered struct {
 // listGroups are the groups of all kinds of lists, by kind and member, given the units
 // that may be seen, by slug, and their sides.
 func listGroups(units []*brief, sides [][]side) (out []*group) {
-	all := saidBy(units, sides)
+	all := saidBy(facets, units, sides)
 	for _, k := range listKinds {
 		of := facetsOf(k)
-		if len(of) == 0 {
-			out = append(out, &group{kind: k, units: units})
-			continue
-		}
-		members := map[string]bool{}
-		if _, isMembers := memberKinds[k]; !isMembers {
-			members[""] = true
-		} else {
-			for _, f := range of {
-				for member := range all[f.class] {
-					members[member] = true
-				}
-			}
-		}
-		for _, member := range slices.Sorted(maps.Keys(members)) {
-			g := &group{kind: k, member: member}
-			var on []int
-			for _, f := range of {
-				said := all[f.class][member]
-				g.from = append(g.from, f.input(member, said))
-				if said != nil {
-					on = append(on, said.units...)
-				}
-			}
-			slices.Sort(on)
-			for _, i := range slices.Compact(on) {
-				g.units = append(g.units, units[i])
-			}
-			out = append(out, g)
+		for _, member := range membersIn(k, of, all) {
+			out = append(out, groupOf(k, member, of, all, units))
 		}
 	}
 	return out
 }
 
-// saidBy gathers the sides of all units, by facet and member.
-func saidBy(units []*brief, sides [][]side) map[class]map[string]*gathered {
+// listGroup is the one group of a kind and member, of what its own facets say; nil where
+// there is none.
+func listGroup(k kind, member string, units []*brief, sides [][]side) *group {
+	of := facetsOf(k)
+	all := saidBy(of, units, sides)
+	if !slices.Contains(listKinds, k) || !slices.Contains(membersIn(k, of, all), member) {
+		return nil
+	}
+	return groupOf(k, member, of, all, units)
+}
+
+// membersIn are the members of a kind that has some, sorted; else the one without a name.
+func membersIn(k kind, of []facet, all map[class]map[string]*gathered) []string {
+	if _, isMembers := memberKinds[k]; !isMembers {
+		return []string{""}
+	}
+	members := map[string]bool{}
+	for _, f := range of {
+		for member := range all[f.class] {
+			members[member] = true
+		}
+	}
+	return slices.Sorted(maps.Keys(members))
+}
+
+func groupOf(k kind, member string, of []facet, all map[class]map[string]*gathered, units []*brief) *group {
+	if len(of) == 0 {
+		return &group{kind: k, units: units}
+	}
+	g := &group{kind: k, member: member}
+	var on []int
+	for _, f := range of {
+		said := all[f.class][member]
+		g.from = append(g.from, f.input(member, said))
+		if said != nil {
+			on = append(on, said.units...)
+		}
+	}
+	slices.Sort(on)
+	for _, i := range slices.Compact(on) {
+		g.units = append(g.units, units[i])
+	}
+	return g
+}
+
+// saidBy gathers the sides of all units in some facets, by facet and member.
+func saidBy(facets []facet, units []*brief, sides [][]side) map[class]map[string]*gathered {
 	all, joined := map[class]map[string]*gathered{}, map[class]map[string]string{}
 	for _, f := range facets {
 		all[f.class] = map[string]*gathered{}
@@ -239,6 +257,9 @@ func saidBy(units []*brief, sides [][]side) map[class]map[string]*gathered {
 	}
 	for i := range sides {
 		for _, s := range sides[i] {
+			if all[s.Of] == nil {
+				continue // of another facet
+			}
 			member := cmp.Or(joined[s.Of][s.Member], s.Member)
 			to := all[s.Of][member]
 			if to == nil {

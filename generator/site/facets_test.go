@@ -1,6 +1,7 @@
 package site
 
 import (
+	"reflect"
 	"slices"
 	"testing"
 )
@@ -45,5 +46,24 @@ func TestListsFollowFromTheirFacets(t *testing.T) {
 	d = edited(t, root, appended(fieldfare+"notes.md", "\nOne more word.\n"))
 	if got := since(t, d, "index.html"); got != nil {
 		t.Errorf("after a word in the notes the front page is to be made again for %v", got)
+	}
+}
+
+// One group made alone is that of all groups: members, units and inputs.
+func TestOneGroupAlone(t *testing.T) {
+	_, briefs, sides := scaledBriefs(t, 60)
+	groups := listGroups(briefs, sides)
+	members := 0
+	for _, want := range groups {
+		got := listGroup(want.kind, want.member, briefs, sides)
+		if !reflect.DeepEqual(got, want) {
+			t.Errorf("%s: %d units by %v, want %d by %v", want.key(), len(got.units), got.from, len(want.units), want.from)
+		}
+		if want.member != "" {
+			members++
+		}
+	}
+	if members < 10 || listGroup(kindMaker, "nobody", briefs, sides) != nil || listGroup(kindPage, "", briefs, sides) != nil {
+		t.Errorf("%d members; or a group of what isn't there", members)
 	}
 }
