@@ -123,6 +123,8 @@ func (f *field) texts() *Schema {
 		out.Pattern, out.MaxLength = "^[a-z0-9]([a-z0-9-]*[a-z0-9])?$", longestID
 	case f.form == "url":
 		out.Pattern = "^https?://"
+	case f.form == "site":
+		out.Pattern = "^https?://[^?#*]+$"
 	case f.form == "currency":
 		out.Pattern = currencyForm.String()
 	case f.form == "language":

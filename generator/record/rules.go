@@ -26,6 +26,8 @@ func badText(f *field, text string) (why, hint string) {
 		return "", ""
 	case "url":
 		return badAddress(text)
+	case "site":
+		return badSite(text)
 	case "file":
 		return badFile(text)
 	case "currency":
@@ -130,6 +132,27 @@ func badAddress(text string) (why, hint string) {
 		return "is " + quoted(text) + ", which is no web address", "write it in full, as in https://example.org/"
 	case u.User != nil:
 		return "has a user's name in it", "leave out what stands before the @"
+	}
+	return "", ""
+}
+
+// badSite says what is wrong with the address of a whole site, which paths are put behind and
+// which stands in the files of hosts, where * and : in a path stand for something else.
+func badSite(text string) (why, hint string) {
+	if why, hint := badAddress(text); why != "" {
+		return why, hint
+	}
+	if strings.ContainsAny(text, "?#") {
+		return "is " + quoted(text) + ", which no page can stand below", "leave out what begins with ? or #, as in https://example.org/amps/"
+	}
+	u, _ := url.Parse(text) // badAddress has done so
+	for _, folder := range strings.Split(strings.TrimSuffix("/"+strings.TrimPrefix(u.Path, "/"), "/"), "/")[1:] {
+		switch {
+		case folder == "" || folder == "." || folder == "..":
+			return "is " + quoted(text) + ", whose path has an empty folder, or one of points", "write the path as browsers show it, as in https://example.org/amps/"
+		case strings.Contains(folder, "*") || folder[0] == ':':
+			return "is " + quoted(text) + ", and hosts take * and : in a path for something else", "name the folder without them"
+		}
 	}
 	return "", ""
 }

@@ -5,9 +5,9 @@ type Site struct {
 	Place
 	Title   string `toml:"title" need:"yes" form:"name" about:"the site's name"`
 	Tester  string `toml:"tester" need:"yes" form:"name" about:"who tests and publishes"`
-	Address string `toml:"address" form:"url" about:"the site's public address"`
+	Address string `toml:"address" form:"site" about:"the site's public address"`
 	// FirstAddress keeps the ids of feeds as they were when the site moves.
-	FirstAddress string `toml:"first_address" form:"url" about:"the address that the site had first, where it has another now: the ids in its feeds stay as they were"`
+	FirstAddress string `toml:"first_address" form:"site" about:"the address that the site had first, where it has another now: the ids in its feeds stay as they were"`
 	Language     string `toml:"language" form:"language" else:"en" about:"the language that the prose is written in"`
 	Currency     string `toml:"currency" form:"currency" about:"the currency of prices"`
 	Tagline      string `toml:"tagline" form:"name" about:"a sentence under the title of the front page"`
