@@ -56,9 +56,9 @@ func (d *Difference) notTold(at Point, one, other party) string {
 	switch d.Reason {
 	case apartNoFigure:
 		var missing []string
-		for _, s := range []party{one, other} {
-			if slug, _ := s.who(); !s.stands() {
-				missing = append(missing, phrase(apartNoFigure, "slug", slug, "why", s.facts().Why))
+		for i, s := range []party{one, other} {
+			if !s.stands() {
+				missing = append(missing, phrase(apartNoFigure, "unit", []string{a, b}[i], "why", s.facts().Why))
 			}
 		}
 		return strings.Join(missing, apartPhrases["and"])
@@ -74,9 +74,9 @@ func (d *Difference) notTold(at Point, one, other party) string {
 		}
 	}
 	var doubts []string
-	for _, s := range []party{one, other} {
-		if slug, _ := s.who(); s.facts().Doubt != "" {
-			doubts = append(doubts, phrase("doubt", "slug", slug, "doubt", s.facts().Doubt))
+	for i, s := range []party{one, other} {
+		if s.facts().Doubt != "" {
+			doubts = append(doubts, phrase("doubt", "unit", []string{a, b}[i], "doubt", s.facts().Doubt))
 		}
 	}
 	return strings.Join(doubts, apartPhrases["and"])

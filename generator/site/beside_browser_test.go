@@ -48,10 +48,11 @@ func TestUnitsBesideEachOther(t *testing.T) {
 		}
 		js[bool](t, ctx, string(script)+"\n;true")
 		rules := map[string]string{"light": allRules, "dark": colourRules}[r.scheme]
-		if said := js[found](t, ctx, fmt.Sprintf(askAxe, rules)); len(said.Wrong) > 0 || said.Obeyed < 1 {
-			t.Errorf("%+v: %s", r, strings.Join(said.Wrong, "\n"))
+		if said := js[found](t, ctx, fmt.Sprintf(askAxe, rules)); len(said.Wrong)+len(unseen(said.Open)) > 0 || said.Obeyed < 1 {
+			t.Errorf("%+v: %s", r, strings.Join(append(said.Wrong, unseen(said.Open)...), "\n"))
 		}
 	}
+	besideChartAnswers(t, ctx, a, b, at)
 	// every claim of both, and every total
 	text := js[string](t, ctx, `document.body.textContent`)
 	for _, u := range []*sheet.Sheet{a, b} {
@@ -103,6 +104,45 @@ func besideByKeyboard(t *testing.T, ctx context.Context, dir string, s *Site) {
 	js[bool](t, ctx, `new Promise((d) => setTimeout(() => d(true), 150))`)
 	if got := js[string](t, ctx, `location.hash + ' ' + document.activeElement.id`); got != "#"+b.Slug+" beside-search" {
 		t.Errorf("after taking out %s: %q", a.Slug, got)
+	}
+	// the search has the focus again and offers others, those of its kind before others
+	kind := kindOf(&b.Record.Unit)
+	kind, _, _ = strings.Cut(kind, ",")
+	if first := js[string](t, ctx, `document.querySelector('#beside-found button')?.textContent ?? 'nothing'`); !strings.Contains(first, kind) {
+		t.Errorf("beside a unit that is %s it offers %q first", kind, first)
+	}
+}
+
+// besideChartAnswers asks the first chart by keys and by a button, on the page as it is: of
+// two units that both have figures.
+func besideChartAnswers(t *testing.T, ctx context.Context, a, b *sheet.Sheet, at sheet.Point) {
+	t.Helper()
+	js[bool](t, ctx, `(document.querySelector('.beside-box').focus(), true)`)
+	var totals []string // by unit, from the highest load down
+	for _, u := range []*sheet.Sheet{a, b} {
+		for _, p := range sheet.Points([]*sheet.Sheet{u}) {
+			if st := sheet.StandingOf(u, p); p.Method == at.Method && !p.Bridged && st.Total != nil {
+				totals = append(totals, st.Total.Text+". "+u.Name)
+			}
+		}
+	}
+	said := func() string {
+		return js[string](t, ctx, `document.querySelector('.beside-box .chart-say').textContent`)
+	}
+	for _, r := range []struct{ key, want string }{{kb.ArrowRight, totals[0]}, {kb.End, totals[len(totals)-1]}, {kb.ArrowRight, totals[len(totals)-1]}} {
+		if err := chromedp.Do(ctx, chromedp.KeyEvent(r.key)); err != nil {
+			t.Fatal(err)
+		}
+		if got := said(); !strings.HasPrefix(got, r.want+". ") {
+			t.Errorf("after the key %q the chart says %q, want %q first", r.key, got, r.want)
+		}
+	}
+	inside := `(() => { const tip = document.querySelector('.beside-tip').getBoundingClientRect(), box = document.querySelector('.beside-box').getBoundingClientRect(); return tip.width > 0 && tip.left >= box.left - 1 && tip.right <= box.right + 1; })()`
+	if !js[bool](t, ctx, inside) {
+		t.Error("what the chart tells isn't seen within it")
+	}
+	if seen := js[int](t, ctx, `(document.querySelector('.beside-keys button').click(), [...document.querySelector('.beside-box').querySelectorAll('.beside-point')].filter((p) => p.getClientRects().length).length)`); seen < 1 || seen >= len(totals) {
+		t.Errorf("with a unit taken out of sight %d of %d marks are seen", seen, len(totals))
 	}
 }
 

@@ -23,6 +23,7 @@ type pointsBrief struct {
 type pointPart struct {
 	Standing *sheet.Compact
 	Claims   []pointClaim `json:",omitempty"`
+	Price    string       `json:",omitempty"` // with its currency
 }
 
 // A pointClaim is a claim that runs at a point decide.
@@ -52,9 +53,10 @@ func ohmsOf(folder string) float64 {
 // pointsOf gives what pages by load show of a sheet, by load.
 func pointsOf(s *sheet.Sheet) (out []pointsBrief) {
 	parts := map[string][]pointPart{}
+	price := with(s.Record.Unit.Price, s.Content.Site.Currency)
 	for _, at := range sheet.Points([]*sheet.Sheet{s}) {
 		folder := loadFolder(at.Ohm)
-		parts[folder] = append(parts[folder], pointPart{sheet.StandingOf(s, at).Compact(), claimsAt(s, at)})
+		parts[folder] = append(parts[folder], pointPart{sheet.StandingOf(s, at).Compact(), claimsAt(s, at), price})
 	}
 	for folder, of := range parts {
 		out = append(out, pointsBrief{folder, len(of), pack(of)})

@@ -60,7 +60,8 @@ type besidePoint struct {
 // A besideClaim is a claim as its line is drawn and written.
 type besideClaim struct {
 	ID      string     `json:"id"`
-	Label   string     `json:"label"` // claims of one label stand beside each other
+	What    string     `json:"what"`  // what it is for: claims for the same stand beside each other
+	Label   string     `json:"label"` // as its own page names it
 	Verdict string     `json:"verdict"`
 	Word    string     `json:"word"`
 	Figure  string     `json:"figure,omitempty"`
@@ -111,7 +112,9 @@ func besideOf(s *sheet.Sheet) besideUnit {
 		out.Points = append(out.Points, besidePointOf(sheet.StandingOf(s, at)))
 	}
 	for _, c := range s.Claims {
-		out.Claims = append(out.Claims, besideClaimOf(c))
+		claim := besideClaimOf(c)
+		claim.What = claimedFor(c.Rec, u, &s.Content.Site.Assume)
+		out.Claims = append(out.Claims, claim)
 	}
 	return out
 }

@@ -53,7 +53,7 @@ func (b *binder) besidePage() Output {
 	if style := b.assets["beside.css"]; style != "" {
 		page.Styles = append(page.Styles, page.Root+style)
 	}
-	for _, name := range []string{"list.js", "apart.js", "beside-chart.js", "beside.js"} {
+	for _, name := range []string{"list.js", "apart.js", "beside-live.js", "beside-chart.js", "beside.js"} {
 		if script := b.assets[name]; script != "" {
 			page.Scripts = append(page.Scripts, page.Root+script)
 		}

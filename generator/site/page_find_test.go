@@ -151,7 +151,8 @@ func (f *finding) accessible(what string) {
 		}); err != nil {
 			f.t.Fatal(err)
 		}
-		for _, wrong := range js[found](f.t, f.ctx, fmt.Sprintf(askAxe, map[string]string{"light": allRules, "dark": colourRules}[scheme])).Wrong {
+		said := js[found](f.t, f.ctx, fmt.Sprintf(askAxe, map[string]string{"light": allRules, "dark": colourRules}[scheme]))
+		for _, wrong := range append(said.Wrong, unseen(said.Open)...) {
 			f.t.Errorf("%s, %s: %s", what, scheme, wrong)
 		}
 	}

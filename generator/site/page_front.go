@@ -88,6 +88,12 @@ type finder struct {
 	Makers   []choice // makers
 }
 
+// finderHref is the list of all units, from a page whose way to the root is given: of those
+// tested at a nominal load, the most power first. Without script it is the whole list.
+func finderHref(root string, ohm float64) string {
+	return root + "index.html#load=" + strconv.FormatFloat(ohm, 'g', -1, 64) + "&sort=power"
+}
+
 // A choice is one thing to filter by.
 type choice struct {
 	Value string        // as the script takes it

@@ -2,6 +2,7 @@ package site
 
 import (
 	"html/template"
+	"maps"
 	"slices"
 	"strconv"
 
@@ -14,7 +15,8 @@ import (
 type loadRanking struct {
 	entries  []loadEntry // in the order of the pages
 	sections []loadSection
-	begin    []int // of each section, its first entry; last of what isn't ranked
+	begin    []int   // of each section, its first entry; last of what isn't ranked
+	usual    float64 // the nominal load that most units name
 }
 
 // A loadEntry is a row of a load's pages: one of a table, or a unit that isn't ranked.
@@ -28,9 +30,9 @@ type loadEntry struct {
 // A drawnTable is a table with its drawings, which share a scale over all pages.
 type drawnTable struct {
 	*sheet.CompactTable
-	head   rankedTable
-	drawn  []string
-	claims map[*sheet.Compact][]pointClaim
+	head  rankedTable
+	drawn []string
+	parts map[*sheet.Compact]pointPart
 }
 
 // load makes the pages of one load, of the units measured there.
@@ -42,6 +44,7 @@ func (b *binder) load(folder string, units []*brief) (outputs []Output) {
 	}
 	for n, entries := range pages {
 		page := b.loadPage(folder, n, len(pages), len(units))
+		page.Find = finderHref(page.Root, all.usual)
 		all.onto(&page, n, entries)
 		outputs = append(outputs, b.put("load", loadAddress(folder, n), page))
 	}
@@ -90,7 +93,10 @@ func (b *binder) loadPage(folder string, n, of, units int) loadPage {
 
 // rankedAt ranks the units at a load by each method.
 func (b *binder) rankedAt(ohm float64, units []*brief) *loadRanking {
-	all, parts := &loadRanking{}, pointParts(units, ohm)
+	all, parts := &loadRanking{usual: ohm}, pointParts(units, ohm)
+	if every := slices.Concat(slices.Collect(maps.Values(parts))...); len(every) > 0 {
+		all.usual = usualOhm(every)
+	}
 	var apart []loadEntry
 	for i := range b.site.Content.Methods.Methods {
 		method := &b.site.Content.Methods.Methods[i]
@@ -109,9 +115,9 @@ func (b *binder) rankedAt(ohm float64, units []*brief) *loadRanking {
 // add ranks the units at a point, and gives those without a figure.
 func (l *loadRanking) add(at sheet.Point, parts []pointPart) (apart []loadEntry) {
 	s := loadSection{ID: "by-" + pointID(at), Title: capital(pointTitle(at)), Method: link{methodologyName + "/index.html#method-" + at.Method.ID, "How it is measured"}}
-	all, claims := []*sheet.Compact{}, map[*sheet.Compact][]pointClaim{}
+	all, of := []*sheet.Compact{}, map[*sheet.Compact]pointPart{}
 	for _, p := range parts {
-		all, claims[p.Standing] = append(all, p.Standing), p.Claims
+		all, of[p.Standing] = append(all, p.Standing), p
 	}
 	begin, ranked := len(l.entries), 0
 	for _, t := range sheet.RankCompact(all, at) {
@@ -122,7 +128,7 @@ func (l *loadRanking) add(at sheet.Point, parts []pointPart) (apart []loadEntry)
 			continue
 		}
 		ranked++
-		drawn := drawTable(t, claims)
+		drawn := drawTable(t, of)
 		for _, doubt := range []bool{false, true} {
 			for i := range t.Rows {
 				if (t.Rows[i].Doubt != "") == doubt {
@@ -146,8 +152,8 @@ func pointTitle(at sheet.Point) string {
 	return at.Method.Title
 }
 
-func drawTable(t *sheet.CompactTable, claims map[*sheet.Compact][]pointClaim) *drawnTable {
-	out := &drawnTable{CompactTable: t, claims: claims, head: rankedTable{Conditions: capital(t.Conditions), Units: numbered(len(t.Rows), "unit")}}
+func drawTable(t *sheet.CompactTable, parts map[*sheet.Compact]pointPart) *drawnTable {
+	out := &drawnTable{CompactTable: t, parts: parts, head: rankedTable{Conditions: capital(t.Conditions), Units: numbered(len(t.Rows), "unit")}}
 	var powers []charts.Interval
 	for _, r := range t.Rows {
 		powers = append(powers, charts.Interval{X: r.TotalW, U: r.TotalU})
@@ -181,7 +187,7 @@ func (l *loadRanking) onto(page *loadPage, n int, entries []loadEntry) {
 			table.Continued = i == 0 && n > 0 && l.entries[n*unitsOnPage-1].table == e.table
 			section.Tables = append(section.Tables, table)
 		}
-		row := rankedRowOf(e.table.CompactTable, e.row, e.table.claims[e.table.Rows[e.row].Compact], page.Root)
+		row := rankedRowOf(e.table.CompactTable, e.row, e.table.parts[e.table.Rows[e.row].Compact], page.Root)
 		row.Plot = template.HTML(e.table.drawn[e.row])
 		if table := &section.Tables[len(section.Tables)-1]; row.Doubt != "" {
 			table.Doubtful = append(table.Doubtful, row)

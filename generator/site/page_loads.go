@@ -29,6 +29,7 @@ type loadPage struct {
 	Note     string        // what pairwise comparisons are
 	Pages    pager         // to the pages before and after this one
 	Up       string        // the way to the index of loads
+	Find     string        // the list of all units, of those tested at the load, the most power first; a script narrows it down
 }
 
 // A loadSection is one method, bridged apart.
@@ -58,7 +59,7 @@ type rankedRow struct {
 	Plot    template.HTML // figure and uncertainty, drawn on the table's scale
 	Figure  string        // total power: (218.7 ± 2.9) W
 	Lacks   string        // what its uncertainty lacks, in words
-	Facts   []string      // channels driven, efficiency and supply
+	Facts   []string      // channels driven, efficiency, supply and price
 	Claims  []rankedClaim // the claims for this load
 	Apart   string        // from how many it is told apart, in a sentence
 	Doubt   string        // why it is told apart from none; empty where that isn't so
@@ -120,7 +121,7 @@ func pointID(at sheet.Point) string {
 
 func unitHref(root, slug string) string { return root + unitsFolder + "/" + slug + "/index.html" }
 
-func rankedRowOf(t *sheet.CompactTable, i int, claims []pointClaim, root string) rankedRow {
+func rankedRowOf(t *sheet.CompactTable, i int, part pointPart, root string) rankedRow {
 	c := &t.Rows[i]
 	r := rankedRow{
 		Rank: c.Rank, Link: link{unitHref(root, c.Slug), c.Name}, Figure: c.Total, Lacks: strings.Join(c.Lacks, "; "), Doubt: sentence(c.Doubt),
@@ -134,9 +135,12 @@ func rankedRowOf(t *sheet.CompactTable, i int, claims []pointClaim, root string)
 		r.Facts = append(r.Facts, "efficiency "+c.Efficiency)
 	}
 	r.Facts = append(r.Facts, "supply "+c.SupplyText())
-	for _, claim := range claims {
+	if part.Price != "" {
+		r.Facts = append(r.Facts, part.Price)
+	}
+	for _, claim := range part.Claims {
 		claimed := claim.Claimed
-		if len(claims) > 1 {
+		if len(part.Claims) > 1 {
 			claimed += ", " + claim.Label
 		}
 		r.Claims = append(r.Claims, rankedClaim{

@@ -66,6 +66,34 @@ func TestLoadPagesOfManyUnits(t *testing.T) {
 	ranksMatch(t, s, outputs)
 }
 
+// A ranked row says the unit's price, and each of a load's pages leads to the list of all
+// units at that load, which a script narrows down by price.
+func TestLoadPagesLeadToPrices(t *testing.T) {
+	s, _ := demo()
+	prices := map[string]string{}
+	for _, sh := range s.Sheets {
+		prices[sh.Slug] = with(sh.Record.Unit.Price, s.Content.Site.Currency)
+	}
+	said := 0
+	for load, hash := range map[string]string{"1-ohm": "#load=1&sort=power", "8-ohm": "#load=8&sort=power"} {
+		doc := document(t, "loads/"+load+"/index.html")
+		if href := attributesOf(doc, ".to-find a", "href"); len(href) != 1 || href[0] != "../../index.html"+hash {
+			t.Errorf("the page of %s leads to %q", load, href)
+		}
+		for _, row := range cascadia.QueryAll(doc, cascadia.MustCompile(".ranked-row")) {
+			price := prices[strings.Split(attributesOf(row, ".ranked-name a", "href")[0], "/")[3]]
+			if facts := oneBlank(content(cascadia.Query(row, cascadia.MustCompile(".ranked-facts")))); price != "" && !strings.HasSuffix(facts, oneBlank(price)) {
+				t.Errorf("a row of %s says %q, want the price %s", load, facts, price)
+			} else if price != "" {
+				said++
+			}
+		}
+	}
+	if said == 0 {
+		t.Error("no row says a price")
+	}
+}
+
 // ranksMatch compares the pages of loads with ranks of the whole sheets.
 func ranksMatch(t *testing.T, s *Site, outputs []Output) {
 	t.Helper()

@@ -22,6 +22,7 @@ type nearPage struct {
 	Like    []nearRow // units of the same kind with comparable power
 	Maker   link      // the maker's page
 	OfMaker []nearRow // other units by the same maker
+	Find    string    // the list of all units, of those tested at the main point's load; empty without a figure
 }
 
 // A nearRow is one unit near another.
@@ -47,7 +48,7 @@ func (b *binder) near(slug string, units []*brief) Output {
 	b.pointsStyle(&page.head)
 	at, standing := own.mainPoint(b.site.Content.Methods, own)
 	if standing != nil {
-		page.Figure = standing.Total
+		page.Figure, page.Find = standing.Total, finderHref(page.Root, standing.Ohm)
 	}
 	var like []*brief
 	for _, other := range units {

@@ -49,7 +49,7 @@ func scaledBriefs(t testing.TB, n int) (b *binder, briefs []*brief, sides [][]si
 		for j, made := range parts[i%len(from)] {
 			scaled := make([]pointPart, len(made))
 			for k, p := range made {
-				scaled[k] = pointPart{timesWatts(p.Standing, q), p.Claims}
+				scaled[k] = pointPart{timesWatts(p.Standing, q), p.Claims, p.Price}
 			}
 			points[j].Made = pack(scaled)
 		}

@@ -287,7 +287,7 @@
     const load = ohms(a, b);
     const [nameA, nameB] = a.name === b.name ? [a, b].map(({ name, slug }) => say('twin', { name, slug })) : [a.name, b.name];
     if (d.side) return say('told', { more: d.side > 0 ? nameA : nameB, less: d.side > 0 ? nameB : nameA, at });
-    const listed = (test, id) => [a, b].filter(({ point }) => test(point)).map(({ slug, point }) => say(id, { ...point, slug })).join(say('and'));
+    const listed = (test, id) => [[nameA, a], [nameB, b]].filter(([, { point }]) => test(point)).map(([unit, { point }]) => say(id, { ...point, unit })).join(say('and'));
     let text;
     if (d.reason === 'no-figure') text = listed((point) => !stands(point), 'no-figure');
     else if (['frequency', 'voltage', 'same'].includes(d.reason)) {

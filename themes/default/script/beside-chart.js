@@ -99,21 +99,21 @@
     let last = -Infinity;
     for (const ohm of loads) {
       svg.append(draw('line', { class: 'still-tick', x1: x(ohm), x2: x(ohm), y1: bottom, y2: bottom + 5, 'stroke-width': 1 }));
-      if (x(ohm) - last < 30) continue; // no room for its number
+      if (x(ohm) - last < (wide ? 30 : 40)) continue; // no room for its number
       last = x(ohm);
       svg.append(draw('text', { class: 'still-soft', x: x(ohm), y: bottom + 21, 'text-anchor': 'middle' }, String(Math.round(ohm * 100) / 100)));
     }
     svg.append(draw('text', { class: 'still-soft', x: (left + right) / 2, y: height - 6, 'text-anchor': 'middle', 'font-weight': 600 }, 'load / Ω'));
     units.forEach(({ points }, n) => {
       const shift = (n - (units.length - 1) / 2) * 7; // so that marks of one load stand beside each other
-      const series = draw('g', { class: `series-${n + 1}` });
+      const series = draw('g', { class: `series-${n + 1}`, 'data-series': n });
       for (const bridged of [false, true]) {
         const of = points.filter((p) => p.bridged === bridged).sort((a, b) => b.ohm - a.ohm);
         if (of.length > 1) series.append(draw('polyline', { points: of.map((p) => `${x(p.ohm) + shift},${y(p.y)}`).join(' '), fill: 'none', stroke: 'currentColor', 'stroke-width': 1.8, 'stroke-dasharray': DASHES[n] }));
         for (const p of of) {
           const at = x(p.ohm) + shift;
           series.append(draw('line', { x1: at, x2: at, y1: y(Math.max(p.y - p.u, 0)), y2: y(p.y + p.u), stroke: 'currentColor', 'stroke-width': 1.8 }),
-            draw('g', { class: 'beside-point', 'paint-order': 'stroke', transform: `translate(${at} ${y(p.y)})` }, ...markOf(n, bridged)));
+            draw('g', { class: 'beside-point', 'data-point': p.number, 'paint-order': 'stroke', transform: `translate(${at} ${y(p.y)})` }, ...markOf(n, bridged)));
         }
       }
       svg.append(series);
@@ -121,20 +121,26 @@
     return svg;
   }
 
-  // byLoad is a figure of one quantity by load, for wide and for narrow screens; null without a point.
+  // byLoad is a figure of one quantity by load, for wide and for narrow screens; null without a point. Of several units
+  // each has a button that takes it out of sight.
   function byLoad(title, unit, units) {
-    if (!units.some(({ points }) => points.length)) return null;
-    const keys = html('ul', { class: 'beside-keys' });
+    const told = units.flatMap(({ points }) => points);
+    if (!told.length) return null;
+    told.forEach((point, number) => { point.number = number; });
+    const keys = html('ul', { class: 'beside-keys chart-parts' });
     units.forEach(({ name, points }, n) => {
-      keys.append(html('li', {}, key(n, false), html('bdi', {}, name), points.length ? '' : html('span', { class: 'soft' }, ' no figure')));
+      const inside = [key(n, false), html('bdi', { class: 'chart-name' }, name)];
+      keys.append(html('li', {}, ...(units.length > 1 && points.length
+        ? [html('button', { type: 'button', class: `chart-button series-${n + 1}`, 'aria-pressed': 'true', 'data-series': n }, ...inside)]
+        : [...inside, points.length ? '' : html('span', { class: 'soft' }, ' no figure')])));
     });
-    if (units.some(({ points }) => points.some((p) => p.bridged))) keys.append(html('li', { class: 'soft' }, 'Drawn double: bridged'));
+    if (told.some((p) => p.bridged)) keys.append(html('li', { class: 'soft' }, 'Drawn double: bridged'));
     const [wide, tall] = [plot(units, unit, title, true), plot(units, unit, title, false)];
     wide.classList.add('beside-wide');
     tall.classList.add('beside-tall');
-    return html('figure', { class: 'chart beside-chart' },
+    return wattsheet.live(html('figure', { class: 'chart beside-chart' },
       html('figcaption', {}, html('h2', { class: 'chart-title' }, title), html('p', {}, 'Means of the runs at each load; uprights are ±\u00a0U (95\u00a0%). Loads as tested, on a logarithmic axis.')),
-      keys, wide, tall);
+      keys, html('div', { class: 'beside-box' }, wide, tall)), title, told.map((point) => point.told));
   }
 
   const root = globalThis.wattsheet = globalThis.wattsheet || {};

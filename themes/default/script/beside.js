@@ -104,7 +104,6 @@
 
   async function look() {
     const wanted = plain(search.value).split(/\s+/).filter(Boolean);
-    if (!wanted.length) { found.replaceChildren(); found.hidden = true; tip(''); return; }
     try {
       await ready();
     } catch {
@@ -112,21 +111,29 @@
       return;
     }
     const has = (unit) => { const text = plain(`${unit.name} ${unit.kind} ${unit.year}`); return wanted.every((word) => text.includes(word)); };
+    const like = list.get(state.slugs.find((slug) => list.has(slug)))?.kind; // what is asked about is mostly another of a kind
     const hits = [...list.values()].filter((unit) => !state.slugs.includes(unit.slug) && has(unit));
+    if (!wanted.length) hits.sort((a, b) => (b.kind === like) - (a.kind === like));
     found.replaceChildren(...hits.slice(0, 8).map((unit) => element('li', {},
       button([name(unit.name), element('span', { class: 'soft' }, ` ${[unit.kind, unit.year].filter(Boolean).join(', ')}`)], () => add(unit)))));
     found.hidden = !hits.length;
     const rest = hits.length > 8 ? ', the first 8 are shown' : '';
-    tip(hits.length === 1 ? '1 unit found.' : `${hits.length || 'No'} units found${rest}.`);
+    if (!wanted.length) tip(hits.length ? `The newest${like ? `, ${like} first` : ''}. Type to find others.` : '');
+    else tip(hits.length === 1 ? '1 unit found.' : `${hits.length || 'No'} units found${rest}.`);
+  }
+
+  // close takes the offers away.
+  function close() {
+    found.replaceChildren();
+    found.hidden = true;
+    hint.textContent = '';
   }
 
   function add(unit) {
     const room = state.slugs.filter((slug) => list.has(slug));
     if (room.length >= MOST) { tip(`${MOST} units are chosen already: take one out first.`); return; }
     search.value = '';
-    found.replaceChildren();
-    found.hidden = true;
-    hint.textContent = '';
+    close();
     asked = true;
     go({ ...state, slugs: [...room, unit.slug] });
   }
@@ -289,11 +296,11 @@
       rows.push(row('Efficiency', shown.map((unit) => value(there(unit)?.efficiency))));
       rows.push(...facts((unit) => there(unit)?.ratios ?? []));
     }
-    const labels = [...new Set(shown.flatMap((unit) => unit.claims.map((claim) => claim.label)))];
-    if (labels.length) {
+    const claimed = [...new Set(shown.flatMap((unit) => unit.claims.map((claim) => claim.what)))];
+    if (claimed.length) {
       rows.push(group('Claims, on one scale'));
       const scale = chart.scaleOf(shown.flatMap((unit) => unit.claims));
-      for (const label of labels) rows.push(row(label, shown.map((unit) => claims(unit, label, scale))));
+      for (const what of claimed) rows.push(row(what, shown.map((unit) => claims(unit, what, scale))));
     }
     rows.push(group('The units'), row('Claims', shown.map((unit) => (unit.counts.length
       ? element('ul', { class: 'beside-counts' }, unit.counts.map((c) => element('li', {}, verdict(c.verdict, c.text)))) : null))));
@@ -302,18 +309,21 @@
     return section;
   }
 
+  const driven = (point) => `${point.channels}\u00a0${point.bridged ? 'bridged pair' : 'channel'}${point.channels > 1 ? 's' : ''} driven, ${point.supply}`;
+
   function power(point) {
     if (!point) return element('span', { class: 'soft' }, 'no run there');
     if (!apart.stands(point)) return element('span', { class: 'soft' }, `no figure: ${point.why}`);
-    const driven = `${point.channels}\u00a0${point.bridged ? 'bridged pair' : 'channel'}${point.channels > 1 ? 's' : ''} driven, ${point.supply}`;
-    return [element('strong', { class: 'figure' }, point.total), element('span', { class: 'note' }, driven),
+    return [element('strong', { class: 'figure' }, point.total), element('span', { class: 'note' }, driven(point)),
       point.lacks ? element('span', { class: 'lacks' }, 'uncertainty incomplete') : null, point.doubt ? element('span', { class: 'note' }, point.doubt) : null];
   }
 
-  function claims(unit, label, scale) {
-    const all = unit.claims.filter((claim) => claim.label === label);
+  // claims are what a unit's maker claims for one thing; the label tells what is special about it.
+  function claims(unit, what, scale) {
+    const all = unit.claims.filter((claim) => claim.what === what);
     if (!all.length) return null;
     return all.map((claim) => element('div', { class: `beside-claim ${claim.verdict}` },
+      claim.label === what ? null : element('span', { class: 'note' }, claim.label),
       element('a', { class: 'beside-verdict', href: home(unit, `#claim-${claim.id}`) }, verdict(claim.verdict, claim.word)),
       element('div', { class: 'claim-drawing' }, claim.limit ? chart.claimLine(claim, scale) : ''),
       claim.figure ? element('strong', { class: 'figure in-words' }, claim.figure) : null, ' ', element('span', { class: 'of' }, claim.of),
@@ -323,11 +333,11 @@
   // drawings are the charts of the method that was chosen; their data stand in the tables.
   function drawings(at) {
     const title = methods.get(at.point.method) ?? at.point.method;
-    const of = (value, spread) => shown.map((unit) => ({ name: unit.name, model: unit.model, points: unit.points
+    const of = (value, spread, text) => shown.map((unit) => ({ name: unit.name, model: unit.model, points: unit.points
       .filter((p) => p.method === at.point.method && apart.stands(p) && p[value] > 0)
-      .map((p) => ({ ohm: p.ohm, bridged: p.bridged ?? false, y: p[value], u: p[spread] ?? 0 })) }));
-    return [['Total power by load', 'P / W', 'total_w', 'total_u_w'], ['Efficiency by load', 'η / %', 'efficiency_pct', 'efficiency_u_pct']]
-      .map(([head, unit, value, spread]) => chart.byLoad(`${head}, ${title}`, unit, of(value, spread))).filter(Boolean);
+      .map((p) => ({ ohm: p.ohm, bridged: p.bridged ?? false, y: p[value], u: p[spread] ?? 0, told: [p[text], unit.name, `${p.load}, ${driven(p)}`] })) }));
+    return [['Total power by load', 'P / W', 'total_w', 'total_u_w', 'total'], ['Efficiency by load', 'η / %', 'efficiency_pct', 'efficiency_u_pct', 'efficiency']]
+      .map(([head, unit, ...names]) => chart.byLoad(`${head}, ${title}`, unit, of(...names))).filter(Boolean);
   }
 
   // everywhere is the comparison at each point, in the order of the loads.
@@ -353,8 +363,9 @@
 
   page.hidden = false;
   search.addEventListener('input', look);
+  search.addEventListener('focus', look);
   search.addEventListener('keydown', (event) => {
-    if (event.key === 'Escape') { search.value = ''; look(); }
+    if (event.key === 'Escape') { search.value = ''; close(); }
     if (event.key === 'Enter' && found.children.length === 1) found.querySelector('button').click();
   });
   addEventListener('hashchange', show);

@@ -317,7 +317,7 @@
     found.textContent = fit.length ? count + ', ' + ORDERS[state.sort] + '.' : count + '.';
     here.hidden = !load || !fit.length;
     if (load) here.textContent = 'Power and efficiency are those at ' + loadText(load) + ', ' + list.methods[0][1] + '.';
-    if (fit.length) put(element('ol', { class: 'units' }, ...fit.slice(0, shown).map((u) => row(u, load))));
+    if (fit.length) put(element('ol', { class: load ? 'units for-load' : 'units' }, ...fit.slice(0, shown).map((u) => row(u, load))));
     else put(none());
     more.hidden = fit.length <= shown;
     more.textContent = 'Show ' + Math.min(PACE, fit.length - shown) + ' more';
