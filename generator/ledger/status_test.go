@@ -213,16 +213,16 @@ func TestEveryKeyIsSealedOrNot(t *testing.T) {
 	source = append(source, more...)
 	told := map[string]string{
 		"Run":        "id remarks driven load load_ohm with read_as hold video evidence",
-		"Claim":      "id hold",
-		"Spec":       "id how remarks stated_to hold also also_unit",
-		"Thermal":    "spot how hold temp_f ambient_f",
+		"Claim":      "id hold video",
+		"Spec":       "id how remarks stated_to hold also also_unit video",
+		"Thermal":    "spot how hold temp_f ambient_f video",
 		"Unit":       "price price_date hold follows size_in mass_lb",
-		"Settings":   "",
+		"Settings":   "video",
 		"Source":     "",
 		"Contact":    "",
 		"Reply":      "",
-		"Function":   "name remarks hold", // the name is in the digest's
-		"Rule":       "acceptance",        // it sets met_from and short_to
+		"Function":   "name remarks hold video", // the name is in the digest's
+		"Rule":       "acceptance",              // it sets met_from and short_to
 		"Assume":     "",
 		"Instrument": "id name calibrated due range",
 		"Range":      "",

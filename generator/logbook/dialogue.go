@@ -19,8 +19,9 @@ type Dialogue struct {
 	pending  *pending     // what waits for a yes
 	checking bool         // the check unit's reading is asked for
 	written  int
-	marked   bool // the video's clock was started …
-	mark     time.Time
+	marked   bool      // the video's clock was started …
+	mark     time.Time // … then
+	video    string    // its id, where it was named
 }
 
 // A pending line waits for a yes, as something about it is doubtful.
@@ -151,7 +152,7 @@ func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
 	if err := d.lacks(d.book.content, &d.book.rec.Unit); err != nil {
 		return Reply{Said: r.Said, Err: err}
 	}
-	p, err := d.book.propose(d.setup, l, now, d.video(now))
+	p, err := d.book.propose(d.setup, l, now, d.markOf(now))
 	if err != nil {
 		return Reply{Said: r.Said, Err: err}
 	}
@@ -177,7 +178,7 @@ func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
 	}
 	d.written++
 	d.before = s
-	r.Said = append(r.Said, p.id+" written"+d.videoSaid(now))
+	r.Said = append(r.Said, p.id+" written"+d.markSaid(now))
 	r.Said = append(r.Said, l.said...)
 	r.Said = append(r.Said, echo(s, runOf(s, p.id))...)
 	if l.ended() && l.values["supply_v"] == nil {

@@ -14,7 +14,7 @@ import (
 // What a run can't do without, its method and its load, stands last: a write that
 // was cut short, wherever, then leaves a record that doesn't pass its checks, and is
 // noticed. It must not look like a whole run that lacks its last readings.
-func runText(id string, s setup, l *Line, at time.Time, video string) string {
+func runText(id string, s setup, l *Line, at time.Time, mark string) string {
 	var b strings.Builder
 	set := func(key, value string) { b.WriteString(key + " = " + value + "\n") }
 	b.WriteString("\n[[run]]\n")
@@ -31,7 +31,10 @@ func runText(id string, s setup, l *Line, at time.Time, video string) string {
 	if l.remarks != "" {
 		set("remarks", record.Quote(l.remarks))
 	}
-	set("at", at.Format(time.RFC3339)+video)
+	set("at", at.Format(time.RFC3339))
+	if mark != "" {
+		set("video", record.Quote(mark))
+	}
 	if with := inline(s.with, l); with != "" {
 		set("with", with)
 	}
@@ -92,9 +95,9 @@ type proposal struct {
 }
 
 // propose decodes the record with a run behind it.
-func (b *Book) propose(s setup, l *Line, at time.Time, video string) (*proposal, error) {
+func (b *Book) propose(s setup, l *Line, at time.Time, mark string) (*proposal, error) {
 	p := &proposal{id: b.rec.NextRunID()}
-	p.add = appendix(b.text, runText(p.id, s, l, at, video))
+	p.add = appendix(b.text, runText(p.id, s, l, at, mark))
 	rec, problems := b.decode(slices.Concat(b.text, p.add))
 	if problems.Errors() {
 		return nil, b.refused(problems)

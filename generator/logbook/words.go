@@ -5,7 +5,6 @@ import (
 	"path"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -30,7 +29,8 @@ words, which hold for the runs that follow:
   read-as supply_v held-min: or held-max; alone, the mean
 and:
   invalid REASON: marks the last run invalid; it stays in the record
-  mark: the video begins now; mark 3:10, where its clock reads that now
+  mark: the video begins now; mark 3:10, where its clock reads that now;
+    mark second 3:10, where the record has several videos
   show: the set-up
   done: ends, and so does the end of the input
 a written run is never changed: make another, and mark this one invalid
@@ -264,44 +264,4 @@ func (d *Dialogue) invalid(reason string) Reply {
 	}
 	rec := d.book.rec
 	return Reply{Said: append(said, after(d.book.evaluate(rec, len(rec.Runs)-1), id)...)}
-}
-
-var clock = regexp.MustCompile(`^(?:([0-9]{1,2}):)?([0-9]{1,3}):([0-5][0-9])$`)
-
-// takeMark starts the video's clock: now, or so that it reads a given time now.
-func (d *Dialogue) takeMark(words []string, now time.Time) Reply {
-	since := time.Duration(0)
-	if len(words) > 0 {
-		m := clock.FindStringSubmatch(words[0])
-		if m == nil || len(words) > 1 {
-			return Reply{Err: fmt.Errorf("mark takes what the video's clock reads now\nhint: mark, where it begins now; mark 3:10, or mark 1:03:10")}
-		}
-		for i, unit := range []time.Duration{time.Hour, time.Minute, time.Second} {
-			n, _ := strconv.Atoi(m[i+1])
-			since += time.Duration(n) * unit
-		}
-	}
-	d.marked, d.mark = true, now.Add(-since)
-	return Reply{Said: []string{"the video's clock reads " + d.videoAt(now) + " now; each run's time gets it as a comment in the record"}}
-}
-
-// videoAt is what the video's clock reads.
-func (d *Dialogue) videoAt(now time.Time) string {
-	s := int(now.Sub(d.mark) / time.Second)
-	return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
-}
-
-// video is the comment behind a run's time; empty before a mark.
-func (d *Dialogue) video(now time.Time) string {
-	if !d.marked || now.Before(d.mark) {
-		return ""
-	}
-	return "  # video " + d.videoAt(now)
-}
-
-func (d *Dialogue) videoSaid(now time.Time) string {
-	if !d.marked || now.Before(d.mark) {
-		return ""
-	}
-	return ", video " + d.videoAt(now)
 }

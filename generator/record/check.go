@@ -243,6 +243,7 @@ func (k *checker) record(r *Record) {
 	k.more(r)
 	k.maker(r)
 	k.groups(r)
+	k.videos(r)
 	for i := range r.Runs {
 		k.run(&r.Runs[i], &r.Unit)
 	}

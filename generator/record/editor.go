@@ -131,6 +131,10 @@ func (f *field) texts() *Schema {
 		out.Pattern = languageForm.String()
 	case f.form == "spdx":
 		out.Pattern = spdxForm.String()
+	case f.form == "clock":
+		out.Pattern = clockForm.String()
+	case f.form == "mark":
+		out.Pattern = markPattern
 	case f.form == "name":
 		out.MaxLength = longest
 	}

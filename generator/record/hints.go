@@ -12,7 +12,6 @@ import (
 var later = map[string]string{
 	"capture":  "type the run's readings; waveforms can't be read in yet",
 	"captures": "type the run's readings; waveforms can't be read in yet",
-	"video":    "link the video in notes.md until then",
 	"evidence": "give the picture the run: [[picture]] … run = \"r01\"",
 	"shops":    "write a [[shop]] with name and link",
 	"link":     "write a [[shop]] with name and link",
@@ -250,6 +249,9 @@ func wrongHint(f *field, where Place, raw any) string {
 			return numberHint(f, where, text)
 		}
 	case aText, aRef, refs:
+		if f.form == "clock" || f.form == "mark" {
+			return "in quotes, as the video's clock shows it: " + f.key + ` = "4:12"`
+		}
 		if len(f.words) > 0 {
 			return "write one of these, in quotes: " + strings.Join(f.words, ", ")
 		}

@@ -51,6 +51,9 @@ var invalidNumber = regexp.MustCompile(`^(?:Invalid (?:integer|float)(?: value:)
 // plainer says a message of the TOML decoder in plainer words, with what is
 // probably to be done.
 func plainer(message, line string) (summary, hint string) {
+	if m := bareClock.FindStringSubmatch(line); m != nil && (strings.HasPrefix(message, "invalid datetime") || strings.HasPrefix(message, "expected a top-level item to end")) {
+		return m[2] + " is no value: what a video's clock shows stands in quotes", m[1] + ` = "` + m[2] + `"`
+	}
 	for _, one := range plainlies {
 		if !strings.HasPrefix(message, one.starts) {
 			continue
@@ -121,6 +124,7 @@ var (
 	signBefore   = regexp.MustCompile(`^\s*([\w-]+)\s*=\s*\p{Sc}\s*([0-9]+(?:\.[0-9]+)?)\s*$`)
 	bareList     = regexp.MustCompile(`^\s*([\w-]+)\s*=\s*([0-9.]+(?:, +[0-9.]+)+)\s*$`)
 	dateByDay    = regexp.MustCompile(`^[0-9]{1,2}[./-][0-9]{1,2}[./-][0-9]{2,4}$`)
+	bareClock    = regexp.MustCompile(`^\s*(video|lasts)\s*=\s*([0-9]{1,3}(?::[0-5][0-9]){1,2})\s*$`)
 	slashDate    = regexp.MustCompile(`=\s*[0-9]{1,4}/[0-9]{1,2}/[0-9]{1,4}`)
 	innerQuote   = regexp.MustCompile(`=\s*"[^"]*"[^",\s]`)
 	afterComma   = regexp.MustCompile(`=\s*(?:"[^"]*"|[\w.+:-]+|\[.*\])\s*[,;]`)

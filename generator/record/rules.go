@@ -40,6 +40,10 @@ func badText(f *field, text string) (why, hint string) {
 		return badSPDX(text)
 	case "path":
 		return badPath(text)
+	case "clock":
+		return badClock(text)
+	case "mark":
+		return badMark(text)
 	}
 	return badName(text)
 }

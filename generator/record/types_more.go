@@ -20,6 +20,7 @@ type Spec struct {
 	How          string  `toml:"how" form:"name" about:"with what, and how it was measured"`
 	PrintedIn    string  `toml:"printed_in" form:"name" about:"where the maker prints it"`
 	Remarks      string  `toml:"remarks" form:"prose" about:"anything else about it"`
+	Video        string  `toml:"video" form:"mark" about:"where it is seen in a video: 4:12, or with several videos the video's id before it"`
 	Hold         Hold    `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
@@ -31,6 +32,7 @@ type Function struct {
 	Result  string `toml:"result" need:"yes" one:"works|partly|fails|not-tried" about:"what came out"`
 	How     string `toml:"how" form:"name" about:"how it was tried"`
 	Remarks string `toml:"remarks" form:"prose" about:"what a reader should know"`
+	Video   string `toml:"video" form:"mark" about:"where it is seen in a video: 4:12, or with several videos the video's id before it"`
 	Hold    Hold   `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
@@ -47,6 +49,7 @@ type Thermal struct {
 	After      Ref     `toml:"after" about:"the run before or during which it was read"`
 	How        string  `toml:"how" form:"name" about:"with what it was read, and the load before"`
 	PM         Number  `toml:"pm" min:"0" max:"100" about:"how well it was read, a half-width in kelvins"`
+	Video      string  `toml:"video" form:"mark" about:"where it is seen in a video: 4:12, or with several videos the video's id before it"`
 	Hold       Hold    `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
@@ -54,9 +57,10 @@ type Thermal struct {
 // the page, and never near a verdict.
 type Opinion struct {
 	Place
-	Kind string `toml:"kind" need:"yes" one:"like|dislike|listening" about:"what kind of opinion"`
-	Text string `toml:"text" need:"yes" form:"prose" about:"the opinion"`
-	Hold Hold   `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
+	Kind  string `toml:"kind" need:"yes" one:"like|dislike|listening" about:"what kind of opinion"`
+	Text  string `toml:"text" need:"yes" form:"prose" about:"the opinion"`
+	Video string `toml:"video" form:"mark" about:"where it is seen in a video: 4:12, or with several videos the video's id before it"`
+	Hold  Hold   `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
 // A Picture is a photograph in the unit's folder.
@@ -66,6 +70,7 @@ type Picture struct {
 	Shows    string    `toml:"shows" need:"yes" form:"name" about:"what it shows, for those who can't see it"`
 	Caption  string    `toml:"caption" form:"name" about:"a caption; absent: what it shows"`
 	Run      Ref       `toml:"run" about:"the run that it is evidence for"`
+	Video    string    `toml:"video" form:"mark" about:"where it is seen in a video: 4:12, or with several videos the video's id before it"`
 	Callouts []Callout `toml:"callout" about:"a numbered place in the picture"`
 	Hold     Hold      `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }

@@ -9,7 +9,7 @@ package record
 //	one:"a|b"        the words the key takes
 //	form:"id"        a shape: id (a-z 0-9 and -), name (one line of text),
 //	                 prose (text of any length), url (http or https), currency (ISO 4217),
-//	                 language (BCP 47)
+//	                 language (BCP 47), clock (4:12), mark (a place in a video)
 //	else:"text"      what is taken when the key is absent
 //	about:"text"     what the key means, in a sentence
 
@@ -33,6 +33,7 @@ type Record struct {
 	Pictures  []Picture  `toml:"picture" about:"a photograph in the unit's folder"`
 	Features  []Feature  `toml:"feature" about:"what the unit has, without a measurement"`
 	Shops     []Shop     `toml:"shop" about:"where the unit can be had"`
+	Videos    []Video    `toml:"video" about:"a video about the unit"`
 
 	Contacts    []Contact    `toml:"contact" about:"a letter to the maker, or from them, about the test"`
 	Reply       Reply        `toml:"reply" about:"the maker's answer"`
@@ -75,6 +76,7 @@ type Settings struct {
 	Boost   string `toml:"boost" form:"name" about:"bass boost or other equalisation"`
 	Filters string `toml:"filters" form:"name" about:"crossover and subsonic filters"`
 	Remarks string `toml:"remarks" form:"prose" about:"anything else about the set-up"`
+	Video   string `toml:"video" form:"mark" about:"where it is seen in a video: 4:12, or with several videos the video's id before it"`
 }
 
 // A Source is how the unit came to the bench and what the tester has from it.
@@ -107,6 +109,7 @@ type Claim struct {
 	Signal    string   `toml:"signal" one:"continuous|burst" else:"continuous" about:"continuous, or a burst"`
 	DurationS Number   `toml:"duration_s" min:"0.001" max:"1000000" about:"for how long, where the maker says"`
 	PrintedIn string   `toml:"printed_in" form:"name" about:"where the maker prints it"`
+	Video     string   `toml:"video" form:"mark" about:"where it is seen in a video: 4:12, or with several videos the video's id before it"`
 	Hold      Hold     `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 
@@ -136,6 +139,7 @@ type Run struct {
 	With      Quantities `toml:"with" about:"the instrument of a reading, where it isn't the bench's usual one"`
 	ReadAs    ReadAs     `toml:"read_as" about:"how a reading was taken, where it isn't the mean"`
 	Remarks   string     `toml:"remarks" form:"prose" about:"anything else about the run"`
+	Video     string     `toml:"video" form:"mark" about:"where it is seen in a video: 4:12, or with several videos the video's id before it"`
 	Hold      Hold       `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
 }
 

@@ -111,6 +111,9 @@ func (r *Record) holds(see func(kind, name string, h *Hold)) {
 	for i := range r.Pictures {
 		see("picture", r.Pictures[i].File, &r.Pictures[i].Hold)
 	}
+	for i := range r.Videos {
+		see("video", r.Videos[i].ID, &r.Videos[i].Hold)
+	}
 }
 
 func (r *Record) group(id string) *HoldGroup {
@@ -182,6 +185,10 @@ func (r *Record) visible(at Opening) *Record {
 	out.Thermals = open(r, at, r.Thermals, func(t *Thermal) *Hold { return &t.Hold })
 	out.Opinions = open(r, at, r.Opinions, func(o *Opinion) *Hold { return &o.Hold })
 	out.Pictures = open(r, at, r.Pictures, func(p *Picture) *Hold { return &p.Hold })
+	out.Videos = open(r, at, r.Videos, func(v *Video) *Hold { return &v.Hold })
+	if len(out.Videos) < len(r.Videos) {
+		out.unmark()
+	}
 	return &out
 }
 

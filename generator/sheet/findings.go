@@ -35,6 +35,7 @@ func (e *evaluator) findings(s *Sheet) []Finding {
 	out = append(out, ofLines(s)...)
 	out = append(out, ofExponent(s)...)
 	out = append(out, e.ofUnits()...)
+	out = append(out, e.ofMarks()...)
 	return append(out, e.ofClaims(s)...)
 }
 

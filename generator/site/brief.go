@@ -32,6 +32,7 @@ type brief struct {
 	Findings int                  `json:",omitempty"`
 	Dated    dated                // what feeds and the sitemap say of it
 	Tabled   tabled               // what the tables of the whole site have of it
+	Frames   []string             `json:",omitempty"` // the origins of the players that its page may frame
 	Pending  [][]string           `json:",omitempty"` // corrections that no entry has yet: what each covers
 }
 
@@ -92,7 +93,7 @@ func briefAndRows(s *sheet.Sheet, st *ledger.Status) (*brief, tableRows) {
 			Tested: dayOf(s.Tested), Lacks: lacking(s.Claims), List: listingOf(s),
 		},
 		Maker: makerBriefOf(s, st), Points: pointsOf(s), Near: nearBriefOf(s), Offers: offersOf(s), Findings: len(s.Findings), Dated: datedOf(s, st),
-		Tabled: tabledOf(s, rows),
+		Tabled: tabledOf(s, rows), Frames: watchingOf(s.Record).origins(),
 	}
 	if c := leadingClaim(s.Claims); c != nil {
 		b.Leading = leadingOf(c)

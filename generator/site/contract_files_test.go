@@ -21,6 +21,7 @@ var sharedTemplates = map[string]string{
 	"pages/bylines.html": "the ways on to loads, makers and other units",
 	"pages/quote.html":   "\"cite\": the part of a unit's page that gives sentences to quote it by",
 	"pages/atload.html":  "\"atload\": the part of a unit's page that answers \"at my load\"",
+	"pages/video.html":   "\"videos\": the part of a unit's page that has its videos, and what is seen in them when",
 }
 
 // firstComment matches the comment that a style or script begins with.

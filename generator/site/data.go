@@ -64,6 +64,7 @@ func dataOf(s *sheet.Sheet) *dataSheet {
 	d.maker(s.Record)
 	d.more(s, causes)
 	d.Functions = dataOfFunctions(s.Record.Functions)
+	d.marked(s)
 	d.Corrections = dataOfCorrections(s.Record.Corrections)
 	d.named(s)
 	d.Sources = causes.list()

@@ -76,6 +76,8 @@ type dataSheet struct {
 	Thermals []dataThermal `json:"thermals,omitempty"`
 	// Functions are checks that have no number, in the record's order.
 	Functions []dataFunction `json:"functions,omitempty"`
+	// Videos are the videos about the unit that are out.
+	Videos []dataVideo `json:"videos,omitempty"`
 	// Ratios are the unit's power by its price, volume and mass.
 	Ratios []dataRatio `json:"ratios,omitempty"`
 	// LoadLines are fits to the runs of a method, a channel each.
@@ -206,6 +208,8 @@ type dataSettings struct {
 	Filters string `json:"filters,omitempty"`
 	// Remarks is anything else about the set-up.
 	Remarks string `json:"remarks,omitempty"`
+	// Video is where it is seen in a video; left out where it isn't marked.
+	Video *dataMark `json:"video,omitempty"`
 }
 
 // A dataSource is how the unit came to the bench and what the tester has from it.

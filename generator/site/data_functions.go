@@ -12,6 +12,8 @@ type dataFunction struct {
 	How string `json:"how,omitempty"`
 	// Remarks is what a reader should know.
 	Remarks string `json:"remarks,omitempty"`
+	// Video is where it is seen in a video; left out where it isn't marked.
+	Video *dataMark `json:"video,omitempty"`
 }
 
 func dataOfFunctions(all []record.Function) (out []dataFunction) {
@@ -28,4 +30,5 @@ func (t *tomlText) function(f dataFunction) {
 	t.text("result", f.Result)
 	t.text("how", f.How)
 	t.text("remarks", f.Remarks)
+	t.marked(f.Video)
 }

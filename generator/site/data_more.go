@@ -45,6 +45,8 @@ type dataSpec struct {
 	PrintedIn string `json:"printed_in,omitempty"`
 	// Remarks is anything else about it.
 	Remarks string `json:"remarks,omitempty"`
+	// Video is where it is seen in a video; left out where it isn't marked.
+	Video *dataMark `json:"video,omitempty"`
 	// StatedText is the maker's figure with its unit and kind of limit.
 	StatedText string `json:"stated_text"`
 	// Limits is what it is decided against, and by which tolerance, in words.
@@ -81,6 +83,8 @@ type dataThermal struct {
 	After string `json:"after,omitempty"`
 	// How is with what it was read, and the load before.
 	How string `json:"how,omitempty"`
+	// Video is where it is seen in a video; left out where it isn't marked.
+	Video *dataMark `json:"video,omitempty"`
 	// PM is how well it was read, a half-width in kelvins.
 	PM *number `json:"pm,omitempty"`
 	// Points are the temperatures, evaluated.

@@ -6,6 +6,8 @@ type dataClaim struct {
 	ID string `json:"id"`
 	// Label is the load, channels and bridging in words.
 	Label string `json:"label"`
+	// Video is where it is seen in a video; left out where it isn't marked.
+	Video *dataMark `json:"video,omitempty"`
 	// Stated is the claim as the maker states it.
 	Stated dataStated `json:"stated"`
 	// Conditions is the conditions in a sentence.
@@ -167,6 +169,8 @@ type dataRun struct {
 	ID string `json:"id"`
 	// At is when it was made, RFC 3339.
 	At string `json:"at,omitempty"`
+	// Video is where it is seen in a video; left out where it isn't marked.
+	Video *dataMark `json:"video,omitempty"`
 	// Method is the id of the method.
 	Method string `json:"method"`
 	// Valid is false for a run that doesn't count.

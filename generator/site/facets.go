@@ -43,6 +43,7 @@ const (
 	theTabled       class = "tabled"        // what the tables of the whole site have of all units
 	theTables       class = "tables"        // what those have of claims and runs
 	theNear         class = "near"          // what a unit's page of those near it shows of it and of them
+	theFrames       class = "frames"        // the players that units' pages may frame
 	thePoints       class = "points"        // what a load's page shows of the units measured there
 )
 
@@ -81,6 +82,12 @@ var facets = []facet{
 			Maker       string
 			Loads       []pointRows
 		}{b.Row.Link, b.Corrections, b.Dated, b.Maker.Slug, b.pointRows()})
+	}},
+	{class: theFrames, name: "the players of all units' videos", of: func(b *brief) map[string]any {
+		if len(b.Frames) == 0 {
+			return nil
+		}
+		return once(b.Frames)
 	}},
 	{class: theMakers, name: "the makers of all units", of: func(b *brief) map[string]any { return once([]string{b.Maker.Slug, b.Maker.Name}) }},
 	{class: theMade, name: "the units of the maker", of: func(b *brief) map[string]any { return map[string]any{b.Maker.Slug: b.Maker.Made} }},

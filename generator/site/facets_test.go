@@ -43,6 +43,13 @@ func TestListsFollowFromTheirFacets(t *testing.T) {
 	if got := since(t, d, "corrections/index.html"); got != nil {
 		t.Errorf("after an edit of a reading the page of corrections is to be made again for %v", got)
 	}
+	d = edited(t, root, appended(fieldfare+"record.toml", "\n[[video]]\nid = \"a\"\ntitle = \"a\"\naddress = \"https://videos.example/w/kkGMgK9ZtnKfYAgnEtQxbv\"\n"))
+	if got := since(t, d, headersName); !slices.Equal(got, []class{theFrames}) {
+		t.Errorf("after a video the headers are to be made again for %v", got)
+	}
+	if got := since(t, d, "index.html"); got != nil {
+		t.Errorf("after a video the front page is to be made again for %v", got)
+	}
 	d = edited(t, root, appended(fieldfare+"notes.md", "\nOne more word.\n"))
 	if got := since(t, d, "index.html"); got != nil {
 		t.Errorf("after a word in the notes the front page is to be made again for %v", got)

@@ -133,6 +133,7 @@ func newTwin(t *testing.T, r *rand.Rand) twin {
 		}
 		sections := sectionsOf(regexp.MustCompile(`(?m)^hold = .*\n`).ReplaceAllString(withoutGroups(files[name]), ""))
 		var with, without, later strings.Builder
+		var unseen, never []string // videos that are held, and that stay so
 		share := r.Float64()
 		for _, b := range sections {
 			switch {
@@ -141,6 +142,12 @@ func newTwin(t *testing.T, r *rand.Rand) twin {
 				byHand := hold == "true" || hold == `"by-hand"`
 				with.WriteString(b.withHold(hold))
 				gone = append(gone, b.text)
+				if m := videoID.FindStringSubmatch(b.text); m != nil {
+					unseen = append(unseen, m[1])
+					if byHand {
+						never = append(never, m[1])
+					}
+				}
 				ofUnit := func(name, _ string) bool { return strings.Contains(name, "/"+slug+"/") }
 				if b.kind == "unit" {
 					maps.DeleteFunc(w.deleted, ofUnit)
@@ -162,14 +169,25 @@ func newTwin(t *testing.T, r *rand.Rand) twin {
 		}
 		w.held[name] = with.String() + groups
 		if _, there := w.deleted[name]; there {
-			w.deleted[name] = without.String()
+			w.deleted[name] = unmarked(without.String(), unseen)
 		}
 		if _, there := w.later[name]; there {
-			w.later[name] = later.String()
+			w.later[name] = unmarked(later.String(), never)
 		}
 	}
 	w.secrets = secrets(gone, w.deleted)
 	return w
+}
+
+// videoID matches the table of a video.
+var videoID = regexp.MustCompile(`^\[\[video\]\]\nid = "(.*)"`)
+
+// unmarked is a record's text without marks in some videos.
+func unmarked(text string, videos []string) string {
+	for _, id := range videos {
+		text = regexp.MustCompile(`(?m)^video = "`+id+` .*\n`).ReplaceAllString(text, "")
+	}
+	return text
 }
 
 // withoutGroups is a record's text without its own [[hold]] tables.

@@ -2,6 +2,7 @@ package site
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"wattsheet/generator/record"
@@ -32,7 +33,7 @@ const pagePolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img
 func (b *binder) hosting(units []*brief) []Output {
 	pages := b.pages(units)
 	moves := b.moves(pages)
-	outputs := []Output{{headersName, []byte(b.headers())}}
+	outputs := []Output{{headersName, []byte(b.headers(framesOf(units)))}}
 	if text := b.redirects(moves); text != "" {
 		outputs = append(outputs, Output{redirectsName, []byte(text)})
 	}
@@ -45,7 +46,7 @@ func (b *binder) hosting(units []*brief) []Output {
 
 // headers are rules that match paths; of a host all that match apply, and a header that
 // two rules set is joined, unless the later one takes it off first with "!".
-func (b *binder) headers() string {
+func (b *binder) headers(frames string) string {
 	root := b.basePath()
 	var h strings.Builder
 	rule := func(path string, lines ...string) {
@@ -72,6 +73,12 @@ func (b *binder) headers() string {
 	rule(assetsFolder+"/*.js", "! Cache-Control", forGood)
 	// Pages that are made to be shown in other sites' frames.
 	rule(unitsFolder+"/:unit/embed/*", "! Content-Security-Policy", "Content-Security-Policy: "+pagePolicy+"; frame-ancestors *")
+	if frames != "" {
+		// What each page may frame it says itself, and both policies hold.
+		for _, path := range []string{"", "index.html"} {
+			rule(unitsFolder+"/:unit/"+path, "! Content-Security-Policy", "Content-Security-Policy: "+pagePolicy+"; frame-src "+frames+"; frame-ancestors 'none'")
+		}
+	}
 	// Data that programs of other sites may read.
 	const anybody = "Access-Control-Allow-Origin: *"
 	for _, path := range []string{"data/*", "schema/*", unitsFolder + "/:unit/sheet.json", unitsFolder + "/:unit/runs.csv"} {
@@ -82,6 +89,21 @@ func (b *binder) headers() string {
 		rule(feedJSON, anybody)
 	}
 	return h.String()
+}
+
+// framesOf are the origins of all players that units' pages may frame: every one with
+// https where they don't fit into a line.
+func framesOf(units []*brief) string {
+	var origins []string
+	for _, u := range units {
+		origins = append(origins, u.Frames...)
+	}
+	slices.Sort(origins)
+	const others = 500 // characters of the line beside them
+	if all := strings.Join(slices.Compact(origins), " "); len(all) <= headerLine-others {
+		return all
+	}
+	return "https:"
 }
 
 // A move is a page that has another address now: both as folders from the root.

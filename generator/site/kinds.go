@@ -88,7 +88,7 @@ func theLayout(name string) class { return class("layout " + name) }
 // layouts stand before the theme.
 var inOrder = []class{
 	theRecord, theNotes, thePictures, theLedger, theNames, theOthers, theHolds, theProse,
-	theRows, theAllCorrected, thePoints, theLoads, theMade, theMakers, theNear, theTabled, theTables, theFeeds, thePages, theExamples, theAddresses,
+	theRows, theAllCorrected, thePoints, theLoads, theMade, theMakers, theNear, theTabled, theTables, theFeeds, thePages, theFrames, theExamples, theAddresses,
 	theBench, theMethods, theSite, theDay, theNavigation, theTheme, theProgram,
 }
 
@@ -120,7 +120,7 @@ var madeFrom = map[kind][]class{
 	kindFeeds:       {theProgram, theSite, theTheme, theFeeds},
 	kindSitemap:     {theProgram, theSite, theNavigation, thePages},
 	kindAround:      {theProgram, theSite, theTheme, theLayout("missing"), theNavigation},
-	kindHosting:     {theProgram, theSite, theTheme, theLayout("moved"), theNavigation, thePages, theAddresses},
+	kindHosting:     {theProgram, theSite, theTheme, theLayout("moved"), theNavigation, thePages, theFrames, theAddresses},
 	kindTables:      {theProgram, theTables},
 	kindPackage:     {theProgram, theSite, theTabled},
 	kindSchemas:     {theProgram, theSite},

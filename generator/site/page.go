@@ -137,6 +137,7 @@ type head struct {
 	Tested      day           // when the unit was tested; no text on other pages
 	ProseLang   string        // the language of prose where it isn't the page's
 	Embed       string        // the oEmbed response for the page; empty without one
+	Frames      string        // the origins of the players that the page may load into frames; empty but where there are videos
 	Structured  template.HTML // what the page says for machines, as a data block
 }
 

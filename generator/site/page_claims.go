@@ -24,6 +24,7 @@ type claimRow struct {
 	Corrected []link        // the corrections that changed something of it
 	Chance    string        // the probability that the claim holds; empty where there is none
 	Quote     string        // the id of its sentence at the page's end; empty where the page has none
+	Seen      template.HTML // leads to where it is seen in a video; empty where it isn't marked
 	Evidence  template.HTML // what is folded under the claim: how its verdict came about
 }
 

@@ -14,6 +14,7 @@ import (
 type derivation struct {
 	Title string        // what came about: a claim, a run or a figure
 	Note  string        // stands beside the title, smaller
+	Seen  template.HTML // leads to where it is seen in a video; empty where it isn't marked
 	Body  template.HTML // the mark of what is put there late
 }
 
@@ -47,10 +48,10 @@ func decidedHref(claim string) string { return derivationName + "/index.html#der
 
 // claims are the ways from the runs to each verdict.
 func (d *deriver) claims(s *sheet.Sheet) []derivation {
-	out := make([]derivation, 0, len(s.Claims))
+	out, w := make([]derivation, 0, len(s.Claims)), watchingOf(s.Record)
 	for _, c := range s.Claims {
 		out = append(out, derivation{
-			Title: c.Label + ", " + with(c.Rec.PowerW, "W"), Note: strings.ToLower(c.Word),
+			Title: c.Label + ", " + with(c.Rec.PowerW, "W"), Note: strings.ToLower(c.Word), Seen: w.seen(c.Rec.Video, c.Label, ""),
 			Body: d.section("derived-"+c.ID, "Claim "+c.Label+", step by step", func(b []byte, by sheet.Markup) []byte { return d.AppendClaim(append(b, toCommon...), c, by) }),
 		})
 	}
@@ -59,7 +60,7 @@ func (d *deriver) claims(s *sheet.Sheet) []derivation {
 
 // runs are the ways from the readings to each run's figures.
 func (d *deriver) runs(s *sheet.Sheet) []derivation {
-	out := make([]derivation, 0, len(s.Runs))
+	out, w := make([]derivation, 0, len(s.Runs)), watchingOf(s.Record)
 	for _, r := range s.Runs {
 		method, ended := "", r.OutcomeText
 		if r.Method != nil {
@@ -69,7 +70,7 @@ func (d *deriver) runs(s *sheet.Sheet) []derivation {
 			ended = "doesn't count"
 		}
 		out = append(out, derivation{
-			Title: "Run " + r.ID, Note: join(", ", loadsOf(r), method, ended),
+			Title: "Run " + r.ID, Note: join(", ", loadsOf(r), method, ended), Seen: w.seen(r.Rec.Video, "run "+r.ID, ""),
 			Body: d.section("run-"+r.ID, "Run "+r.ID+", step by step", func(b []byte, by sheet.Markup) []byte { return d.AppendRun(append(b, toCommon...), r, by) }),
 		})
 	}
@@ -81,11 +82,15 @@ func (d *deriver) others(s *sheet.Sheet) []derivation {
 	var out []derivation
 	add := func(id, title, note string, passages []sheet.Passage) {
 		if len(passages) > 0 {
-			out = append(out, derivation{title, note, d.body(id, title+", step by step", passages)})
+			out = append(out, derivation{Title: title, Note: note, Body: d.body(id, title+", step by step", passages)})
 		}
 	}
+	w := watchingOf(s.Record)
 	for _, p := range s.Specs {
 		add("derived-spec-"+p.ID, p.Rec.Name, strings.ToLower(p.Word), s.DeriveSpec(p))
+		if len(out) > 0 {
+			out[len(out)-1].Seen = w.seen(p.Rec.Video, p.Rec.Name, "")
+		}
 	}
 	if len(s.Lines) > 0 || s.Exponent != nil {
 		add("derived-lines", "Load lines and supply exponent", "estimates, not measurements", s.DeriveLines())
@@ -284,6 +289,9 @@ func (b *binder) derivationPage(s *sheet.Sheet) derivationPage {
 	}
 	page.Preview = b.unitPreview(page.Title, s)
 	page.late = newLate()
+	if len(watchingOf(s.Record).out) > 0 {
+		b.uses(&page.head, "video.css", "")
+	}
 	page.Sheet, page.Tested = s.Number, dayOf(s.Tested)
 	d := newDeriver(s, page.Methodology, page.late)
 	page.Claims, page.Runs, page.Others = d.claims(s), d.runs(s), d.others(s)

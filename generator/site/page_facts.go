@@ -14,7 +14,7 @@ type fact struct {
 	Name string // what: Supply
 	Text string // how it was: 14.4 V
 	Day  day    // stands after the text, where given
-	Href string // the formula of the text, where it is a figure
+	Href string // the formula of the text, where it is a figure; else what it leads to
 	Note string // stands under it, smaller
 }
 
@@ -67,7 +67,7 @@ func facts(all ...fact) factList {
 func (b *binder) conditions(s *sheet.Sheet) []factGroup {
 	groups := []factGroup{
 		{Title: "Unit", Facts: b.unitFacts(&s.Record.Unit)},
-		{Title: "Settings", Facts: settingFacts(&s.Record.Settings), Prose: paragraphs(s.Record.Settings.Remarks)},
+		{Title: "Settings", Facts: settingFacts(&s.Record.Settings, watchingOf(s.Record)), Prose: paragraphs(s.Record.Settings.Remarks)},
 		{Title: "Source", Facts: sourceFacts(&s.Record.Source), Prose: paragraphs(s.Record.Source.Remarks)},
 		{Title: "Surroundings", Facts: facts(
 			fact{Name: "Air", Text: surroundings(s, "°C", func(r *record.Run) record.Number { return r.AmbientC })},
@@ -117,10 +117,11 @@ func lowest(u *record.Unit) string {
 	return single
 }
 
-func settingFacts(s *record.Settings) factList {
+func settingFacts(s *record.Settings, w watching) factList {
 	return facts(
 		fact{Name: "Gain", Text: s.Gain}, fact{Name: "Input", Text: s.Input},
 		fact{Name: "Boost", Text: s.Boost}, fact{Name: "Filters", Text: s.Filters},
+		w.settings(s.Video),
 	)
 }
 

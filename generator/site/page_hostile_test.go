@@ -89,7 +89,7 @@ func everyKind(t *testing.T, records []*record.Record) {
 			}
 		}
 	}
-	for _, kind := range []string{"Claims", "Runs", "Specs", "Functions", "Thermals", "Opinions", "Pictures", "Features", "Shops"} {
+	for _, kind := range []string{"Claims", "Runs", "Specs", "Functions", "Thermals", "Opinions", "Pictures", "Features", "Shops", "Videos"} {
 		if seen[kind] == 0 {
 			t.Errorf("no record has %s", kind)
 		}

@@ -16,7 +16,7 @@ var layoutNames = []string{
 
 // layoutParts are the templates beside its own that one layout has parts in. A change
 // of one counts as a change of what all pages share.
-var layoutParts = map[string][]string{"unit": {"pages/atload.html", "pages/quote.html"}}
+var layoutParts = map[string][]string{"unit": {"pages/atload.html", "pages/quote.html", "pages/video.html"}}
 
 // parseLayouts reads the templates of a theme.
 func parseLayouts(from theme) (map[string]*template.Template, record.Problems) {

@@ -107,6 +107,7 @@ func TestTemplateMistakesAreProblems(t *testing.T) {
 		"pages/bylines.html": {Data: []byte(``)},
 		"pages/atload.html":  {Data: []byte(``)},
 		"pages/quote.html":   {Data: []byte(``)},
+		"pages/video.html":   {Data: []byte(``)},
 		"pages/front.html":   {Data: []byte(`{{define "main"}}{{.Nonsense}}{{end}}`)},
 	}
 	for _, name := range layoutNames {

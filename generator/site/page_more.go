@@ -22,7 +22,7 @@ const (
 
 // specTable lists the maker's other figures with what was measured; empty where
 // the record has none.
-func specTable(specs []*sheet.Spec, methodology string) template.HTML {
+func specTable(specs []*sheet.Spec, methodology string, w watching) template.HTML {
 	if len(specs) == 0 {
 		return ""
 	}
@@ -32,13 +32,13 @@ func specTable(specs []*sheet.Spec, methodology string) template.HTML {
 	}}
 	rows := make([]row, 0, len(specs))
 	for _, s := range specs {
-		rows = append(rows, specRow(s, methodology))
+		rows = append(rows, specRow(s, methodology, w))
 	}
 	t.Groups = [][]row{rows}
 	return t.html()
 }
 
-func specRow(s *sheet.Spec, methodology string) row {
+func specRow(s *sheet.Spec, methodology string, w watching) row {
 	measured := cell{Text: "–", Column: specMeasuredColumn}
 	chance := cell{Text: "–", Column: specChanceColumn}
 	if s.Measured != nil {
@@ -47,7 +47,7 @@ func specRow(s *sheet.Spec, methodology string) row {
 	}
 	limits := join("; ", "limits: "+s.Limits, printedIn(s.Rec.PrintedIn))
 	return row{ID: "spec-" + s.ID, Cells: []cell{
-		{Text: s.Rec.Name, Column: specColumn, Head: "row"},
+		{Text: s.Rec.Name, Seen: w.seen(s.Rec.Video, s.Rec.Name, ""), Column: specColumn, Head: "row"},
 		{Markup: verdictMarkup(s.Verdict, s.Word), Column: specVerdictColumn},
 		measured, {Text: s.Stated, Note: limits, Column: specStatedColumn}, chance,
 		{Text: dash(s.Rec.How), Note: s.Rec.Remarks, Column: specHowColumn},
@@ -88,6 +88,7 @@ type functionRow struct {
 	How     string        // how it was tried
 	Mark    template.HTML // the shape of the result, drawn
 	Remarks []string      // further remarks, a paragraph each
+	Seen    template.HTML // leads to where it is seen in a video; empty where it isn't marked
 }
 
 // results say what came out of a check, and with which shape.
@@ -99,12 +100,13 @@ var results = map[string]struct{ word, shape string }{
 }
 
 // functionRows are the checks of a record.
-func functionRows(functions []record.Function) []functionRow {
+func functionRows(functions []record.Function, w watching) []functionRow {
 	rows := make([]functionRow, 0, len(functions))
-	for _, f := range functions {
+	for i, f := range functions {
 		r := results[f.Result]
 		rows = append(rows, functionRow{
 			Name: f.Name, Word: r.word, How: f.How, Remarks: paragraphs(f.Remarks),
+			Seen: w.seen(f.Video, f.Name, functionID(i)),
 			Mark: template.HTML(`<svg class="mark" viewBox="0 0 16 16" width="16" height="16" aria-hidden="true" fill="none" stroke="currentColor" stroke-width="2.4">` + r.shape + `</svg>`),
 		})
 	}
@@ -125,7 +127,7 @@ const (
 )
 
 // thermalTable lists the temperatures of a unit; empty where there are none.
-func thermalTable(thermals []*sheet.Thermal, methodology string) template.HTML {
+func thermalTable(thermals []*sheet.Thermal, methodology string, w watching) template.HTML {
 	if len(thermals) == 0 {
 		return ""
 	}
@@ -136,20 +138,20 @@ func thermalTable(thermals []*sheet.Thermal, methodology string) template.HTML {
 		{Text: "Air / °C", Numeric: true}, {Text: "Emissivity set", Numeric: true}, {Text: "Load before, and how it was read"},
 	}}
 	for i, th := range thermals {
-		t.Groups = append(t.Groups, thermalRows(th, i+1, methodology))
+		t.Groups = append(t.Groups, thermalRows(th, i+1, methodology, w))
 	}
 	return t.html()
 }
 
 // thermalRows are the rows of one spot, the n-th.
-func thermalRows(th *sheet.Thermal, n int, methodology string) []row {
+func thermalRows(th *sheet.Thermal, n int, methodology string, w watching) []row {
 	rows := make([]row, 0, len(th.Points))
 	span := len(th.Points)
 	for i, p := range th.Points {
 		line := row{}
 		if i == 0 {
 			line.ID = "thermal-" + itoa(n)
-			line.Cells = append(line.Cells, cell{Text: th.Rec.Spot, Column: spotColumn, Head: "rowgroup", Span: span})
+			line.Cells = append(line.Cells, cell{Text: th.Rec.Spot, Seen: w.seen(th.Rec.Video, th.Rec.Spot, ""), Column: spotColumn, Head: "rowgroup", Span: span})
 		}
 		minute := cell{Text: "–", Column: minuteColumn}
 		if i < len(th.Rec.AtMin.Items) {
@@ -228,18 +230,23 @@ func shopRows(shops []record.Shop, currency string) []shopRow {
 
 // An opinionGroup is the opinions of one kind.
 type opinionGroup struct {
-	Title string     // what kind: Liked
-	Texts [][]string // each a list of paragraphs
+	Title string          // what kind: Liked
+	Texts [][]string      // each a list of paragraphs
+	Seen  []template.HTML // for each of them, leads to where it is said in a video; empty where it isn't marked
 }
 
+// opinionTitles are the kinds of opinions.
+var opinionTitles = map[string]string{"like": "Liked", "dislike": "Disliked", "listening": "Heard while listening"}
+
 // opinionGroups sort the opinions of a record by their kind.
-func opinionGroups(opinions []record.Opinion) []opinionGroup {
+func opinionGroups(opinions []record.Opinion, w watching) []opinionGroup {
 	var groups []opinionGroup
-	for _, kind := range []struct{ id, title string }{{"like", "Liked"}, {"dislike", "Disliked"}, {"listening", "Heard while listening"}} {
-		g := opinionGroup{Title: kind.title}
-		for _, o := range opinions {
-			if o.Kind == kind.id {
+	for _, kind := range []string{"like", "dislike", "listening"} {
+		g := opinionGroup{Title: opinionTitles[kind]}
+		for i, o := range opinions {
+			if o.Kind == kind {
 				g.Texts = append(g.Texts, paragraphs(o.Text))
+				g.Seen = append(g.Seen, w.seen(o.Video, opinionTitles[kind]+", an opinion", opinionID(i)))
 			}
 		}
 		if len(g.Texts) > 0 {

@@ -24,6 +24,7 @@ type pictureRow struct {
 	Run      link          // the run that it is evidence for; empty where for none
 	Overlay  template.HTML // the numbered places, drawn over it; empty without any
 	Callouts []string      // what is at the numbered places
+	Seen     template.HTML // leads to where it is seen in a video; empty where it isn't marked
 }
 
 // pictureRows are the pictures of a record whose files could be read.
@@ -46,6 +47,7 @@ func (b *binder) pictureRows(s *sheet.Sheet, root string) []pictureRow {
 		if rec.Run.Given() {
 			r.Run = link{"#run-" + rec.Run.ID, rec.Run.ID}
 		}
+		r.Seen = watchingOf(s.Record).seen(rec.Video, "picture "+itoa(i+1), "")
 		for _, c := range rec.Callouts {
 			r.Callouts = append(r.Callouts, c.Text)
 		}

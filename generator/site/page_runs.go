@@ -33,6 +33,7 @@ type runTable struct {
 	sheet       *sheet.Sheet
 	pictures    map[string][]link // by the run that they are evidence for
 	methodology string            // the address of the methodology page
+	watching    watching
 }
 
 // valid is the table of the runs that stand: one group a run, one row a
@@ -72,7 +73,7 @@ func (t runTable) group(r *sheet.Run) []row {
 		line := row{Cells: make([]cell, 0, outcomeColumn+1)}
 		if i == 0 {
 			line.ID = "run-" + r.ID
-			line.Cells = append(line.Cells, cell{Text: r.ID, Quote: r.ID, Notes: t.notes(r), Column: runColumn, Head: "rowgroup", Span: span}, t.method(r, span))
+			line.Cells = append(line.Cells, cell{Text: r.ID, Quote: r.ID, Notes: t.notes(r), Seen: t.watching.seen(r.Rec.Video, "run "+r.ID, ""), Column: runColumn, Head: "rowgroup", Span: span}, t.method(r, span))
 		}
 		line.Cells = append(line.Cells,
 			cell{Text: loadText(c), Column: loadColumn},
@@ -201,7 +202,7 @@ func (t runTable) struck(r *sheet.Run) []row {
 		line := row{}
 		if i == 0 {
 			line.ID = "run-" + r.ID
-			line.Cells = append(line.Cells, cell{Text: r.ID, Quote: r.ID, Notes: t.notes(r), Column: 0, Head: "rowgroup", Span: span}, t.method(r, span))
+			line.Cells = append(line.Cells, cell{Text: r.ID, Quote: r.ID, Notes: t.notes(r), Seen: t.watching.seen(r.Rec.Video, "run "+r.ID, ""), Column: 0, Head: "rowgroup", Span: span}, t.method(r, span))
 		}
 		line.Cells = append(line.Cells,
 			cell{Text: loadText(c), Column: 2}, cell{Text: c.Name, Column: 3},

@@ -128,13 +128,12 @@ func graph(nodes ...any) template.HTML {
 	return template.HTML(`<script type="application/ld+json">` + string(text) + "</script>\n")
 }
 
-// structured is what the page of a sheet says for machines. What a record has later, such
-// as a video with its marks, is a node more.
+// structured is what the page of a sheet says for machines.
 func (b *binder) structured(page *unitPage, s *sheet.Sheet) template.HTML {
-	return graph(b.productOf(page, s), b.datasetOf(page, s), breadcrumb{thing{Type: "BreadcrumbList"}, []step{
+	return graph(append(b.videosOf(page, s), b.productOf(page, s), b.datasetOf(page, s), breadcrumb{thing{Type: "BreadcrumbList"}, []step{
 		{thing{Type: "ListItem", Name: page.Site}, 1, b.at(&page.head, "")},
 		{thing{Type: "ListItem", Name: s.Name}, 2, b.at(&page.head, unitsFolder+"/"+s.Slug+"/")},
-	}})
+	}})...)
 }
 
 // at is the address of a page by its folder below the root: a whole one, where the

@@ -37,6 +37,7 @@ type cell struct {
 	Quote      string        // a run that a sign behind the text quotes
 	Note       string        // stands under the text, smaller
 	Notes      []link        // links under the text
+	Seen       template.HTML // stands under those: where it is seen in a video
 	Struck     bool          // the figure doesn't count
 	Class      string
 }
@@ -122,6 +123,9 @@ func (c *cell) write(d *draft, pad int) {
 	}
 	for _, l := range c.Notes {
 		d.raw(`<span class="note">`).link(l.Href, l.Text).raw("</span>")
+	}
+	if c.Seen != "" {
+		d.raw(`<span class="note">`).raw(string(c.Seen)).raw("</span>")
 	}
 }
 

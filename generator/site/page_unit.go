@@ -25,6 +25,7 @@ type unitPage struct {
 	Pairs        []pairPart      // the models before and after it
 	Chart        template.HTML   // power by load
 	AtLoad       *atLoadPart     // nil where there is no figure at any load
+	Videos       []videoPart     // videos about it that are out
 	Methods      []link          // by which the claims were decided
 	Beside       string          // where the unit is set beside others
 	Lacks        string          // that verdicts rest on an incomplete uncertainty, in a sentence
@@ -82,6 +83,7 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 		if c.HasP {
 			page.Claims[i].Chance = c.PText
 		}
+		page.Claims[i].Seen = watchingOf(s.Record).seen(c.Rec.Video, c.Label, "")
 	}
 	page.Reply, page.Contacts, page.Pairs = replyOf(s.Record), contactRows(s.Record), b.pairs(s)
 	page.Ledger = b.ledgerPart(s, page.Root)
@@ -96,7 +98,8 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 	if page.AtLoad = b.atLoadOf(s, page.Methodology); page.AtLoad != nil {
 		b.uses(&page.head, "atload.css", "atload.js")
 	}
-	runs := runTable{s, b.evidencePictures(s), page.Methodology}
+	b.videos(&page, s)
+	runs := runTable{s, b.evidencePictures(s), page.Methodology, watchingOf(s.Record)}
 	page.Runs, page.Invalid, page.Mixed = runs.valid(), runs.invalid(), mixed(s)
 	page.Instruments = b.instruments(s, page.Methodology)
 	page.Notes = b.notesOf(s).html
@@ -165,14 +168,15 @@ func (b *binder) beside(page *unitPage, s *sheet.Sheet) {
 	page.Methods = decidingMethods(s, page.Methodology)
 	page.Estimates, page.Lines = estimates(s), lineRows(s.Lines, page.Methodology)
 	page.Lacks = lacking(s.Claims)
-	page.Specs = specTable(s.Specs, page.Methodology)
-	page.Functions = functionRows(s.Record.Functions)
-	page.Thermals = thermalTable(s.Thermals, page.Methodology)
+	w := watchingOf(s.Record)
+	page.Specs = specTable(s.Specs, page.Methodology, w)
+	page.Functions = functionRows(s.Record.Functions, w)
+	page.Thermals = thermalTable(s.Thermals, page.Methodology, w)
 	page.Pictures = b.pictureRows(s, page.Root)
 	page.Features = featureFacts(s.Record.Features)
 	page.Ratios = ratioFacts(s.Ratios, page.Methodology)
 	page.Shops = shopRows(s.Record.Shops, b.site.Content.Site.Currency)
-	page.Opinions = opinionGroups(s.Record.Opinions)
+	page.Opinions = opinionGroups(s.Record.Opinions, w)
 }
 
 // A notesText is a unit's notes, rendered, with the mistakes that were found in them.

@@ -161,7 +161,7 @@ func BenchmarkPageParts(b *testing.B) {
 			return len(rows)
 		},
 		"runs": func(bind *binder, s *sheet.Sheet) int {
-			runs := runTable{s, bind.evidencePictures(s), methodology}
+			runs := runTable{s, bind.evidencePictures(s), methodology, watchingOf(s.Record)}
 			return len(runs.valid()) + len(runs.invalid()) + len(mixed(s))
 		},
 		"lines": func(_ *binder, s *sheet.Sheet) int { return len(lineRows(s.Lines, methodology)) },

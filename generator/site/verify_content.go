@@ -234,6 +234,7 @@ func (t *tomlText) run(r dataRun) {
 	t.text("outcome", r.Outcome)
 	t.text("invalid", r.Invalid)
 	t.text("remarks", r.Remarks)
+	t.marked(r.Video)
 	t.taken(by)
 }
 
@@ -270,6 +271,7 @@ func (t *tomlText) claim(c dataClaim) {
 	t.text("signal", s.Signal)
 	t.given("duration_s", s.DurationS)
 	t.text("printed_in", s.PrintedIn)
+	t.marked(c.Video)
 }
 
 func (d *dataSheet) recordText() string {
@@ -282,6 +284,7 @@ func (d *dataSheet) recordText() string {
 	t.text("boost", s.Boost)
 	t.text("filters", s.Filters)
 	t.text("remarks", s.Remarks)
+	t.marked(s.Video)
 	from := d.Source
 	t.head("[source]")
 	t.text("how", from.How)
@@ -305,6 +308,9 @@ func (d *dataSheet) recordText() string {
 	}
 	for _, f := range d.Functions {
 		t.function(f)
+	}
+	for _, v := range d.Videos {
+		t.video(v)
 	}
 	for _, c := range d.Corrections {
 		t.correction(c)
@@ -358,6 +364,7 @@ func (t *tomlText) spec(s dataSpec) {
 	t.text("how", s.How)
 	t.text("printed_in", s.PrintedIn)
 	t.text("remarks", s.Remarks)
+	t.marked(s.Video)
 }
 
 func (t *tomlText) thermal(th dataThermal) {
@@ -372,6 +379,7 @@ func (t *tomlText) thermal(th dataThermal) {
 	t.text("after", th.After)
 	t.text("how", th.How)
 	t.given("pm", th.PM)
+	t.marked(th.Video)
 }
 
 func textsOf(list []dataWritten) []string {
