@@ -38,8 +38,12 @@ var rooms = map[string]room{
 	"generator/logbook":  {ours: "generator/quantity generator/electric generator/record generator/sheet", touches: "disk"},
 	"generator/plan":     {ours: "generator/quantity generator/formula generator/electric generator/verdict generator/record generator/sheet"},
 	"generator/picture":  {modules: "golang.org/x/image"},
-	"charts":             {ours: "generator/sheet generator/quantity generator/verdict", modules: "github.com/go-echarts/go-echarts/v2"},
-	"themes":             {},
+	"generator/kit": {
+		ours:    "generator/quantity generator/verdict generator/record generator/sheet generator/picture charts",
+		modules: "rsc.io/qr",
+	},
+	"charts": {ours: "generator/sheet generator/quantity generator/verdict", modules: "github.com/go-echarts/go-echarts/v2"},
+	"themes": {},
 	"generator/site": {
 		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/ledger generator/picture charts themes",
 		modules: "github.com/yuin/goldmark github.com/andybalholm/brotli", touches: "disk",
@@ -49,7 +53,7 @@ var rooms = map[string]room{
 		modules: "github.com/fsnotify/fsnotify", touches: "disk clock network",
 	},
 	"cmd/wattsheet": {
-		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/logbook charts themes generator/plan generator/preview",
+		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/logbook charts themes generator/plan generator/preview generator/kit",
 		touches: "disk clock terminal",
 	},
 }

@@ -21,7 +21,7 @@ don't change the exit status, which mistakes make 1; with --strict they do.
 
 What is held is looked at like all else, and a published verdict that would be
 another with it is named. It also tells which results of a sealed unit are not
-sealed yet.
+sealed yet, and what of a video's kit doesn't agree with the record any more.
 
 With --json it prints one document for editors and other programs: version (1),
 counts, and messages, each with file (relative to the root), line and column
@@ -46,10 +46,16 @@ func runCheck(u *ui, c *command, args []string) int {
 	var found checked
 	var err error
 	collectLess()
-	u.during("looking at the content", func() { found.Checked, err = site.Check(root, start) })
+	kits, odd := keptKits(root, "")
+	u.during("looking at the content", func() { found.Checked, err = site.CheckAlso(root, start, alsoOf(kits)) })
 	if err != nil {
 		return u.failed(err)
 	}
+	found.Problems = append(found.Problems, odd...)
+	if !found.Problems.Errors() {
+		found.Problems = append(found.Problems, goneUnits(kits, found.Units)...)
+	}
+	found.Problems.Sort()
 	if asJSON != "" {
 		if err := u.json(found.report()); err != nil {
 			return u.failed(err)

@@ -70,6 +70,10 @@ func (c checked) report() checkReport {
 
 // unitOf is the folder of the unit that a file belongs to, or "".
 func unitOf(file string) string {
+	if kit, is := strings.CutPrefix(file, kitsFolder+"/"); is {
+		slug, _, _ := strings.Cut(kit, "/")
+		return slug
+	}
 	rest, is := strings.CutPrefix(file, "content/units/")
 	slug, _, of := strings.Cut(rest, "/")
 	if !is || !of {

@@ -42,6 +42,7 @@ func commands() []*command {
 		sealCommand(),
 		explainCommand(),
 		compareCommand(),
+		kitCommand(),
 		holdsCommand(),
 		verifyCommand(),
 		completionCommand(),

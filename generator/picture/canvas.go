@@ -15,6 +15,7 @@ type canvas struct {
 	image   *image.Paletted
 	inks    []color.RGBA
 	mixed   [256][maxInks][levels + 1]uint8 // the index that a mix has; 0 for one not met yet
+	times   int                             // pixels of the picture for one of what is drawn, 1 for cards
 	raster  raster
 	letters lettering
 }
@@ -22,7 +23,7 @@ type canvas struct {
 // maxInks is how many colours can be drawn with, levels how many steps a colour has
 // from nothing to full at the edge of a shape.
 const (
-	maxInks = 16
+	maxInks = 20
 	levels  = 15
 )
 
@@ -38,14 +39,19 @@ var canvases = sync.Pool{New: func() any {
 // are the inks, in their order. It is given back by done.
 func newCanvas(colours []color.RGBA) *canvas {
 	c := canvases.Get().(*canvas)
-	c.inks = colours
+	clear(c.image.Pix)
+	c.begin(colours, 1)
+	return c
+}
+
+// begin takes the colours that are drawn with from now on, and the scale.
+func (c *canvas) begin(colours []color.RGBA, times int) {
+	c.inks, c.times = colours, times
 	c.image.Palette = c.image.Palette[:0]
 	for _, one := range colours {
 		c.image.Palette = append(c.image.Palette, one)
 	}
-	clear(c.image.Pix)
 	clear(c.mixed[:])
-	return c
 }
 
 func (c *canvas) done() { canvases.Put(c) }
@@ -79,6 +85,9 @@ func (c *canvas) index(of color.RGBA) uint8 {
 	best, least := 0, 1<<30
 	for i, one := range c.image.Palette {
 		p := one.(color.RGBA)
+		if p.A == 0 {
+			continue // nothing that is drawn may become a hole
+		}
 		r, g, b := int(p.R)-int(of.R), int(p.G)-int(of.G), int(p.B)-int(of.B)
 		if d := r*r + g*g + b*b; d < least {
 			best, least = i, d
@@ -93,7 +102,7 @@ func (c *canvas) index(of color.RGBA) uint8 {
 
 // rect fills a rectangle of whole pixels.
 func (c *canvas) rect(x, y, width, height int, with ink) {
-	r := image.Rect(x, y, x+width, y+height).Intersect(c.image.Rect)
+	r := image.Rect(x*c.times, y*c.times, (x+width)*c.times, (y+height)*c.times).Intersect(c.image.Rect)
 	for y := r.Min.Y; y < r.Max.Y; y++ {
 		row := c.image.Pix[y*c.image.Stride+r.Min.X : y*c.image.Stride+r.Max.X]
 		for i := range row {
@@ -101,6 +110,10 @@ func (c *canvas) rect(x, y, width, height int, with ink) {
 		}
 	}
 }
+
+// move and line lead the raster around a shape.
+func (c *canvas) move(p point) { c.raster.move(point{p.x * c.times, p.y * c.times}) }
+func (c *canvas) line(p point) { c.raster.line(point{p.x * c.times, p.y * c.times}) }
 
 // paint fills what the raster holds, and empties it.
 func (c *canvas) paint(with ink) {

@@ -143,7 +143,8 @@ func settable(text string) string {
 
 // text draws a text that begins at x and stands on the line y, in pixels.
 func (c *canvas) text(text string, x, y int, s style, with ink) {
-	pen := x * 64
+	pen, y := x*64*c.times, y*c.times
+	s.size *= c.times
 	for _, r := range text {
 		l := c.letters.letter(s, r)
 		quarters := (pen + 8) >> 4

@@ -29,30 +29,30 @@ func around(centre point, radius, n int) point {
 
 // disc fills a circle; the radius is in 1/256 of a pixel, as all that follows.
 func (c *canvas) disc(centre point, radius int, with ink) {
-	c.raster.move(around(centre, radius, 0))
+	c.move(around(centre, radius, 0))
 	for n := 1; n < 96; n++ {
-		c.raster.line(around(centre, radius, n))
+		c.line(around(centre, radius, n))
 	}
 	c.paint(with)
 }
 
 // arc fills a piece of a ring, from one of its 96 points to another.
 func (c *canvas) arc(centre point, radius, width, from, to int) {
-	c.raster.move(around(centre, radius+width/2, from))
+	c.move(around(centre, radius+width/2, from))
 	for n := from + 1; n <= to; n++ {
-		c.raster.line(around(centre, radius+width/2, n))
+		c.line(around(centre, radius+width/2, n))
 	}
 	for n := to; n >= from; n-- {
-		c.raster.line(around(centre, radius-width/2, n))
+		c.line(around(centre, radius-width/2, n))
 	}
 	c.raster.close()
 }
 
 // shape fills a polygon.
 func (c *canvas) shape(corners ...point) {
-	c.raster.move(corners[0])
+	c.move(corners[0])
 	for _, p := range corners[1:] {
-		c.raster.line(p)
+		c.line(p)
 	}
 	c.raster.close()
 }

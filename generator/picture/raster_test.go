@@ -31,7 +31,7 @@ func TestRasterAreas(t *testing.T) {
 		t.Errorf("a rectangle covers %v, want %v", got, 2.5*3.25)
 	}
 	// A circle covers πr², and half of it where a hole of half the area is cut.
-	c := &canvas{image: image.NewPaletted(bounds, color.Palette{color.RGBA{0, 0, 0, 255}, color.RGBA{255, 255, 255, 255}})}
+	c := &canvas{times: 1, image: image.NewPaletted(bounds, color.Palette{color.RGBA{0, 0, 0, 255}, color.RGBA{255, 255, 255, 255}})}
 	c.arc(at(50, 50), 30*one, 20*one, 0, 96) // from 20 to 40
 	if got, want := covered(&c.raster, bounds), math.Pi*(40*40-20*20); math.Abs(got-want) > 0.002*want {
 		t.Errorf("a ring covers %v, want %v", got, want)

@@ -74,7 +74,7 @@ func (s *Site) rendered(from theme, assets map[string]string, icon string) ([]Ou
 			errs[i] = cmp.Or(errs[i], err)
 		}
 	})
-	problems = slices.Concat(problems, slices.Concat(found...), s.unopened(), s.remarked())
+	problems = slices.Concat(problems, slices.Concat(found...), s.unopened(), s.remarked(), s.misspoken())
 	outputs := slices.Concat(units...)
 	b.tables = s.tableMaker()
 	sides := make([][]side, len(briefs))

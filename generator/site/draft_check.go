@@ -49,23 +49,36 @@ type OtherVerdict struct {
 
 // Check looks at the content below root, as [Build] does, and at every unit's findings.
 // It writes nothing.
-func Check(root string, asOf time.Time) (Checked, error) {
+func Check(root string, asOf time.Time) (Checked, error) { return CheckAlso(root, asOf, nil) }
+
+// A Seen is one unit as a check sees it. The sheets are to be read only while it is.
+type Seen struct {
+	Slug string
+	// Sheet is what is published, nil for a unit that is held; Whole has what is held, too.
+	Sheet, Whole *sheet.Sheet
+	Site         *record.Site
+	Description  *record.File // the unit's template for descriptions; nil where it has none
+}
+
+// CheckAlso is [Check] that has each unit without mistakes looked at by somebody else too,
+// for what only they know of. It is called from several goroutines at once; nil for none.
+func CheckAlso(root string, asOf time.Time, also func(Seen) record.Problems) (Checked, error) {
 	d, err := InspectDraft(root)
 	if err != nil {
 		return Checked{}, err
 	}
 	defer d.Close()
-	return d.check(asOf)
+	return d.check(asOf, also)
 }
 
-func (d *Draft) check(asOf time.Time) (Checked, error) {
+func (d *Draft) check(asOf time.Time, also func(Seen) record.Problems) (Checked, error) {
 	content, err := d.content()
 	if err != nil {
 		return Checked{}, err
 	}
 	defer content.Close()
 	d.look(content, asOf, nil)
-	c := &checking{draft: d, content: content, units: map[string]CheckedUnit{}}
+	c := &checking{draft: d, content: content, also: also, units: map[string]CheckedUnit{}}
 	groups := d.groups()
 	each(len(groups), func(i int) { c.group(groups[i]) })
 	out := Checked{Problems: slices.Concat(d.frame.problems, c.problems), Held: d.heldNow(), Uncovered: c.uncovered}
@@ -102,6 +115,7 @@ func (d *Draft) check(asOf time.Time) (Checked, error) {
 type checking struct {
 	draft   *Draft
 	content *os.Root
+	also    func(Seen) record.Problems
 
 	mu        sync.Mutex
 	problems  record.Problems
@@ -138,12 +152,15 @@ func (c *checking) unit(u *unit) {
 	if p.frame.right && !p.problems.Errors() {
 		u.entry = was.lookedAnew(u, p, c.draft.memory) // for the lists
 	}
-	checked, found := p.checked()
+	checked, whole := p.checked()
+	if whole != nil && c.also != nil {
+		problems = append(problems, c.also(Seen{u.slug, p.sheet, whole, p.site.Content.Site, p.site.Description(u.slug)})...)
+	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.problems = append(c.problems, problems...)
 	c.uncovered = append(c.uncovered, p.site.Uncovered()...)
-	if found {
+	if whole != nil {
 		c.units[u.slug] = checked
 	}
 	if c.err == nil {
@@ -151,13 +168,12 @@ func (c *checking) unit(u *unit) {
 	}
 }
 
-// checked is what is found in a part with everything that is held in it; nothing where
-// it has mistakes.
-func (p *part) checked() (out CheckedUnit, found bool) {
+// checked is what is found in a part with everything that is held in it, and its sheet
+// with that; nothing where it has mistakes.
+func (p *part) checked() (out CheckedUnit, whole *sheet.Sheet) {
 	if !p.frame.right || p.problems.Errors() {
-		return out, false
+		return out, nil
 	}
-	var whole *sheet.Sheet
 	for _, r := range p.site.behind.content.Records {
 		if r.Slug != p.slug {
 			continue
@@ -169,7 +185,7 @@ func (p *part) checked() (out CheckedUnit, found bool) {
 		}
 	}
 	if whole == nil {
-		return out, false
+		return out, nil
 	}
 	out = CheckedUnit{Slug: p.slug, Findings: whole.Findings, Verdicts: map[verdict.Word]int{}}
 	all := map[string]verdict.Word{}
@@ -178,7 +194,7 @@ func (p *part) checked() (out CheckedUnit, found bool) {
 		all[claim.ID] = claim.Verdict
 	}
 	if p.sheet == nil {
-		return out, true
+		return out, whole
 	}
 	for _, claim := range p.sheet.Claims {
 		if with := all[claim.ID]; with != claim.Verdict {
@@ -189,5 +205,5 @@ func (p *part) checked() (out CheckedUnit, found bool) {
 		out.Unsealed = st.Unsealed
 		out.Pending = pendingOf(st)
 	}
-	return out, true
+	return out, whole
 }

@@ -174,6 +174,7 @@ var edits = []edit{
 	{"a note", appended(fieldfare+"notes.md", "\nOne more word.\n"), 1},
 	{"a new key", replaced(fieldfare+"record.toml", "[source]\n", "[settings]\nremarks = \"as it came\"\n\n[source]\n"), 1},
 	{"a run is invalid", replaced(fieldfare+"record.toml", "id = \"r1\"\n", "id = \"r1\"\ninvalid = \"a lead was off\"\n"), 1},
+	{"subtitles with a number that is wrong", func(t *testing.T, root string) { put(t, root, fieldfare+"bench.srt", "It gave 108 W, of 90 W.\n") }, 1},
 	{"a file that nothing reads", func(t *testing.T, root string) { put(t, root, fieldfare+"odd.txt", "odd") }, 1},
 	{"the about page's title", replaced("content/prose/about.md", "# ", "# Once more: "), -1},
 	{"a new page of prose", func(t *testing.T, root string) { put(t, root, "content/prose/thanks.md", "# Thanks\n\nTo nobody.\n") }, -1},

@@ -233,7 +233,7 @@ func TestPromisedAddressesStay(t *testing.T) {
 	if odd := unlike(before, tree(t, filepath.Join(root, "public"))); odd != nil {
 		t.Errorf("the build failed and changed %v", odd)
 	}
-	checked, err := d.check(today)
+	checked, err := d.check(today, nil)
 	if err != nil || !checked.Problems.Errors() {
 		t.Errorf("check finds nothing: %v", err)
 	}

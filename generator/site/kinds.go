@@ -71,6 +71,7 @@ const (
 	theProse      class = "prose"      // prose/*.md
 	theRecord     class = "record"     // of the unit
 	theNotes      class = "notes"
+	theSpoken     class = "spoken" // subtitles and descriptions of its videos
 	thePictures   class = "pictures"
 	theLedger     class = "ledger"    // ledger.toml and sealed/*.json
 	theNames      class = "names"     // which files the unit's folder has
@@ -87,7 +88,7 @@ func theLayout(name string) class { return class("layout " + name) }
 // inOrder are all classes, in the order in which people are told of them; templates of
 // layouts stand before the theme.
 var inOrder = []class{
-	theRecord, theNotes, thePictures, theLedger, theNames, theOthers, theHolds, theProse,
+	theRecord, theNotes, theSpoken, thePictures, theLedger, theNames, theOthers, theHolds, theProse,
 	theRows, theAllCorrected, thePoints, theLoads, theMade, theMakers, theNear, theTabled, theTables, theFeeds, thePages, theFrames, theExamples, theAddresses,
 	theBench, theMethods, theSite, theDay, theNavigation, theTheme, theProgram,
 }
@@ -132,7 +133,7 @@ var madeFrom = map[kind][]class{
 }
 
 // lookedAt are the classes that the mistakes in a unit, and its brief, follow from.
-var lookedAt = append([]class{theNotes, thePictures, theNames, theOthers, theDay}, sheetClasses...)
+var lookedAt = append([]class{theNotes, theSpoken, thePictures, theNames, theOthers, theDay}, sheetClasses...)
 
 // kindOfPath tells which kind of a unit's outputs, or of the site's, has a path.
 func kindOfPath(path string) (slug string, k kind) {

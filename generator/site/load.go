@@ -124,6 +124,7 @@ type loader struct {
 	unitsOnly bool
 	notes     []string // the slugs of the units that have notes
 	prose     []string // names without the ending
+	spoken    []string // the paths of what goes with the units' videos
 	// pictures holds the names of each unit's files that could be pictures, by
 	// slug.
 	pictures map[string][]string
@@ -227,10 +228,12 @@ func (l *loader) surveyUnit(folder, slug string) {
 			l.sealedOf(slug)
 		case name == sealedFolder:
 			l.surveySealed(slug)
+		case isSpoken(name):
+			l.spoken = append(l.spoken, path.Join(folder, name))
 		case isPicture(name):
 			l.pictures[slug] = append(l.pictures[slug], name)
 		default:
-			l.odd(path.Join(folder, name), "nothing reads this", "a unit's folder holds record.toml, notes.md, runs.csv and pictures, .jpg or .png")
+			l.odd(path.Join(folder, name), "nothing reads this", "a unit's folder holds record.toml, notes.md, runs.csv, pictures, .jpg or .png, and the video's description.txt, .srt and .vtt")
 		}
 	}
 }

@@ -76,6 +76,8 @@ func (l *loader) look(slug string, was *entry) looked {
 				names = append(names, one)
 				file(theLedger, one, maxFile)
 			}
+		case isSpoken(name):
+			file(theSpoken, name, maxFile)
 		case isPicture(name):
 			file(thePictures, name, maxPicture)
 		}

@@ -163,6 +163,7 @@ func TestTypedNumbers(t *testing.T) {
 		"It gave 268.6 W.":                          "", // within U of claim 4-ohm's mean
 		"It gave 301 W.":                            "301 W",
 		"It gave 0.301 kW.":                         "0.301 kW",
+		"It gave 301 watts.":                        "301 watts",
 		"It weighs 4.1 kg.":                         "", // rounds to it
 		"It weighs 4.2 kg.":                         "4.2 kg",
 		"It weighs 4.12 kg and is 311 mm wide.":     "311 mm",

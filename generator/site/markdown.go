@@ -67,7 +67,7 @@ type reader struct {
 	source   []byte
 	levels   []int           // levels of the open headings, as written
 	taken    map[string]bool // ids of headings
-	known    []known         // the record's figures, once notes type a number
+	known    *sheet.Knower   // the record's figures, once notes have a text
 	problems record.Problems
 }
 

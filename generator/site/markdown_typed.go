@@ -1,195 +1,28 @@
 package site
 
 import (
-	"math"
-	"regexp"
-	"slices"
-	"strconv"
-	"strings"
-
 	"github.com/yuin/goldmark/ast"
 
-	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
 
-// typedNumber is a number with a unit as notes have it. A number that a longer one,
-// a word, a sign or a range is part of is another thing.
-var typedNumber = regexp.MustCompile(`(^|[\s(;:“"'])(\d{1,7}(?:\.\d{1,6})?)[ \x{a0}\x{202f}]?(kW|W|V|A|Ω|ohms?|%|°C|kHz|Hz|kg|mm)($|[\s).,;:!?”"'…–—-])`)
-
-// typedUnits are the units of such numbers as the record has them, with the factor
-// to them.
-var typedUnits = map[string]struct {
-	unit  string
-	times float64
-}{
-	"kW": {"W", 1000}, "W": {"W", 1}, "V": {"V", 1}, "A": {"A", 1}, "Ω": {"Ω", 1}, "ohm": {"Ω", 1}, "ohms": {"Ω", 1},
-	"%": {"%", 1}, "°C": {"°C", 1}, "kHz": {"Hz", 1000}, "Hz": {"Hz", 1}, "kg": {"kg", 1}, "mm": {"mm", 1},
-}
-
-// systemVolts are the nominal voltages of batteries and vehicles: a kind of system,
-// no figure of the record (common practice, no source).
-var systemVolts = []string{"6", "12", "24", "36", "48"}
-
-// driftReach is how near a typed number lies to a figure of the record to be taken
-// for it, as a fraction: further off it speaks of something else.
-const driftReach = 0.2
-
-// A known is a figure that a record has.
-type known struct {
-	unit string
-	x    float64
-	u    float64 // expanded uncertainty, 0 for what is no measurement
-	says string  // as people read it, with what it is
-	cite string  // RUN/QUANTITY, where notes can cite it
-}
-
-// typed finds numbers with a unit in a text of notes that disagree with the record:
-// near a figure of it, but neither within its uncertainty nor within the rounding
-// of what was typed.
+// typed finds numbers with a unit in a text of notes that disagree with the record.
 func (r *reader) typed(n *ast.Text) {
 	if r.Sheet == nil || n.Parent() == nil || n.Parent().Kind() == ast.KindCodeSpan {
 		return
 	}
-	text := n.Segment.Value(r.source)
-	for from := 0; from < len(text); {
-		m := typedNumber.FindSubmatchIndex(text[from:])
-		if m == nil {
-			return
+	if r.known == nil {
+		r.known = r.Sheet.Knows()
+	}
+	for _, one := range r.known.Typed(n.Segment.Value(r.source)) {
+		hint := "if it is that figure, cite it from the record, or write it as the record has it"
+		if one.Cite != "" {
+			hint = "if it is that figure, cite it: [](value:" + one.Cite + ")"
 		}
-		if r.known == nil {
-			r.known = knownOf(r.Sheet)
-		}
-		number, unit := string(text[from+m[4]:from+m[5]]), string(text[from+m[6]:from+m[7]])
-		if near := r.drifted(number, unit); near != nil {
-			hint := "if it is that figure, cite it"
-			if near.cite != "" {
-				hint += ": [](value:" + near.cite + ")"
-			} else {
-				hint += " from the record, or write it as the record has it"
-			}
-			r.problem(record.Warning, n.Segment.Start+from+m[4], m[7]-m[4],
-				number+" "+unit+" is typed, but the record has "+strings.ReplaceAll(near.says, nbsp, " "), hint)
-		}
-		from += m[7]
+		r.problem(record.Warning, n.Segment.Start+one.At, one.Length, typedSays(one), hint)
 	}
 }
 
-// drifted gives the figure that a typed number is near to and disagrees with; nil
-// where it agrees with one, or is near to none.
-func (r *reader) drifted(number, unit string) *known {
-	to := typedUnits[unit]
-	x, err := strconv.ParseFloat(number, 64)
-	if err != nil || to.unit == "V" && slices.Contains(systemVolts, number) {
-		return nil
-	}
-	_, decimals, _ := strings.Cut(number, ".")
-	rounding := 0.5 * math.Pow(10, -float64(len(decimals))) * to.times
-	x *= to.times
-	var near *known
-	for i := range r.known {
-		k := &r.known[i]
-		off := math.Abs(x - k.x)
-		switch {
-		case k.unit != to.unit || off > driftReach*math.Abs(k.x):
-		case off <= math.Max(k.u, rounding)*(1+1e-9):
-			return nil
-		case near == nil || off < math.Abs(x-near.x):
-			near = k
-		}
-	}
-	return near
-}
-
-// knownOf lists the figures of a sheet that notes may speak of.
-func knownOf(s *sheet.Sheet) []known {
-	k := knowns{}
-	for _, r := range s.Runs {
-		names, figures := citable(r)
-		for i, f := range figures {
-			k.figure(f, "run "+r.ID, r.ID+"/"+names[i])
-		}
-		k.figure(r.SupplyA, "run "+r.ID, "")
-		for _, c := range r.Channels {
-			k.figure(c.Resistance, "run "+r.ID, "")
-			k.figure(c.Volts, "run "+r.ID, "")
-			k.number(c.Nominal, "Ω", "the nominal load of run "+r.ID)
-		}
-		k.number(r.FreqHz, "Hz", "the frequency of run "+r.ID)
-		k.number(r.Method.ThdnPct.Value, "%", "the method's distortion")
-		k.written(r.Rec.AmbientC, "°C", "the air in run "+r.ID)
-		for _, n := range r.Rec.LoadC.Items {
-			k.written(n, "°C", "the load in run "+r.ID)
-		}
-	}
-	for _, c := range s.Claims {
-		for _, ch := range c.Channels {
-			k.figure(ch.Mean, "claim "+c.ID, "")
-		}
-		k.written(c.Rec.PowerW, "W", "claim "+c.ID)
-		k.number(c.ClaimW*c.Rec.Channels.Value, "W", "claim "+c.ID+", all channels")
-		k.written(c.Rec.LoadOhm, "Ω", "claim "+c.ID)
-		k.written(c.Rec.SupplyV, "V", "claim "+c.ID)
-		k.written(c.Rec.ThdnPct, "%", "claim "+c.ID)
-		for _, n := range c.Rec.FreqHz.Items {
-			k.written(n, "Hz", "claim "+c.ID)
-		}
-	}
-	k.unit(&s.Record.Unit)
-	for _, sp := range s.Specs {
-		k.figure(sp.Measured, sp.Rec.Name, "")
-		for _, n := range append([]record.Number{sp.Rec.Stated, sp.Rec.StatedTo}, sp.Rec.Measured.Items...) {
-			k.written(n, sp.Rec.Unit, sp.Rec.Name)
-		}
-	}
-	for _, t := range s.Thermals {
-		k.written(t.Rec.AmbientC, "°C", "the air at "+t.Rec.Spot)
-		for _, p := range t.Points {
-			k.figure(p.TempC, t.Rec.Spot, "")
-			k.figure(p.Rise, t.Rec.Spot, "")
-		}
-	}
-	return k
-}
-
-type knowns []known
-
-func (k *knowns) figure(f *sheet.Figure, of, cite string) {
-	if f == nil {
-		return
-	}
-	unit := f.Unit
-	if unit == "K" {
-		unit = "°C"
-	}
-	*k = append(*k, known{unit, f.X, f.U, f.Text + ", " + of, cite})
-}
-
-func (k *knowns) written(n record.Number, unit, of string) {
-	if n.Given() {
-		*k = append(*k, known{unit, n.Value, 0, n.Text + nbsp + unit + ", " + of, ""})
-	}
-}
-
-func (k *knowns) number(x float64, unit, of string) {
-	if x != 0 {
-		*k = append(*k, known{unit, x, 0, quantity.Significant(x, 4) + nbsp + unit + ", " + of, ""})
-	}
-}
-
-// unit adds what a record says of the unit itself.
-func (k *knowns) unit(u *record.Unit) {
-	for _, n := range u.SizeMM.Items {
-		k.written(n, "mm", "its size")
-	}
-	fuses := 0.0
-	for _, n := range u.FusesA.Items {
-		k.written(n, "A", "its fuses")
-		fuses += n.Value
-	}
-	k.number(fuses, "A", "its fuses together")
-	k.written(u.MassKG, "kg", "its mass")
-	k.written(u.LowestOhm, "Ω", "the maker's lowest load")
-	k.written(u.LowestBridgedOhm, "Ω", "the maker's lowest load, bridged")
-}
+// typedSays says of a number that it disagrees with the record.
+func typedSays(one sheet.Typed) string { return one.Text + " is typed, but the record has " + one.Says }

@@ -78,7 +78,7 @@ func runHint(s *sheet.Sheet, id string) string {
 // cited finds a figure of a run by the name that notes use; the hint says which
 // there are where there is none of that name.
 func cited(run *sheet.Run, name string) (figure *sheet.Figure, hint string) {
-	names, figures := citable(run)
+	names, figures := sheet.Citable(run)
 	if i := slices.Index(names, name); i >= 0 {
 		return figures[i], ""
 	}
@@ -102,26 +102,6 @@ func cited(run *sheet.Run, name string) (figure *sheet.Figure, hint string) {
 		return nil, "did you mean " + near + "?"
 	}
 	return nil, "it has " + and(names)
-}
-
-// citable lists the figures of a run that notes may cite, with their names.
-func citable(run *sheet.Run) (names []string, figures []*sheet.Figure) {
-	add := func(name string, f *sheet.Figure) {
-		if f != nil {
-			names, figures = append(names, name), append(figures, f)
-		}
-	}
-	for _, c := range run.Channels {
-		add("power."+c.Name, c.Power)
-		add("out_v."+c.Name, c.OutV)
-		add("thdn."+c.Name, c.Distortion)
-	}
-	add("total", run.Total)
-	add("efficiency", run.Efficiency)
-	add("heat", run.Heat)
-	add("supply_power", run.SupplyPower)
-	add("supply_v", run.SupplyV)
-	return names, figures
 }
 
 // brokenValue finds a citation that markdown didn't take for a link, as when a

@@ -37,8 +37,8 @@ type playerState struct {
 
 const watchPolicy = `(window.blocked = [], addEventListener('securitypolicyviolation', (e) => blocked.push(e.violatedDirective + ' ' + e.blockedURI)), true)`
 
-// lookAt reads the state once what was blocked has been told.
-const lookAt = `(async () => { await new Promise((d) => setTimeout(d, 60)); const f = document.querySelector('.watch iframe');
+// playerNow reads the state once what was blocked has been told.
+const playerNow = `(async () => { await new Promise((d) => setTimeout(d, 60)); const f = document.querySelector('.watch iframe');
   return { Frame: f ? f.getAttribute('src') : '', Title: f ? f.title : '', Referrer: f ? f.referrerPolicy : '', Blocked: blocked,
     Elsewhere: performance.getEntriesByType('resource').map((e) => e.name).filter((n) => !n.startsWith(location.origin + '/')) }; })()`
 
@@ -60,23 +60,23 @@ func TestVideoIsLoadedOnceAsked(t *testing.T) {
 	} {
 		open(t, ctx, server.URL+unit+row.query)
 		js[bool](t, ctx, watchPolicy)
-		if before := js[playerState](t, ctx, lookAt); before.Frame != "" || len(before.Elsewhere)+len(before.Blocked) > 0 {
+		if before := js[playerState](t, ctx, playerNow); before.Frame != "" || len(before.Elsewhere)+len(before.Blocked) > 0 {
 			t.Fatalf("%s, before: %+v", row.query, before)
 		}
 		js[bool](t, ctx, fmt.Sprintf(`(document.querySelector(%q).click(), true)`, row.press))
-		after := js[playerState](t, ctx, lookAt)
+		after := js[playerState](t, ctx, playerNow)
 		if after.Frame != row.want || len(after.Blocked) > 0 || after.Referrer != "strict-origin-when-cross-origin" || after.Title == "" {
 			t.Errorf("%s, %s: %+v", row.query, row.press, after)
 		}
 	}
 	// A further mark moves the player that is there.
 	js[bool](t, ctx, `(document.querySelector(".marks [data-at='320']").click(), true)`)
-	if moved := js[playerState](t, ctx, lookAt); moved.Frame != player+"&start=320" {
+	if moved := js[playerState](t, ctx, playerNow); moved.Frame != player+"&start=320" {
 		t.Errorf("moved on: %+v", moved)
 	}
 	// The check would see a player that the policy doesn't allow.
 	js[bool](t, ctx, `(document.querySelector('.watch iframe').src = 'https://other.example/', true)`)
-	if other := js[playerState](t, ctx, lookAt); len(other.Blocked) == 0 {
+	if other := js[playerState](t, ctx, playerNow); len(other.Blocked) == 0 {
 		t.Error("a player of another host isn't blocked")
 	}
 	// Unhandled clicks lead away: of a page on a disk, with a key held, and at a file.

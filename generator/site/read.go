@@ -53,6 +53,10 @@ func (l *loader) decode(s *Site) record.Problems {
 	for i, slug := range l.notes {
 		jobs = append(jobs, textJob(path.Join(unitsFolder, slug, notesFile), &notes[i]))
 	}
+	spoken := make([]*record.File, len(l.spoken))
+	for i, name := range l.spoken {
+		jobs = append(jobs, textJob(name, &spoken[i]))
+	}
 	for i, name := range l.prose {
 		jobs = append(jobs, textJob(path.Join(proseFolder, name+".md"), &prose[i]))
 	}
@@ -68,6 +72,7 @@ func (l *loader) decode(s *Site) record.Problems {
 		}
 	}
 	fill(s.Notes, l.notes, notes)
+	s.keepSpoken(spoken)
 	fill(s.Prose, l.prose, prose)
 	return problems
 }

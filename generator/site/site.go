@@ -19,6 +19,9 @@ type Site struct {
 	// Prose holds the source of content/prose/*.md by name without the ending.
 	Prose map[string]*record.File
 
+	// spoken holds the texts that go with the units' videos, by slug, then by name.
+	spoken map[string][]*record.File
+
 	// behind is the content with what is held, for the tester's eyes only.
 	behind withheld
 
