@@ -43,6 +43,19 @@ var drawn = map[string]string{
 	formula.Chance:          "TestDrawsOfAChance",
 	formula.SpecChance:      "TestDrawsOfAStatedFigure",
 	formula.CarriedPair:     "TestDrawsOfTwoUnits",
+	formula.CaptureScale:    "TestDrawsOfACapture",
+	formula.CaptureVolts:    "TestDrawsOfACapture",
+	formula.CaptureMean:     "TestDrawsOfACapture",
+	formula.CaptureWatts:    "TestDrawsOfACapture",
+	formula.CaptureThdn:     "TestDrawsOfACapture",
+	formula.CaptureThd:      "TestDrawsOfACapture",
+	formula.CaptureFreq:     "TestDrawsOfACapture",
+	formula.CaptureLimit:    "TestDrawsOfACapture",
+	formula.CaptureOnset:    "TestDrawsOfACapture",
+	formula.CaptureMost:     "TestDrawsOfACapture",
+	formula.CaptureBursts:   "TestDrawsOfACapture",
+	formula.CaptureRound:    "TestDrawsOfACapture",
+	formula.CaptureCheck:    "TestDrawsOfACapture",
 	formula.Difference:      "TestDrawsOfTwoUnits", // its probability in generator/sheet/apart_test.go
 }
 
@@ -53,6 +66,7 @@ var single = map[string]string{
 	formula.Specification: "it is the size of one error",
 	formula.Drift:         "it is the size of one error; TestDrawsOfDriftAndTemperature draws it",
 	formula.Tempco:        "it is the size of one error; TestDrawsOfDriftAndTemperature draws it",
+	formula.CaptureSpread: "it is the size of one error; 1,000 captures are drawn in generator/capture/steady_test.go",
 	formula.RankInterval:  "it counts pairs; their differences are drawn",
 	formula.PlannedAmps:   planned,
 	formula.PlannedSupply: planned,

@@ -45,7 +45,7 @@ var rooms = map[string]room{
 	"charts": {ours: "generator/sheet generator/quantity generator/verdict", modules: "github.com/go-echarts/go-echarts/v2"},
 	"themes": {},
 	"generator/site": {
-		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/ledger generator/picture charts themes",
+		ours:    "generator/quantity generator/formula generator/verdict generator/capture generator/record generator/sheet generator/ledger generator/picture charts themes",
 		modules: "github.com/yuin/goldmark github.com/andybalholm/brotli", touches: "disk",
 	},
 	"generator/preview": {

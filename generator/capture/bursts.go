@@ -61,11 +61,11 @@ func BurstsOf(m *Memory, w Wiring, freq float64) (Bursts, error) {
 		return Bursts{}, atFrame(-1, "state the frequency of the tone, and the load's resistance in ohms", "the power of bursts needs a frequency and a load")
 	}
 	if float64(f.Frames)*freq/f.Rate < 4 {
-		return Bursts{}, atFrame(f.Frames, "state a longer interval", "%d samples are too short for bursts of %g Hz", f.Frames, freq)
+		return Bursts{}, atFrame(m.first+f.Frames, "state a longer interval", "%d samples are too short for bursts of %g Hz", f.Frames, freq)
 	}
 	guard := newGuard(f)
 	for _, c := range w.channels() {
-		if p := guard.look(c.Index, m.channels[c.Index], 0); p != nil {
+		if p := guard.look(c.Index, m.channels[c.Index], m.first); p != nil {
 			return Bursts{}, p
 		}
 	}
@@ -96,6 +96,7 @@ func BurstsOf(m *Memory, w Wiring, freq float64) (Bursts, error) {
 
 // bursting holds a stretch for looking.
 type bursting struct {
+	first        int64   // frames of the capture before the stretch
 	rate, period float64 // period of the tone in samples
 	frames       int
 	load         float64
@@ -110,7 +111,7 @@ func newBursting(m *Memory, w Wiring, freq float64) *bursting {
 	for i, c := range w.channels() {
 		c.Scale.apply(scaled[i], m.channels[c.Index])
 	}
-	b := &bursting{rate: f.Rate, period: f.Rate / freq, frames: int(f.Frames), load: w.Load.X, out: integral(scaled[0])}
+	b := &bursting{first: m.first, rate: f.Rate, period: f.Rate / freq, frames: int(f.Frames), load: w.Load.X, out: integral(scaled[0])}
 	if len(scaled) == 3 {
 		volts := lineOf(scaled[1])
 		for i, v := range scaled[1] {
@@ -134,10 +135,10 @@ func (b *bursting) find() ([][2]float64, error) {
 		most, least = math.Max(most, v), math.Min(least, v)
 	}
 	if most == 0 {
-		return nil, atFrame(0, "state an interval with bursts, and the channel that they are on", "there is only silence here")
+		return nil, atFrame(b.first, "state an interval with bursts, and the channel that they are on", "there is only silence here")
 	}
 	if least > most/10 {
-		return nil, atFrame(0, "state an interval with some of the rest before and after", "no burst stands out: the power is never below %.2g of its highest", least/most)
+		return nil, atFrame(b.first, "state an interval with some of the rest before and after", "no burst stands out: the power is never below %.2g of its highest", least/most)
 	}
 	var spans [][2]float64
 	for i := 0; i < len(level); i++ {
@@ -155,7 +156,7 @@ func (b *bursting) find() ([][2]float64, error) {
 		i = j
 	}
 	if len(spans) == 0 {
-		return nil, atFrame(0, "state an interval with some of the rest before and after", "no burst is whole within the interval")
+		return nil, atFrame(b.first, "state an interval with some of the rest before and after", "no burst is whole within the interval")
 	}
 	return spans, nil
 }
@@ -165,7 +166,7 @@ func (b *bursting) find() ([][2]float64, error) {
 func (b *bursting) burst(before, start, end, next float64, follows bool) (Burst, error) {
 	n := math.Floor((end-start)/b.period - 0.5)
 	if n < 1 {
-		return Burst{}, atFrame(int64(start), "bursts need two periods at least; or state the tone's true frequency", "this burst has no whole period of the tone within")
+		return Burst{}, atFrame(b.first+int64(start), "bursts need two periods at least; or state the tone's true frequency", "this burst has no whole period of the tone within")
 	}
 	middle := (start + end) / 2
 	from, to := middle-n*b.period/2, middle+n*b.period/2

@@ -87,6 +87,18 @@ type Memory struct {
 	format   Format
 	channels [][]float64
 	at       int
+	first    int64 // frames of the capture that it was taken from, before it
+}
+
+// startOf is how many frames of its capture lie before a source.
+func startOf(s Source) int64 {
+	switch s := s.(type) {
+	case *between:
+		return s.first
+	case *Memory:
+		return s.first
+	}
+	return 0
 }
 
 // NewMemory returns a source of the channels' samples at a rate in samples a
@@ -166,7 +178,7 @@ func Take(s Source, from, to float64) (*Memory, error) {
 			return nil, err
 		}
 	}
-	m.format = f
+	m.format, m.first = f, first
 	m.format.Frames = int64(len(m.channels[0]))
 	return m, nil
 }

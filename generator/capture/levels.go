@@ -12,10 +12,14 @@ type Point struct {
 	RMS, Power          float64 // in the channel's unit, and in watts into the load
 	THD, THDN           float64 // relative to the fundamental, as in [Figures]
 	SupplyPower         float64 // watts; 0 where the supply wasn't recorded
+	SupplyV, SupplyA    float64 // likewise, means
 	FlatTop, FlatBottom float64 // as in [Figures]
 	Blocks              int     // that it is the mean of
 	spread              float64 // relative standard uncertainty of THDN
 }
+
+// Flat reports whether a side of the wave is flat there, as [Figures.Clipped] means it.
+func (p Point) Flat() bool { return p.flatness() >= flat }
 
 func (p Point) flatness() float64 { return math.Max(p.FlatTop, p.FlatBottom) }
 
@@ -68,7 +72,7 @@ func Levels(s Source, w Wiring, t Tone, stepped bool) (Curve, error) {
 		}
 	}
 	if len(c.Points) < 2 {
-		return c, atFrame(-1, "hold each level for a second, or say that it rises evenly", "the capture has %d levels that stay", len(c.Points))
+		return c, atFrame(-1, "hold each level for a second, or say that it rises evenly", "there are too few levels that stay: %d", len(c.Points))
 	}
 	return c, nil
 }
@@ -104,7 +108,7 @@ func (c *Curve) add(step []reading) {
 		spread = tally{readings: step}.spread(thdn).U / d
 	}
 	c.Points = append(c.Points, Point{spread: spread, Seconds: (step[0].middle + step[len(step)-1].middle) / 2, RMS: rms(m), Power: m.square / c.wiring.Load.X,
-		THD: thd(m), THDN: thdn(m), SupplyPower: m.supplyPower, FlatTop: m.top / sineShare, FlatBottom: m.bottom / sineShare, Blocks: len(step)})
+		THD: thd(m), THDN: thdn(m), SupplyPower: m.supplyPower, SupplyV: m.supplyV, SupplyA: m.supplyA, FlatTop: m.top / sineShare, FlatBottom: m.bottom / sineShare, Blocks: len(step)})
 }
 
 // PowerAtTHDN is the power at which THD+N rises to a limit, relative to the
@@ -179,6 +183,37 @@ func (c Curve) at(limit float64, what string, of func(Point) float64) (quantity.
 	}
 	u := math.Max(c.Points[i].spread, c.Points[i+1].spread)
 	return v.Add(exact(v.X*math.Abs(slope)*u, "scatter", "scatter of "+what+" within a level")), nil
+}
+
+// A Supply is what the supply did at a power between two levels. Off says by how much
+// each may be off: a straight line over the power against one over its logarithm.
+type Supply struct {
+	V, A, W          float64
+	OffV, OffA, OffW float64
+}
+
+// SupplyAtTHDN is the supply where THD+N rises to a limit, as [Curve.PowerAtTHDN] finds
+// it, along a straight line over the power; ok is false where that is nowhere.
+func (c Curve) SupplyAtTHDN(limit float64) (at Supply, ok bool) {
+	of := func(p Point) float64 { return p.THDN }
+	i := c.crossing(limit, of)
+	if i < 0 {
+		return at, false
+	}
+	v, err := c.at(limit, "THD+N", of)
+	a, b := c.Points[i], c.Points[i+1]
+	if err != nil || a.Power == b.Power {
+		return at, false
+	}
+	even := (v.X - a.Power) / (b.Power - a.Power)
+	bent := math.Log(v.X/a.Power) / math.Log(b.Power/a.Power)
+	between := func(x, y float64) (value, off float64) {
+		return x + even*(y-x), math.Abs((even - bent) * (y - x))
+	}
+	at.V, at.OffV = between(a.SupplyV, b.SupplyV)
+	at.A, at.OffA = between(a.SupplyA, b.SupplyA)
+	at.W, at.OffW = between(a.SupplyPower, b.SupplyPower)
+	return at, true
 }
 
 // crossing is the place of the point before the limit is passed; -1 where it isn't.

@@ -176,7 +176,7 @@ func (st *steady) run() error {
 		return st.silent()
 	}
 	if len(st.readings) < 3 {
-		return atFrame(st.frames, "record longer, or begin the band higher up", "the capture is too short: %.4g s are needed, it has %.4g s",
+		return atFrame(startOf(st.source)+st.frames, "record longer, or begin the band higher up", "the capture is too short: %.4g s are needed, it has %.4g s",
 			2*float64(st.n)/st.format.Rate, float64(st.frames)/st.format.Rate)
 	}
 	return nil
@@ -238,7 +238,7 @@ func (st *steady) slide(raw [][]float64) (int, error) {
 func (st *steady) more(raw [][]float64, from int) (int, error) {
 	n, err := st.source.Read(cut(raw, from, st.n))
 	for _, c := range st.wiring.channels() {
-		if p := st.guard.look(c.Index, raw[c.Index][from:from+n], st.frames); p != nil {
+		if p := st.guard.look(c.Index, raw[c.Index][from:from+n], startOf(st.source)+st.frames); p != nil {
 			return 0, p
 		}
 	}
@@ -287,7 +287,7 @@ func (st *steady) block(raw, scaled [][]float64) error {
 func (st *steady) placed(err error) error {
 	var p *Problem
 	if errors.As(err, &p) && p.Frame < 0 {
-		p.Frame = max(0, st.frames-int64(st.n))
+		p.Frame = startOf(st.source) + max(0, st.frames-int64(st.n))
 	}
 	return err
 }

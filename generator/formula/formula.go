@@ -85,7 +85,7 @@ var (
 // Catalogue returns every formula, in the order in which the methodology page
 // prints them.
 func Catalogue() []Formula {
-	return slices.Concat(electrical(), statistical(), comparing(), planning(), atLoad())
+	return slices.Concat(electrical(), statistical(), comparing(), planning(), atLoad(), captured())
 }
 
 func electrical() []Formula {
@@ -113,7 +113,7 @@ func electrical() []Formula {
 		{Efficiency, "Efficiency", "η = 100 %·ΣP/Ps", []Symbol{{"η", "%", "efficiency"}, {"ΣP", "W", "power of all driven channels"}, {"Ps", "W", "supply power"}},
 			"definition; conservation of energy", "Not for bursts."},
 		{Heat, "Heat in the unit", "H = Ps − ΣP", []Symbol{{"H", "W", "power turned to heat in the unit"}, {"Ps", "W", "supply power"}, {"ΣP", "W", "power of all driven channels"}},
-			"conservation of energy", "Not for bursts."},
+			"conservation of energy", "Of bursts from captures only, over whole repetitions."},
 		{LoadLine, "Load line", "P(R) = E²·R/(R + Rs)²", []Symbol{power, {"R", "Ω", "load at the unit's terminals"}, {"E", "V", "volts without load"}, {"Rs", "Ω", "inner resistance of the unit on this bench's supply"}},
 			"Ohm's law for a source with an inner resistance; weighted least squares, weights 1/u² of the residuals", "One line a channel, of runs within ±3 % of one supply voltage, at three loads at least. Where χ² is beyond its 95 % point it feeds nothing."},
 		{LineResidual, "Residual of a load line", "r = P − E²·R/(R + Rs)²", []Symbol{{"r", "W", "how far a point is off the line"}, power, {"R", "Ω", "load at the unit's terminals"}, {"E, Rs", "V, Ω", "the line's source and inner resistance"}},

@@ -76,7 +76,7 @@ func (c *collector) runNeeds(r *sheet.Run) []string {
 			names = append(names, "load "+ch.Load.ID)
 		}
 	}
-	return names
+	return append(names, c.captureNeeds(r)...)
 }
 
 // basis writes down all that the results rest on, by kind and then by name.
@@ -106,6 +106,8 @@ func (c *collector) basis() {
 		switch kind {
 		case "instrument":
 			list = append(list, instrumentBasis(content.Bench.Instrument(id)))
+		case "capture":
+			list = append(list, c.captureBasis(id))
 		case "load":
 			list = append(list, loadBasis(content.Bench.Load(id)))
 		case "method":
@@ -155,6 +157,7 @@ func runBasis(r *sheet.Run) Basis {
 	f.number("lasted_s", rec.LastedS)
 	f.text("at", rec.At.Text)
 	f.text("outcome", rec.Outcome)
+	f.captured(r)
 	held := func(key, how string) {
 		if how != "mean" && len(rec.Readings(key)) > 0 {
 			f.text("read_as "+key, how)
@@ -319,6 +322,8 @@ func methodBasis(m *record.Method) Basis {
 	f.text("signal", m.Signal)
 	f.number("freq_hz", m.FreqHz)
 	f.number("thdn_pct", m.ThdnPct)
+	f.number("low_hz", m.LowHz)
+	f.number("high_hz", m.HighHz)
 	f.flag("into_clipping", m.IntoClipping)
 	f.number("duration_s", m.DurationS)
 	f.number("burst_ms", m.BurstMS)

@@ -218,6 +218,9 @@ func (k *checker) method(m *Method) {
 	case m.EveryMS.Given() && m.EveryMS.Value < m.BurstMS.Value:
 		k.add(m.EveryMS.Place, "every_ms runs from one burst's start to the next", "every_ms is %s, shorter than the burst of %s", m.EveryMS.Text, m.BurstMS.Text)
 	}
+	if m.LowHz.Given() && m.HighHz.Given() && m.LowHz.Value >= m.HighHz.Value {
+		k.add(m.HighHz.Place, "low_hz is the lower end of the band, high_hz the upper", "the band runs from %s Hz to %s Hz", m.LowHz.Text, m.HighHz.Text)
+	}
 	if m.IntoClipping && m.ThdnPct.Given() {
 		k.add(m.Key("into_clipping"), "keep thdn_pct where the unit is driven up to a distortion, into_clipping where it is driven beyond any",
 			"into_clipping is true, but thdn_pct names a limit")
@@ -244,6 +247,7 @@ func (k *checker) record(r *Record) {
 	k.maker(r)
 	k.groups(r)
 	k.videos(r)
+	k.captures(r)
 	for i := range r.Runs {
 		k.run(&r.Runs[i], &r.Unit)
 	}

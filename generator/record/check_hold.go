@@ -51,6 +51,7 @@ func (c *Content) CheckHolds(asOf time.Time) Problems {
 	}
 	for _, r := range c.Records {
 		k.early(r, now, runs)
+		k.earlyCapture(r, now, runs)
 		k.earlySuccessor(r, now)
 	}
 	if c.Methods != nil {
@@ -135,6 +136,32 @@ func (k *checker) earlyPool(p *Pool, now Opening, runs map[string][]Held) {
 				k.add(p.Key("runs").Item(i), "compute the pool without it: wattsheet pool --write leaves out what is held",
 					"the pool names run %s, which is %s", quoted(id), run.When())
 			}
+		}
+	}
+}
+
+// earlyCapture reports a capture that would be published whole, with what a run that is
+// still held was read from.
+func (k *checker) earlyCapture(r *Record, now Opening, runs map[string][]Held) {
+	for i := range r.Captures {
+		c := &r.Captures[i]
+		if c.Publish != "whole" {
+			continue
+		}
+		var held *Held
+		seen := false
+		for n := range r.Runs {
+			if r.Runs[n].Capture.ID != c.ID {
+				continue
+			}
+			if all := runs[r.Slug+"/"+r.Runs[n].ID]; len(all) > 0 && all[0].Opens.After(now) {
+				held = &all[0]
+			} else {
+				seen = true
+			}
+		}
+		if held != nil && seen {
+			k.add(c.Key("publish"), `publish = "excerpt"; or hold its other runs too`, "the capture %s is published whole, but run %s of it is %s", quoted(c.ID), quoted(held.Name), held.When())
 		}
 	}
 }

@@ -111,11 +111,8 @@ func badFile(text string) (why, hint string) {
 	if !strings.HasSuffix(lower, ".jpg") && !strings.HasSuffix(lower, ".jpeg") && !strings.HasSuffix(lower, ".png") {
 		return "is " + quoted(text) + ", which is no .jpg or .png", "save the picture as .jpg (photographs) or .png"
 	}
-	for i := 0; i < len(text); i++ {
-		c := text[i]
-		if !(c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || digit(c) || c == '-' || c == '_' || c == '.') || i == 0 && c == '.' {
-			return "is " + quoted(text) + ", with more than letters, digits, -, _ and .", "rename the file: it becomes part of an address"
-		}
+	if !plainName(text) {
+		return "is " + quoted(text) + ", with more than letters, digits, -, _ and .", "rename the file: it becomes part of an address"
 	}
 	return "", ""
 }

@@ -12,7 +12,7 @@ func (k *checker) run(r *Run, u *Unit) {
 	sound := len(u.Channels) > 0 && k.driven(r, u)
 	k.load(r, driven, sound)
 	// a unit may shut down, or blow its fuse, before anything could be read
-	if (r.Outcome == "completed" || r.Outcome == "supply-limit") && !r.PowerW.Given() && !r.OutV.Given() {
+	if (r.Outcome == "completed" || r.Outcome == "supply-limit") && !r.PowerW.Given() && !r.OutV.Given() && !r.Capture.Given() {
 		k.add(r.Place, "type what the meter at the output showed, one reading a driven channel: out_v = "+exampleReadings(len(driven)),
 			"[[run]] has neither out_v nor power_w")
 	}

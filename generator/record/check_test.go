@@ -120,6 +120,17 @@ var mistakes = []struct{ file, old, new string }{
 	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\n[[supply]]\nid = \"psu\"\nname = \"psu\"\nlead_m = 1.1"},
 	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\n[[supply]]\nid = \"psu\"\nname = \"psu\"\nlead_mm2 = 35\nlead_m = 1.1\nlead_cables = 1.5"},
 	{"bench.toml", "to = 100\nreading_pct = 5", "to = 100\nreading_pct = 5\n[[expect]]\nclass = \"D\"\nefficiency_pct = 80\n[[expect]]\nclass = \"D\"\nefficiency_pct = 75"},
+	{"record.toml", "price = 299", "price = 299\n[[capture]]\nid = \"c01\"\nfile = \"one.wav\"\nrate_hz = 48000\nseparator = \"tab\"\nrecorder = \"scope\"\n[[capture.channel]]\ncolumn = 1\nrole = \"out\"\nof = \"L\"\nscale = 0\nscale_pct = 0.5\n"},
+	{"record.toml", "price = 299", "price = 299\n[[capture]]\nid = \"c01\"\nfile = \"one.wav\"\n[[capture.channel]]\ncolumn = 1\nrole = \"out\"\nscale = 40\nscale_pct = 0.5\n[[capture.channel]]\ncolumn = 1\nrole = \"out\"\nof = \"C\"\nscale = 40\nscale_pct = 0.5\n[[capture.channel]]\ncolumn = 1\nrole = \"supply_v\"\nof = \"L\"\nscale = 40\nscale_pct = 0.5\n"},
+	{"record.toml", "price = 299", "price = 299\n[[capture]]\nid = \"c01\"\nfile = \"one.wav\"\n[[capture.channel]]\ncolumn = 1\nrole = \"supply_a\"\nscale = 40\nscale_pct = 0.5\n[[capture.channel]]\ncolumn = 2\nrole = \"supply_a\"\nscale = 40\nscale_pct = 0.5\n"},
+	{"record.toml", "price = 299", "price = 299\n[[capture]]\nid = \"c01\"\nfile = \"one.wav\"\n[[capture.channel]]\ncolumn = 1\nrole = \"out\"\nof = \"L\"\nscale = 40\nscale_pct = 0.5\n[[capture]]\nid = \"c02\"\nfile = \"ONE.WAV\"\n[[capture.channel]]\ncolumn = 1\nrole = \"out\"\nof = \"L\"\nscale = 40\nscale_pct = 0.5\n"},
+	{"record.toml", "out_v = 24.1", "out_v = 24.1\nfrom_s = 1\ncapture_as = \"steps\""},
+	{"record.toml", "out_v = 24.1", "out_v = 24.1\ncapture = \"c01\""},
+	{"record.toml", "out_v = 24.1", "out_v = 24.1\ncapture = \"c01\"\nfrom_s = 2\nto_s = 1\ncapture_as = \"bursts\"\n[[capture]]\nid = \"c01\"\nfile = \"one.csv\"\nrate_hz = 1000\ntime_column = 1\n[[capture.channel]]\ncolumn = 1\nrole = \"out\"\nof = \"L\"\nscale = 40\nscale_pct = 0.5\n"},
+	{"record.toml", `with.supply_v = "meter"`, "with.supply_v = \"meter\"\ncapture = \"c01\"\ncapture_as = \"sweep\"\n[[capture]]\nid = \"c01\"\nfile = \"one.csv\"\nrate_hz = 1000\n[[capture.channel]]\ncolumn = 1\nrole = \"out\"\nof = \"L\"\nscale = 40\nscale_pct = 0.5\n"},
+	{"record.toml", "supply_a = 17.9\nat = 2026-10-09T14:05:00+02:00", "supply_a = 17.9\ncapture = \"c01\"\n[[capture]]\nid = \"c01\"\nfile = \"one.csv\"\nrate_hz = 1000\n[[capture.channel]]\ncolumn = 1\nrole = \"out\"\nof = \"L\"\nscale = 40\nscale_pct = 0.5\n[[run]]\nid = \"r09\"\nmethod = \"thd1\"\nload_ohm = 4\ncapture = \"c01\"\n"},
+	{"record.toml", "price = 299", "price = 299\n[[capture]]\nid = \"c01\"\nfile = \"one.wav\"\n[[capture.channel]]\ncolumn = 1\nrole = \"out\"\nof = \"L\"\nscale = 40\nscale_pct = 0.5\nscale_by = \"box\"\n[[capture.channel]]\ncolumn = 2\nrole = \"out\"\nof = \"R\"\nscale = 40\nscale_pct = 0.4\nscale_by = \"box\""},
+	{"methods.toml", "thdn_pct = 1\n", "thdn_pct = 1\nlow_hz = 20000\nhigh_hz = 20\n"},
 }
 
 // TestCheck compares what is printed for each mistake with testdata/check.txt.

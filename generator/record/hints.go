@@ -10,8 +10,6 @@ import (
 // later are keys that don't work yet. They are refused, with what to do until
 // they work.
 var later = map[string]string{
-	"capture":  "type the run's readings; waveforms can't be read in yet",
-	"captures": "type the run's readings; waveforms can't be read in yet",
 	"evidence": "give the picture the run: [[picture]] … run = \"r01\"",
 	"shops":    "write a [[shop]] with name and link",
 	"link":     "write a [[shop]] with name and link",

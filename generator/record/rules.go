@@ -30,6 +30,8 @@ func badText(f *field, text string) (why, hint string) {
 		return badSite(text)
 	case "file":
 		return badFile(text)
+	case "recording":
+		return badRecording(text)
 	case "currency":
 		return badCurrency(text)
 	case "language":

@@ -204,6 +204,8 @@ type Method struct {
 	Signal          string `toml:"signal" one:"continuous|burst" else:"continuous" about:"continuous, or a burst"`
 	FreqHz          Number `toml:"freq_hz" min:"0.001" max:"1000000" about:"the signal's frequency, where a run doesn't state another"`
 	ThdnPct         Number `toml:"thdn_pct" min:"0.000001" max:"100" about:"the distortion up to which the unit is driven"`
+	LowHz           Number `toml:"low_hz" min:"0.001" max:"10000000" about:"where the band of distortion and noise begins, for runs that are read from captures; absent: 20 Hz, or half the signal's frequency where that is lower"`
+	HighHz          Number `toml:"high_hz" min:"0.001" max:"10000000" about:"where that band ends; absent: 20 kHz, or half the samples a second where that is lower"`
 	IntoClipping    bool   `toml:"into_clipping" about:"true when the unit is driven into clipping, beyond any distortion limit of a claim"`
 	DurationS       Number `toml:"duration_s" min:"0.001" max:"1000000" about:"how long the signal is held"`
 	BurstMS         Number `toml:"burst_ms" min:"0.001" max:"1000000" about:"length of a burst"`

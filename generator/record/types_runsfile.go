@@ -15,7 +15,7 @@ type RunsFile struct {
 // Several columns of one key are the channels' or the loads', in this order.
 type RunsColumn struct {
 	Place
-	Key    string `toml:"key" need:"yes" one:"id|method|load|load_ohm|driven|power_w|out_v|thdn_pct|supply_v|supply_a|supply_w|freq_hz|load_c|ambient_c|warm_up_min|lasted_s|at|outcome|invalid|remarks|video|hold|with.power_w|with.out_v|with.thdn_pct|with.supply_v|with.supply_a|with.supply_w|with.load_c|read_as.power_w|read_as.out_v|read_as.supply_v|read_as.supply_a" about:"the key of [[run]] that the column is for"`
+	Key    string `toml:"key" need:"yes" one:"id|method|load|load_ohm|driven|power_w|out_v|thdn_pct|supply_v|supply_a|supply_w|freq_hz|load_c|ambient_c|warm_up_min|lasted_s|at|outcome|invalid|capture|from_s|to_s|capture_as|remarks|video|hold|with.power_w|with.out_v|with.thdn_pct|with.supply_v|with.supply_a|with.supply_w|with.load_c|read_as.power_w|read_as.out_v|read_as.supply_v|read_as.supply_a" about:"the key of [[run]] that the column is for"`
 	Head   string `toml:"head" form:"name" about:"the column's head in runs.csv"`
 	Number Number `toml:"number" min:"1" max:"1000" about:"the column's number from 1, where it has no head"`
 	Is     string `toml:"is" form:"name" about:"what every row has, where no column says it"`

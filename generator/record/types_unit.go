@@ -31,6 +31,7 @@ type Record struct {
 	Thermals  []Thermal  `toml:"thermal" about:"a temperature of the unit, or a series"`
 	Opinions  []Opinion  `toml:"opinion" about:"a like, a dislike, or what listening gave"`
 	Pictures  []Picture  `toml:"picture" about:"a photograph in the unit's folder"`
+	Captures  []Capture  `toml:"capture" about:"a recorded waveform in the unit's folder"`
 	Features  []Feature  `toml:"feature" about:"what the unit has, without a measurement"`
 	Shops     []Shop     `toml:"shop" about:"where the unit can be had"`
 	Videos    []Video    `toml:"video" about:"a video about the unit"`
@@ -138,9 +139,16 @@ type Run struct {
 	Invalid   string     `toml:"invalid" form:"prose" about:"why the run doesn't count; it stays on the page"`
 	With      Quantities `toml:"with" about:"the instrument of a reading, where it isn't the bench's usual one"`
 	ReadAs    ReadAs     `toml:"read_as" about:"how a reading was taken, where it isn't the mean"`
+	Capture   Ref        `toml:"capture" about:"the [[capture]] that its readings come from; typed ones are compared with them"`
+	FromS     Number     `toml:"from_s" min:"0" max:"1000000" about:"of that capture: where the run begins, in seconds after the first sample; absent: there"`
+	ToS       Number     `toml:"to_s" above:"0" max:"1000000" about:"of that capture: where the run ends; absent: at its end"`
+	CaptureAs string     `toml:"capture_as" one:"steady|steps|sweep|bursts" about:"what is heard there: a steady tone, one whose level rises in steps or evenly, or bursts; absent: bursts where the method's signal is one, else steady"`
 	Remarks   string     `toml:"remarks" form:"prose" about:"anything else about the run"`
 	Video     string     `toml:"video" form:"mark" about:"where it is seen in a video: 4:12, or with several videos the video's id before it"`
 	Hold      Hold       `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
+
+	// Taken is what the run's capture gave; nil where there is none, or none was read.
+	Taken *Taken `toml:"-"`
 }
 
 // Quantities names an instrument of bench.toml for each quantity that is read.

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"slices"
 	"strconv"
 	"time"
 )
@@ -189,6 +190,7 @@ func (r *Record) visible(at Opening) *Record {
 	if len(out.Videos) < len(r.Videos) {
 		out.unmark()
 	}
+	out.Captures = out.named(r.Captures)
 	return &out
 }
 
@@ -204,4 +206,12 @@ func open[T any](r *Record, at Opening, all []T, hold func(*T) *Hold) []T {
 		seen = append(seen, one)
 	}
 	return seen
+}
+
+// named are those captures that a run of the record names: what held runs were read from
+// is held with them.
+func (r *Record) named(all []Capture) []Capture {
+	return slices.DeleteFunc(slices.Clone(all), func(c Capture) bool {
+		return !slices.ContainsFunc(r.Runs, func(run Run) bool { return run.Capture.ID == c.ID })
+	})
 }

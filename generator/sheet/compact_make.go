@@ -115,7 +115,9 @@ func (s *compactSlot) error() CompactError {
 }
 
 // ownError reports whether an error's name has the unit's slug: no other unit has it.
-func ownError(s *quantity.Source) bool { return s.Strand != "" || s.Kind == "pool" }
+func ownError(s *quantity.Source) bool {
+	return s.Strand != "" || s.Kind == "pool" || s.Kind == "spread"
+}
 
 // ownGroup reports whether all of an error's group is of one run.
 func ownGroup(s *quantity.Source) bool { return s.Group == "" || s.Kind == "pool" }

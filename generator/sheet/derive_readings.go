@@ -63,6 +63,9 @@ func (d *derivation) pool(m *record.Method) {
 
 // channelRead gives what was read of one channel of a run.
 func (d *derivation) channelRead(in int, r *Run, i int, c *Channel) {
+	if r.Captured != nil && c.Volts != nil && isCaptured(c.Volts.Formula) {
+		d.say(in, "V = %s%sV, from %s; the derivation of run %s names the components", num(c.Volts.X), nbsp, r.Captured.Where, r.ID)
+	}
 	for _, q := range []string{"power_w", "out_v", "thdn_pct", "load_c"} {
 		if numbers := r.Rec.Readings(q); i < len(numbers) {
 			d.reading(in, r, q, numbers[i], c.Name)
@@ -85,7 +88,9 @@ func (d *derivation) supplies(groups []*group) {
 	}
 	d.head("Supply of the runs that count")
 	for _, r := range seen {
-		if r.Rec.SupplyV.Given() {
+		if r.SupplyV != nil && isCaptured(r.SupplyV.Formula) {
+			d.say(2, "Run %s: Vs = %s, from %s", r.ID, r.SupplyV.Text, r.Captured.Where)
+		} else if r.Rec.SupplyV.Given() {
 			d.say(2, "Run %s:", r.ID)
 			d.reading(4, r, "supply_v", r.Rec.SupplyV, "")
 		}

@@ -48,6 +48,10 @@ func (d *derivation) run(r *Run) {
 	for _, caution := range r.Cautions {
 		d.say(2, "Caution: %s", caution)
 	}
+	d.fromCapture(r)
+	if !r.typed() {
+		return
+	}
 	d.head("Readings, as written")
 	for _, q := range record.ReadQuantities {
 		perChannel := q == "power_w" || q == "out_v" || q == "thdn_pct" || q == "load_c"
@@ -92,7 +96,7 @@ func (d *derivation) channel(r *Run, i int, c *Channel) {
 	}
 	volts := ""
 	if c.Volts != nil {
-		d.figure("Volts", c.Volts, d.putCorrected(r, "out_v", r.Rec.OutV.Items[i]))
+		d.figure("Volts", c.Volts, d.putVolts(r, i, c))
 		volts = voltsIn(c, at)
 	}
 	if c.Power == nil {
@@ -115,13 +119,12 @@ func (d *derivation) channel(r *Run, i int, c *Channel) {
 // distorted puts a distortion reading into its formula; it is empty where the
 // reading counts as read.
 func (d *derivation) distorted(r *Run, i int, c *Channel) string {
-	n := r.Rec.ThdnPct.Items[i]
 	switch c.Distortion.Formula {
 	case formula.Distortion:
-		x := calc(d.read(r.Rec, "thdn_pct", n) / 100)
+		x := calc(d.read(r.Rec, "thdn_pct", r.Rec.ThdnPct.Items[i]) / 100)
 		return text("%s/√(1 − %s²)", x, x)
 	case formula.Corrected:
-		return d.putCorrected(r, "thdn_pct", n)
+		return d.putCorrected(r, "thdn_pct", r.Rec.ThdnPct.Items[i])
 	}
 	return ""
 }
@@ -142,24 +145,26 @@ func (d *derivation) supply(r *Run) {
 		d.figure("Total", r.Total, putIn)
 	}
 	if r.SupplyV != nil {
-		d.figure("Supply volts", r.SupplyV, d.putCorrected(r, "supply_v", r.Rec.SupplyV))
+		d.figure("Supply volts", r.SupplyV, d.putTyped(r, "supply_v", r.Rec.SupplyV, r.SupplyV))
 	}
 	if r.SupplyA != nil {
-		d.figure("Supply current", r.SupplyA, d.putCorrected(r, "supply_a", r.Rec.SupplyA))
+		d.figure("Supply current", r.SupplyA, d.putTyped(r, "supply_a", r.Rec.SupplyA, r.SupplyA))
 	}
 	if ps := r.SupplyPower; ps != nil {
-		putIn := d.putCorrected(r, "supply_w", r.Rec.SupplyW)
+		putIn := d.putTyped(r, "supply_w", r.Rec.SupplyW, ps)
 		if ps.Formula == formula.SupplyPower {
 			putIn = text("%s·%s·1", num(r.SupplyV.X), num(r.SupplyA.X))
 		}
 		d.figure("Supply power", ps, putIn)
 	}
+	out := d.comesOut(r)
 	if r.Efficiency != nil {
-		d.figure("Efficiency", r.Efficiency, text("100%s%%·%s/%s", nbsp, num(r.Total.X), num(r.SupplyPower.X)))
+		d.figure("Efficiency", r.Efficiency, text("100%s%%·%s/%s", nbsp, out, num(r.SupplyPower.X)))
 	}
 	if r.Heat != nil {
-		d.figure("Heat", r.Heat, text("%s − %s", num(r.SupplyPower.X), num(r.Total.X)))
+		d.figure("Heat", r.Heat, text("%s − %s", num(r.SupplyPower.X), out))
 	}
+	d.beside(r)
 	if d.told == none {
 		d.state(2, "the readings give no figure of the whole run")
 	}

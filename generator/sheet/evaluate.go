@@ -31,6 +31,7 @@ func Evaluate(content *record.Content, rec *record.Record) *Sheet {
 			s.Tested = day[:len("2006-01-02")]
 		}
 	}
+	s.Captures = captures(rec, s.Runs)
 	all := carriers{}
 	for i := range rec.Claims {
 		s.Claims = append(s.Claims, e.claimAmong(&rec.Claims[i], s.Runs, all))

@@ -1,6 +1,10 @@
 package sheet
 
-import "wattsheet/generator/record"
+import (
+	"slices"
+
+	"wattsheet/generator/record"
+)
 
 // EvaluateRun computes of a unit's sheet what one run bears on, the n-th of the
 // record from 0: the run itself, the runs at its load, those of its method at half
@@ -64,7 +68,7 @@ func (e *evaluator) findingsOn(s *Sheet, r *Run) []Finding {
 	if !r.Valid {
 		return nil
 	}
-	out := append(e.ofRun(s, r), e.ofInstruments(r)...)
+	out := slices.Concat(e.ofRun(s, r), e.ofInstruments(r), e.ofCapture(r))
 	for _, other := range s.Runs {
 		if other == r {
 			continue

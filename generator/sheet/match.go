@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/formula"
 	"wattsheet/generator/record"
 )
 
@@ -226,6 +227,9 @@ func (e *evaluator) supplyWithin(r *Run) bool {
 	low := r.Rec.ReadAs.SupplyV == "held-min"
 	if r.Method.Signal != "burst" {
 		return !low
+	}
+	if r.SupplyV != nil && r.SupplyV.Formula == formula.CaptureMean {
+		return true // it was read within the bursts
 	}
 	i := r.Rec.InstrumentFor("supply_v", e.content.Bench)
 	return low && i != nil && i.ShortestBurstMS.Given() && r.Method.BurstMS.Given() && i.ShortestBurstMS.Value <= r.Method.BurstMS.Value

@@ -45,6 +45,7 @@ func (e *reader) evaluate(rec *record.Run) *Run {
 		r.Nominal = r.Channels[0].Nominal
 	}
 	e.supply(r, powers)
+	e.captured(r)
 	r.Cautions = e.cautions(r)
 	return r
 }
@@ -62,18 +63,16 @@ func (e *reader) driven(r *Run, i int, name string) (*Channel, *measured) {
 	terminals := circuit.atTerminals()
 	c := &Channel{Name: name, Load: circuit.load, Nominal: circuit.nominal}
 	c.Resistance = figure("resistance", "Rt", formula.LoadAtUnit, terminals)
-	if i < len(rec.ThdnPct.Items) {
+	if c.Distortion = e.capturedDistortion(name); c.Distortion == nil && i < len(rec.ThdnPct.Items) {
 		c.Distortion = e.distortion(rec, i, name)
 	}
 	var byVolts, byMeter *measured
-	if i < len(rec.OutV.Items) {
-		v := e.reading("out_v", rec.OutV.Items[i], name)
-		c.Volts = figure("volts", "V", e.readingFormula(rec, "out_v", rec.OutV.Items[i]), v)
-		p := electric.AtTerminals(electric.InElement(v.Value, circuit.element.Value), circuit.lead.Value, circuit.element.Value)
-		m := with(p, v, circuit.element)
+	if v, id := e.volts(i, name); v != nil {
+		c.Volts = figure("volts", "V", id, *v)
+		m := e.powerOf(*v, circuit)
 		byVolts = &m
 	}
-	if i < len(rec.PowerW.Items) {
+	if o, _, _ := e.takenOut(rec, name); i < len(rec.PowerW.Items) && o == nil {
 		w := e.reading("power_w", rec.PowerW.Items[i], name)
 		byMeter = &w
 	}
@@ -122,11 +121,18 @@ func (e *reader) supply(r *Run, powers []measured) {
 	if rec.SupplyA.Given() {
 		r.SupplyA = figure("supply_a", "Is", e.readingFormula(rec, "supply_a", rec.SupplyA), e.reading("supply_a", rec.SupplyA, ""))
 	}
-	ps, id := e.supplyPower(r)
+	ps, id := e.capturedSupply(r), formula.CaptureWatts
+	if ps == nil {
+		ps, id = e.supplyPower(r)
+	}
 	if ps == nil {
 		return
 	}
 	r.SupplyPower = figure("supply_power", "Ps", id, *ps)
+	if id == formula.CaptureWatts && r.Method.Signal == "burst" {
+		e.capturedRound(r, *ps)
+		return
+	}
 	if r.Total == nil || r.Method.Signal == "burst" || held(rec.ReadAs.PowerW) || held(rec.ReadAs.OutV) || ps.X <= 0 {
 		return
 	}
@@ -143,7 +149,7 @@ func (e *reader) supplyPower(r *Run) (*measured, string) {
 		return &w, formula.SupplyMetered
 	}
 	direct := e.rec.Unit.Supply != "mains"
-	if !direct || !rec.SupplyV.Given() || !rec.SupplyA.Given() || held(rec.ReadAs.SupplyV) || held(rec.ReadAs.SupplyA) || r.Method.Signal == "burst" {
+	if !direct || r.SupplyV == nil || r.SupplyA == nil || held(rec.ReadAs.SupplyV) || held(rec.ReadAs.SupplyA) || r.Method.Signal == "burst" {
 		return nil, ""
 	}
 	v, i := measured{r.SupplyV.value, r.SupplyV.Incomplete}, measured{r.SupplyA.value, r.SupplyA.Incomplete}

@@ -31,6 +31,7 @@ func (s Severity) Words() string {
 // severities has every id of a finding.
 var severities = map[string]Severity{
 	"burst-below-continuous":     LikelyMistake,
+	"capture-disagrees":          LikelyMistake,
 	"check-unit-off":             LikelyMistake,
 	"clipped-beyond-clipping":    LikelyMistake,
 	"efficiency-above-class-b":   LikelyMistake,
@@ -46,6 +47,7 @@ var severities = map[string]Severity{
 	"beyond-crest-factor":      WorthALook,
 	"beyond-shortest-burst":    WorthALook,
 	"calibration-past":         WorthALook,
+	"capture-frequency":        WorthALook,
 	"claim-without-run":        WorthALook,
 	"current-above-fuses":      WorthALook,
 	"distortion-above-method":  WorthALook,

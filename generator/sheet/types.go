@@ -23,7 +23,8 @@ type Sheet struct {
 	Tested     string // the day of the last run, YYYY-MM-DD; empty when no run has a time
 
 	Claims   []*Claim
-	Runs     []*Run // in the record's order, invalid ones too
+	Runs     []*Run     // in the record's order, invalid ones too
+	Captures []*Capture // that runs were read from, in the record's order
 	Specs    []*Spec
 	Thermals []*Thermal
 	Ratios   []Ratio
@@ -78,6 +79,8 @@ type Run struct {
 	SupplyPower *Figure
 	Efficiency  *Figure
 	Heat        *Figure
+
+	Captured *Captured // what its capture gives beside that; nil without one
 
 	OutcomeText string   // how it ended, in words
 	Cautions    []string // what stands beside the run for safety

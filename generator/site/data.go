@@ -61,6 +61,7 @@ func dataOf(s *sheet.Sheet) *dataSheet {
 	for _, r := range s.Runs {
 		d.Runs = append(d.Runs, causes.run(r, s.Content.Bench))
 	}
+	d.Captures = dataOfCaptures(s.Captures)
 	d.maker(s.Record)
 	d.more(s, causes)
 	d.Functions = dataOfFunctions(s.Record.Functions)
@@ -82,6 +83,9 @@ func (d *dataSheet) named(s *sheet.Sheet) {
 		for _, c := range r.Channels {
 			loads[c.Load] = true
 		}
+	}
+	for _, c := range d.Captures {
+		instruments[c.Recorder] = true
 	}
 	d.Methods, d.Instruments, d.Loads = []dataMethod{}, []dataInstrument{}, []dataLoad{}
 	for _, id := range slices.Sorted(maps.Keys(methods)) {

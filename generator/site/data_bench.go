@@ -8,7 +8,7 @@ import (
 func dataOfMethod(m *record.Method, all *record.Methods) dataMethod {
 	d := dataMethod{
 		ID: m.ID, Title: m.Title, Signal: m.Signal, FreqHz: given(m.FreqHz), ThdnPct: given(m.ThdnPct),
-		IntoClipping: m.IntoClipping, DurationS: given(m.DurationS), BurstMS: given(m.BurstMS),
+		LowHz: given(m.LowHz), HighHz: given(m.HighHz), IntoClipping: m.IntoClipping, DurationS: given(m.DurationS), BurstMS: given(m.BurstMS),
 		EveryMS: given(m.EveryMS), CrestFactor: given(m.CrestFactor), AnswersUnstated: m.AnswersUnstated, AnswersUpToS: given(m.AnswersUpToS),
 		SupplyRipplePct: number(m.SupplyRipplePct.Value), Standard: m.Standard, Wording: m.Wording,
 	}

@@ -70,6 +70,8 @@ type dataSheet struct {
 	Claims []dataClaim `json:"claims"`
 	// Runs are all runs, invalid ones too, in the record's order.
 	Runs []dataRun `json:"runs"`
+	// Captures are the recorded waveforms that runs were read from.
+	Captures []dataCapture `json:"captures,omitempty"`
 	// Specs are the maker's other stated figures with their verdicts.
 	Specs []dataSpec `json:"specs,omitempty"`
 	// Thermals are temperatures of the unit.
@@ -245,6 +247,11 @@ type dataMethod struct {
 	FreqHz *number `json:"freq_hz,omitempty"`
 	// ThdnPct is the distortion up to which the unit is driven.
 	ThdnPct *number `json:"thdn_pct,omitempty"`
+	// LowHz is where the band of distortion and noise begins, for runs that are read
+	// from captures.
+	LowHz *number `json:"low_hz,omitempty"`
+	// HighHz is where that band ends.
+	HighHz *number `json:"high_hz,omitempty"`
 	// IntoClipping is true when the unit is driven into clipping.
 	IntoClipping bool `json:"into_clipping"`
 	// DurationS is how long the signal is held.

@@ -198,6 +198,8 @@ type dataRun struct {
 	Cautions []string `json:"cautions,omitempty"`
 	// Readings are the numbers that the instruments showed.
 	Readings []dataReading `json:"readings"`
+	// Read is from which capture the run was read; left out where it was typed.
+	Read *dataRead `json:"read,omitempty"`
 	// Channels are the channels driven, with their figures.
 	Channels []dataChannel `json:"channels"`
 	// Total is the power of all driven channels.

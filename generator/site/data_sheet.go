@@ -177,7 +177,7 @@ func (k *causes) run(r *sheet.Run, bench *record.Bench) dataRun {
 		ID: r.ID, At: rec.At.Text, Method: rec.Method.ID, Valid: r.Valid, Invalid: rec.Invalid,
 		Outcome: rec.Outcome, Bridged: r.Bridged, NominalOhm: number(r.Nominal),
 		AmbientC: given(rec.AmbientC), WarmUpMin: given(rec.WarmUpMin), LastedS: given(rec.LastedS),
-		Remarks: rec.Remarks, Cautions: r.Cautions, Readings: dataOfReadings(r, bench), Channels: make([]dataChannel, 0, len(r.Channels)),
+		Remarks: rec.Remarks, Cautions: r.Cautions, Readings: dataOfReadings(r, bench), Read: k.read(r), Channels: make([]dataChannel, 0, len(r.Channels)),
 		Total: k.figure(r.Total), SupplyV: k.figure(r.SupplyV), SupplyA: k.figure(r.SupplyA),
 		SupplyPower: k.figure(r.SupplyPower), Efficiency: k.figure(r.Efficiency), Heat: k.figure(r.Heat),
 	}

@@ -128,7 +128,9 @@ func (d *Draft) look(content *os.Root, asOf time.Time, names []string) {
 				u.entry = e
 			}
 		}
-		seen := newLoader(content).look(u.slug, u.entry)
+		l := newLoader(content)
+		l.home, l.untouched = d.root, d.untouched
+		seen := l.look(u.slug, u.entry)
 		outlines[i] = u.outline != seen.outline || d.frame.dependsOn(u.slug)
 		u.own, u.outline, u.linked = seen.own, seen.outline, seen.linked
 	})

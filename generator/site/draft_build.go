@@ -469,12 +469,12 @@ func (d *Draft) heldNow() (n int) {
 	return n
 }
 
-// clearPictures takes out of the cache of pictures what no unit has any more.
+// clearPictures takes out of the caches of pictures and captures what no unit has any more.
 func (d *Draft) clearPictures() {
 	keep := map[digest]bool{}
 	for _, u := range d.units {
 		for _, one := range u.own {
-			if one.Class == thePictures {
+			if one.Class == thePictures || one.Class == theCaptures {
 				keep[one.Digest] = true
 			}
 		}
@@ -482,4 +482,5 @@ func (d *Draft) clearPictures() {
 	cache := openCache(d.root, d.untouched)
 	defer cache.close()
 	cache.clear(keep)
+	cache.clearTaken(keep)
 }

@@ -193,6 +193,14 @@ var edits = []edit{
 	{"a template of its own", func(t *testing.T, root string) {
 		put(t, root, "themes/paper/pages/front.html", `{{define "main"}}<p>{{len .Units}} units{{end}}`)
 	}, 0},
+	{"a run has a capture", func(t *testing.T, root string) {
+		put(t, root, dormouse+"one.wav", steadyWAV())
+		appended(dormouse+"record.toml", "\n[[run]]\nid = \"r2\"\nmethod = \"thd1\"\nload = \"four\"\ncapture = \"c01\"\nfrom_s = 1\ninvalid = \"a try\"\n"+tinyScale)(t, root)
+	}, 1},
+	{"the capture is another", func(t *testing.T, root string) {
+		wav := steadyWAV()
+		put(t, root, dormouse+"one.wav", wav[:len(wav)-600]+strings.Repeat("\x00", 600))
+	}, 1},
 	{"a picture is another", func(t *testing.T, root string) { put(t, root, dormouse+"top.png", string(pngOf(t, 41, 31))) }, 1},
 	{"a published page is deleted", removed("public/units/fieldfarelug-1/index.html"), 1},
 	{"a published file is edited, its size the same", replaced("public/units/fieldfarelug-1/sheet.json", "Fieldfarelug", "Fieldfarelux"), 1},

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"maps"
 	"net/url"
 	"path"
 	"slices"
@@ -19,6 +20,8 @@ type withheld struct {
 	notes   map[string]*record.File
 	held    []record.Held // everything with a hold, also what is open by now
 	digests []digest      // of the pictures that are held
+	// captures are the digests of the captures that are held.
+	captures []digest
 }
 
 // withhold takes what is held at an instant out of the site, before anything is
@@ -27,7 +30,7 @@ func (s *Site) withhold(asOf time.Time) {
 	s.behind = withheld{asOf: asOf, content: s.Content, notes: s.Notes, held: s.Content.Held()}
 	s.Content = s.Content.Visible(asOf)
 	s.Notes = map[string]*record.File{}
-	seen := map[pictureName]bool{}
+	seen, heard := map[pictureName]bool{}, map[captureName]bool{}
 	for _, r := range s.Content.Records {
 		if f := s.behind.notes[r.Slug]; f != nil {
 			s.Notes[r.Slug] = f
@@ -35,7 +38,16 @@ func (s *Site) withhold(asOf time.Time) {
 		for i := range r.Pictures {
 			seen[pictureName{r.Slug, r.Pictures[i].File}] = true
 		}
+		for i := range r.Captures {
+			heard[captureName{r.Slug, r.Captures[i].File}] = true
+		}
 	}
+	maps.DeleteFunc(s.captures, func(name captureName, from *captured) bool {
+		if !heard[name] {
+			s.behind.captures = append(s.behind.captures, from.digest)
+		}
+		return !heard[name]
+	})
 	for name, from := range s.pictures {
 		if !seen[name] {
 			s.behind.digests = append(s.behind.digests, from.digest)

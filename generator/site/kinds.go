@@ -73,6 +73,7 @@ const (
 	theNotes      class = "notes"
 	theSpoken     class = "spoken" // subtitles and descriptions of its videos
 	thePictures   class = "pictures"
+	theCaptures   class = "captures"  // files that could be captures
 	theLedger     class = "ledger"    // ledger.toml and sealed/*.json
 	theNames      class = "names"     // which files the unit's folder has
 	theHolds      class = "holds"     // what is held, here or where the unit's texts name it
@@ -88,13 +89,13 @@ func theLayout(name string) class { return class("layout " + name) }
 // inOrder are all classes, in the order in which people are told of them; templates of
 // layouts stand before the theme.
 var inOrder = []class{
-	theRecord, theNotes, theSpoken, thePictures, theLedger, theNames, theOthers, theHolds, theProse,
+	theRecord, theNotes, theSpoken, theCaptures, thePictures, theLedger, theNames, theOthers, theHolds, theProse,
 	theRows, theAllCorrected, thePoints, theLoads, theMade, theMakers, theNear, theTabled, theTables, theFeeds, thePages, theFrames, theExamples, theAddresses,
 	theBench, theMethods, theSite, theDay, theNavigation, theTheme, theProgram,
 }
 
 // sheetClasses are the classes that a sheet, and how it stands to its ledger, follow from.
-var sheetClasses = []class{theProgram, theSite, theBench, theMethods, theRecord, theLedger, theHolds}
+var sheetClasses = []class{theProgram, theSite, theBench, theMethods, theRecord, theCaptures, theLedger, theHolds}
 
 // madeFrom is the graph: the classes of the inputs that the outputs of each kind are
 // made from. What a kind isn't listed with can't change its bytes; a test changes
@@ -102,14 +103,14 @@ var sheetClasses = []class{theProgram, theSite, theBench, theMethods, theRecord,
 var madeFrom = map[kind][]class{
 	kindPage:       append([]class{theTheme, theLayout("unit"), theNavigation, theNotes, thePictures, theOthers}, sheetClasses...),
 	kindDerivation: append([]class{theTheme, theLayout("derivation"), theNavigation}, sheetClasses...),
-	kindBadges:     {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
+	kindBadges:     {theProgram, theSite, theBench, theMethods, theRecord, theCaptures, theHolds},
 	kindCard:       sheetClasses,
 	kindEmbed:      append([]class{theTheme, theLayout("embed")}, sheetClasses...),
-	kindData:       {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
+	kindData:       {theProgram, theSite, theBench, theMethods, theRecord, theCaptures, theHolds},
 	kindVersions:   append([]class{theTheme, theLayout("version"), theNavigation}, sheetClasses...),
 	kindSealed:     {theProgram, theLedger, theHolds},
 	kindPictures:   {theProgram, theRecord, thePictures, theHolds},
-	kindBeside:     {theProgram, theSite, theBench, theMethods, theRecord, theHolds},
+	kindBeside:     {theProgram, theSite, theBench, theMethods, theRecord, theCaptures, theHolds},
 
 	kindFront:       {theProgram, theSite, theMethods, theTheme, theLayout("front"), theNavigation, theRows, theLoads, theMakers},
 	kindOlder:       {theProgram, theSite, theTheme, theLayout("older"), theNavigation, theRows},

@@ -63,6 +63,7 @@ func load(root string, asOf time.Time, untouched bool) (*Site, record.Problems, 
 	problems = append(problems, s.Content.Check()...)
 	problems = append(problems, s.Content.CheckHolds(asOf)...)
 	problems = append(problems, l.loadPictures(s)...)
+	problems = append(problems, l.loadCaptures(s)...)
 	s.withhold(asOf)
 	problems = append(problems, l.ledgers(s)...)
 	problems = append(problems, s.heldSealed()...)
@@ -128,6 +129,12 @@ type loader struct {
 	// pictures holds the names of each unit's files that could be pictures, by
 	// slug.
 	pictures map[string][]string
+	// captures holds those that could be captures, likewise.
+	captures map[string][]string
+	// home is the folder that the content lies in, where the cache is; empty where nothing
+	// is to be remembered. Untouched says that the cache is only read.
+	home      string
+	untouched bool
 	// sealed holds the numbers of each unit's sealed sheets, by slug; a unit that
 	// has nothing sealed has no entry.
 	sealed   map[string][]int
@@ -135,7 +142,7 @@ type loader struct {
 }
 
 func newLoader(content *os.Root) *loader {
-	return &loader{root: content, files: content.FS(), pictures: map[string][]string{}, sealed: map[string][]int{}}
+	return &loader{root: content, files: content.FS(), pictures: map[string][]string{}, captures: map[string][]string{}, sealed: map[string][]int{}}
 }
 
 // mistake notes a problem with a file or folder as a whole.
@@ -232,8 +239,10 @@ func (l *loader) surveyUnit(folder, slug string) {
 			l.spoken = append(l.spoken, path.Join(folder, name))
 		case isPicture(name):
 			l.pictures[slug] = append(l.pictures[slug], name)
+		case isCapture(name):
+			l.captures[slug] = append(l.captures[slug], name)
 		default:
-			l.odd(path.Join(folder, name), "nothing reads this", "a unit's folder holds record.toml, notes.md, runs.csv, pictures, .jpg or .png, and the video's description.txt, .srt and .vtt")
+			l.odd(path.Join(folder, name), "nothing reads this", "a unit's folder holds record.toml, notes.md, runs.csv, pictures, .jpg or .png, captures, .wav or .csv, and the video's description.txt, .srt and .vtt")
 		}
 	}
 }

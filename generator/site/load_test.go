@@ -69,7 +69,7 @@ func TestLoadPrintsWhatIsWrongWithFiles(t *testing.T) {
 		"no units": {map[string]string{"content/units": "-"},
 			"content/units: warning: there is no unit yet\nhint: put a record into content/units/NAME/record.toml; NAME is its address: a-z, 0-9 and -"},
 		"unknown in unit": {map[string]string{"content/units/ottersprocket-20/photo.heic": "x"},
-			"content/units/ottersprocket-20/photo.heic: warning: nothing reads this\nhint: a unit's folder holds record.toml, notes.md, runs.csv, pictures, .jpg or .png, and the video's description.txt, .srt and .vtt"},
+			"content/units/ottersprocket-20/photo.heic: warning: nothing reads this\nhint: a unit's folder holds record.toml, notes.md, runs.csv, pictures, .jpg or .png, captures, .wav or .csv, and the video's description.txt, .srt and .vtt"},
 		"picture not shown": {map[string]string{"content/units/ottersprocket-20/photo.jpg": "x"},
 			"content/units/ottersprocket-20/photo.jpg: warning: no page shows this picture\nhint: add it to record.toml, in a table [[picture]] with file = \"photo.jpg\" and shows, or take it out of the folder"},
 		"unknown in units": {map[string]string{"content/units/read.me": "x"},

@@ -52,6 +52,8 @@ func (l *loader) look(slug string, was *entry) looked {
 		add(theNames, "", digestOf([]byte("unreadable: "+err.Error())))
 		return out
 	}
+	cache := openCache(l.home, l.untouched)
+	defer cache.close()
 	var names []string
 	var text, notes, rows []byte
 	for _, e := range entries {
@@ -80,6 +82,12 @@ func (l *loader) look(slug string, was *entry) looked {
 			file(theSpoken, name, maxFile)
 		case isPicture(name):
 			file(thePictures, name, maxPicture)
+		case isCapture(name):
+			sum, err := l.captureDigest(cache, path.Join(folder, name))
+			if err != nil {
+				sum = digestOf([]byte("unreadable: " + err.Error()))
+			}
+			add(theCaptures, name, sum)
 		}
 	}
 	add(theNames, "", digestOf([]byte(strings.Join(names, "\n"))))

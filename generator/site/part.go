@@ -37,6 +37,7 @@ func (d *Draft) loadPart(l *loader, f *frame, u *unit, was *part) *part {
 		p.problems = append(p.problems, f.checker.Record(r)...)
 	}
 	p.problems = append(p.problems, l.loadPictures(s)...)
+	p.problems = append(p.problems, l.loadCaptures(s)...)
 	s.withhold(d.asOf)
 	s.behind.held = f.behind.held
 	s.behind.content = among(s.behind.content, f.content.Records, u.slug)

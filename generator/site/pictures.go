@@ -262,6 +262,14 @@ func (s *Site) clearPictures() {
 	cache := openCache(s.root, s.untouched)
 	defer cache.close()
 	cache.clear(keep)
+	heard := map[digest]bool{}
+	for _, from := range s.captures {
+		heard[from.digest] = true
+	}
+	for _, d := range s.behind.captures {
+		heard[d] = true
+	}
+	cache.clearTaken(heard)
 }
 
 // outputsFrom makes the files of one picture.

@@ -79,7 +79,7 @@ func (r *readback) readDrawing(at string, drawing *html.Node, g grid) {
 			if !(math.Abs(off) < 3+rounded) || !(math.Abs(off-offset) < 2*pixels+rounded+coarse) {
 				r.complain("drawings: %s lies %.1f px beside its value %v", what, off, value)
 			}
-			if columns.u >= 0 && len(uprights) > 0 {
+			if columns.u >= 0 && len(uprights) > 0 && figureText(row[columns.u]) != "" { // an exact value has no U
 				r.readUpright(what, uprights, x, y, value, cellNumber(row[columns.u]), 3*halfPlace(row[columns.value]))
 			}
 		}

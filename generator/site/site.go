@@ -42,6 +42,8 @@ type Site struct {
 	neighbours []*sheet.Sheet
 	// pictures holds what is known of each picture, by slug and file.
 	pictures map[pictureName]*source
+	// captures holds what is known of each capture's file, by slug and file.
+	captures map[captureName]*captured
 }
 
 // An Output is one file of the published site.

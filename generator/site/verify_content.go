@@ -26,6 +26,7 @@ func (d *dataSheet) content(name string) (*record.Content, record.Problems) {
 	problems = append(problems, more...)
 	rec, more := record.DecodeRecord(file(recordFile, d.recordText()), d.Slug)
 	problems = append(problems, more...)
+	d.takenRuns(rec)
 	c.Records = []*record.Record{rec}
 	problems = append(problems, c.Check()...)
 	d.poolRuns(c)
@@ -175,6 +176,8 @@ func (t *tomlText) method(m dataMethod) {
 	t.text("signal", m.Signal)
 	t.given("freq_hz", m.FreqHz)
 	t.given("thdn_pct", m.ThdnPct)
+	t.given("low_hz", m.LowHz)
+	t.given("high_hz", m.HighHz)
 	t.flag("into_clipping", m.IntoClipping)
 	t.given("duration_s", m.DurationS)
 	t.given("burst_ms", m.BurstMS)
@@ -235,6 +238,7 @@ func (t *tomlText) run(r dataRun) {
 	t.text("invalid", r.Invalid)
 	t.text("remarks", r.Remarks)
 	t.marked(r.Video)
+	t.read(r.Read)
 	t.taken(by)
 }
 
@@ -299,6 +303,9 @@ func (d *dataSheet) recordText() string {
 	}
 	for _, r := range d.Runs {
 		t.run(r)
+	}
+	for _, c := range d.Captures {
+		t.capture(c)
 	}
 	for _, s := range d.Specs {
 		t.spec(s)

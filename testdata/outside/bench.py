@@ -108,7 +108,7 @@ class Bench:
     def unit(self, slug):
         """The record of a unit and its valid runs by id."""
         record = self.load(f"units/{slug}/record.toml")
-        runs = [self.run(record, r) for r in record["run"] if "invalid" not in r]
+        runs = [self.run(record, r) for r in record["run"] if "invalid" not in r and "capture" not in r]  # typed readings only
         return record, {r.id: r for r in runs}
 
     def reading(self, rec, quantity, x, channel=""):

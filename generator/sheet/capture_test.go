@@ -1,0 +1,130 @@
+package sheet
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"wattsheet/generator/formula"
+	"wattsheet/generator/record"
+)
+
+const captureTable = `
+[[capture]]
+id = "c01"
+file = "c.wav"
+channel = [
+  { column = 1, role = "out", of = "L", scale = 40, scale_pct = 0.5 },
+  { column = 2, role = "supply_v", scale = 20, scale_pct = 0.4 },
+  { column = 3, role = "supply_a", scale = 50, scale_pct = 1 },
+]
+`
+
+// recorded evaluates runs, the first of which was read from a capture that gave these.
+func recorded(t *testing.T, text string, taken record.Taken) *Sheet {
+	t.Helper()
+	s := evaluateUnit(t, testSite, testUnit, claim75+text+captureTable)
+	s.Record.Runs[0].Taken = &taken
+	return Evaluate(s.Content, s.Record)
+}
+
+func atMean(x float64) record.Mean { return record.Mean{X: x, U: x * 1e-5, DoF: 20, N: 40} }
+
+// steadyTaken is what a steady tone of so many volts gives.
+func steadyTaken(volts, freq float64) record.Taken {
+	return record.Taken{As: "steady", RateHz: 48000, Frames: 48000, FreqHz: atMean(freq), SupplyV: atMean(14.4), SupplyA: atMean(7.2), SupplyW: atMean(104),
+		Outs: []record.TakenOut{{Channel: "L", Column: 1, RMS: atMean(volts), THDN: atMean(0.01), THD: atMean(0.009)}}}
+}
+
+func foundIn(s *Sheet, id string) bool {
+	return slices.ContainsFunc(s.Findings, func(f Finding) bool { return f.ID == id })
+}
+
+// A typed reading beside a capture is compared with it, and the capture counts. 18 V are
+// read to ±0.174 V (0.8 % + 3 digits), captured to 0.5 %; both rectangular, so that U of
+// the difference is some 0.22 V.
+func TestTypedReadingsAgainstTheCapture(t *testing.T) {
+	const named = `capture = "c01"`
+	for volts, disagrees := range map[float64]bool{18.15: false, 17.85: false, 18.3: true, 17.7: true} {
+		s := recorded(t, run("a", named), steadyTaken(volts, 1000))
+		r := s.Runs[0]
+		if got := foundIn(s, "capture-disagrees"); got != disagrees {
+			t.Errorf("18 V typed, %g V captured: found %t; U of the difference is %g", volts, got, r.Captured.Compared[0].Difference.U)
+		}
+		if math.Abs(r.Channels[0].Volts.X-volts) > 1e-12 || r.Channels[0].Volts.Formula != formula.CaptureVolts || r.SupplyPower.X != 104 {
+			t.Errorf("the capture doesn't count: %s by %s, %s", r.Channels[0].Volts.Text, r.Channels[0].Volts.Formula, r.SupplyPower.Text)
+		}
+		if n := len(r.Captured.Compared); n != 3 { // volts, distortion, supply volts
+			t.Errorf("%d readings were compared", n)
+		}
+	}
+}
+
+func TestFrequencyOfACapture(t *testing.T) {
+	for freq, off := range map[float64]bool{1000.2: false, 991: false, 985: true, 1015: true} {
+		s := recorded(t, run("a", `capture = "c01"`), steadyTaken(18, freq))
+		if got := foundIn(s, "capture-frequency"); got != off || (s.Runs[0].FreqHz == freq) != off {
+			t.Errorf("%g Hz: found %t, and the run is at %g Hz", freq, got, s.Runs[0].FreqHz)
+		}
+	}
+}
+
+// A level's result stands at the method's limit, whose volts have all that is uncertain.
+func TestLimitOfALevel(t *testing.T) {
+	taken := record.Taken{As: "steps", RateHz: 48000, SupplyV: atMean(14.4),
+		Outs: []record.TakenOut{{Channel: "L", Column: 1, RMS: atMean(18), Interpolation: 0.3, THDN: record.Mean{X: 0.01, N: 9}}}}
+	s := recorded(t, run("a", `capture = "c01"`, `capture_as = "steps"`, "out_v = ", "thdn_pct = ", "supply_v = "), taken)
+	ch := s.Runs[0].Channels[0]
+	if want := math.Sqrt(math.Pow(18*0.005/math.Sqrt(3), 2) + 0.03 + math.Pow(18e-5, 2)); math.Abs(ch.Volts.Std-want) > 1e-9 {
+		t.Errorf("u of the volts is %.9g, want %.9g", ch.Volts.Std, want)
+	}
+	if ch.Distortion.X != 1 || ch.Distortion.U != 0 || s.Claims[0].Verdict != "met" {
+		t.Errorf("%s of distortion, and the claim is %s: %s", ch.Distortion.Text, s.Claims[0].Verdict, s.Claims[0].Why)
+	}
+}
+
+// A burst claim needs the supply within the burst: a capture has it.
+func TestBurstClaimByACapture(t *testing.T) {
+	burst := strings.Replace(claim75, `id = "c"`, "id = \"b\"\nsignal = \"burst\"", 1)
+	taken := record.Taken{As: "bursts", RateHz: 48000, SupplyV: atMean(14.1), RestV: 14.4, RoundW: atMean(20),
+		Outs: []record.TakenOut{{Channel: "L", Column: 1, RMS: atMean(19), RoundV: atMean(5)}}}
+	text := burst + run("a", `method = "burst"`, `capture = "c01"`, "out_v = ", "supply_v = ")
+	s := recorded(t, text, taken)
+	if c := s.Claims[1]; c.Verdict != "met" {
+		t.Errorf("the claim is %s: %s", c.Verdict, c.Why)
+	}
+	if r := s.Runs[0]; r.Efficiency == nil || r.Efficiency.Formula != formula.CaptureRound {
+		t.Error("bursts of a capture have no efficiency")
+	}
+	// without the supply's column nothing tells of the voltage within
+	taken.SupplyV, taken.RoundW = record.Mean{}, record.Mean{}
+	if c := recorded(t, text, taken).Claims[1]; c.Verdict != "open" || c.Reason != "supply" {
+		t.Errorf("without the supply the claim is %s (%s)", c.Verdict, c.Reason)
+	}
+}
+
+// What scales two columns is one error in both, and in a sheet's other runs; other columns
+// of one recorder may share theirs or not.
+func TestScalesAreShared(t *testing.T) {
+	text := run("a", `capture = "c01"`) + run("b", `capture = "c01"`)
+	s := evaluateUnit(t, testSite, testUnit, claim75+text+captureTable)
+	for i := range s.Record.Runs {
+		taken := steadyTaken(18, 1000)
+		s.Record.Runs[i].Taken = &taken
+	}
+	s = Evaluate(s.Content, s.Record)
+	shared := map[string]int{}
+	for _, r := range s.Runs {
+		for _, l := range r.Channels[0].Volts.Lines {
+			shared[l.Source.ID]++
+		}
+	}
+	if shared["two/scale c01.1/gain"] != 2 || shared["spread output volts@two/a.L"] != 1 || len(shared) != 3 {
+		t.Errorf("sources by runs are %v", shared)
+	}
+	c := s.Claims[0].Channels[0].Mean
+	if gain := c.Std / c.X; gain < 2*0.005/math.Sqrt(3) {
+		t.Errorf("a mean of two runs averages the scale's error away: u is %.4f of it", gain)
+	}
+}

@@ -1,0 +1,38 @@
+package sheet
+
+import "fmt"
+
+// ofCapture finds typed readings that disagree with a run's capture, a signal of another
+// frequency than stated, and a recorder that doesn't fit.
+func (e *evaluator) ofCapture(r *Run) (out []Finding) {
+	c := r.Captured
+	if c == nil {
+		return nil
+	}
+	if i := e.content.Bench.Instrument(c.Rec.Recorder.ID); i != nil {
+		if day := r.Rec.At.Text; i.Due.Given() && len(day) >= 10 && day[:10] > i.Due.Text {
+			out = append(out, Finding{"calibration-past", c.Rec.Recorder.Place, fmt.Sprintf("run %s: it was recorded on %s, the calibration of %s held until %s", r.ID, day[:10], i.ID, i.Due.Text), "the instrument is due for calibration, or its dates are not up to date"})
+		}
+		if i.BandwidthHz.Given() && c.Taken.HighHz > i.BandwidthHz.Value {
+			out = append(out, Finding{"beyond-bandwidth", c.Rec.Recorder.Place, fmt.Sprintf("run %s: distortion is told up to %s, %s is specified up to %s", r.ID, hertz(c.Taken.HighHz), i.ID, hertz(i.BandwidthHz.Value)), "a band that is too wide for the recorder: high_hz of the method"})
+		}
+	}
+	add := func(id, key, text, cause string) {
+		out = append(out, Finding{id, r.Rec.Key(key), "run " + r.ID + ": " + text, cause})
+	}
+	for _, one := range c.Compared {
+		if one.Disagrees {
+			of := ""
+			if one.Channel != "" {
+				of = "channel " + one.Channel + ": "
+			}
+			add("capture-disagrees", one.Quantity, fmt.Sprintf("%s%s as typed, %s, is off the capture's %s by %s; the capture counts", of, saidOf[one.Quantity], one.Typed.Text, one.Captured.Text, one.Difference.Text),
+				"a scale of the capture that is stated wrongly, a misread meter, another moment of the run")
+		}
+	}
+	if f := c.Freq; f != nil && r.FreqHz == f.X {
+		add("capture-frequency", "capture", fmt.Sprintf("the signal in the capture has %s, more than 1%s%% off the frequency that is stated; the capture counts", f.Text, nbsp),
+			"the generator was set to another frequency, or the sampling rate is stated wrongly")
+	}
+	return out
+}

@@ -1,0 +1,131 @@
+package site
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"strings"
+
+	"wattsheet/generator/capture"
+	"wattsheet/generator/record"
+)
+
+// capturesFolder is where is kept what was read of captures, below the site's root.
+const capturesFolder = ".wattsheet/cache/captures"
+
+// What runs took from captures is kept, one file for each run and way of reading.
+//
+// Invariant: a file's name begins with the digest of the capture's bytes and goes on with
+// that of everything else that the numbers follow from: how the table is written, columns,
+// scales, the interval, the signal, and capture.Version. How well a scale is known is no
+// part of it. An entry that doesn't fit its name counts as absent. What can't be kept is
+// read again.
+
+// taken gives what is kept under a key; nil where there is nothing.
+func (c *pictureCache) taken(key string) *record.Taken {
+	var t record.Taken
+	if !c.kept(key, &t) {
+		return nil
+	}
+	return &t
+}
+
+func (c *pictureCache) keepTaken(key string, t *record.Taken) { c.keep(key, t) }
+
+// kept reads an entry.
+func (c *pictureCache) kept(key string, into any) bool {
+	if c == nil {
+		return false
+	}
+	data, err := read(c.root, path.Join(capturesFolder, key), maxFile)
+	if err != nil {
+		return false
+	}
+	rest, ok := unlabelled(key, data)
+	return ok && json.Unmarshal(rest, into) == nil
+}
+
+// keep writes an entry.
+func (c *pictureCache) keep(key string, what any) {
+	if c == nil || c.only || c.root.MkdirAll(capturesFolder, 0o755) != nil {
+		return
+	}
+	data, err := json.Marshal(what)
+	if err != nil {
+		panic(err) // numbers are finite, and texts always can be written
+	}
+	beside := path.Join(capturesFolder, fmt.Sprintf("%s.%d-%d.new", key, os.Getpid(), cacheWrites.Add(1)))
+	if c.root.WriteFile(beside, labelled(key, data), 0o644) != nil || c.root.Rename(beside, path.Join(capturesFolder, key)) != nil {
+		c.root.Remove(beside)
+	}
+}
+
+// clearTaken removes what was read of captures that no unit has any more.
+func (c *pictureCache) clearTaken(keep map[digest]bool) {
+	if c == nil || c.only {
+		return
+	}
+	entries, err := fs.ReadDir(c.root.FS(), capturesFolder)
+	if err != nil {
+		return
+	}
+	for _, e := range entries {
+		of, _, _ := strings.Cut(e.Name(), "-")
+		if e.Type().IsRegular() && isEntry(of) && !keep[digest(of)] {
+			c.root.Remove(path.Join(capturesFolder, e.Name()))
+		}
+	}
+}
+
+// smallCapture is up to how many bytes a capture is read whenever it is looked at: that
+// takes a few milliseconds.
+const smallCapture = 4 << 20
+
+// A seenFile is how a large file stood when its digest was computed. While size and time
+// are the same, its bytes are taken to be.
+type seenFile struct {
+	Size   int64
+	Time   int64 // of the last change, in nanoseconds
+	Digest digest
+}
+
+// captureDigest is the digest of a capture's bytes. A large one is read only when it was
+// changed.
+func (l *loader) captureDigest(cache *pictureCache, name string) (digest, error) {
+	info, err := l.root.Stat(name)
+	switch {
+	case err != nil:
+		return "", err
+	case !info.Mode().IsRegular():
+		return "", errNotRegular
+	}
+	large := info.Size() > smallCapture
+	now := seenFile{Size: info.Size(), Time: info.ModTime().UnixNano()}
+	key := "seen-" + string(digestOf([]byte(name)))
+	if large {
+		var was seenFile
+		if cache.kept(key, &was) && was.Size == now.Size && was.Time == now.Time && isEntry(string(was.Digest)) {
+			return was.Digest, nil
+		}
+	}
+	f, err := l.root.Open(name)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	if now.Digest = digestOfFile(f); now.Digest == "" {
+		return "", io.ErrUnexpectedEOF
+	}
+	if large {
+		cache.keep(key, now)
+	}
+	return now.Digest, nil
+}
+
+// key names the entry of what a plan takes from the file with a digest.
+func (p *capturePlan) key(sum digest) string {
+	return string(sum) + "-" + string(digestOf(fmt.Appendf(nil, "capture %d, %s", capture.Version, p.text())))[:32]
+}
