@@ -53,7 +53,8 @@ func All(s *sheet.Sheet) []*Chart {
 // chart draws a plot in every form.
 func (p *plot) chart(title, caption, description string, table Table) *Chart {
 	c := &Chart{ID: p.id, Title: title, Caption: caption, Description: description, Table: table, plot: p}
-	wide, tall := layoutOf(p, wideFrame, 0), layoutOf(p, tallFrame, 0)
+	forWide, forTall := p.frames()
+	wide, tall := layoutOf(p, forWide, 0), layoutOf(p, forTall, 0)
 	c.Wide = still(c, wide)
 	c.Tall = still(c, tall)
 	c.Live, c.Controls = live(c, p, wide, tall), controls(c, p)

@@ -115,7 +115,10 @@ func (l *layout) markBox(q *point) box {
 		return box{}
 	}
 	r := markRadius + 0.6
-	if l.series[q.series].bridged {
+	switch s := l.series[q.series]; {
+	case s.bare:
+		r = 1
+	case s.bridged:
 		r = ringRadius + 0.6
 	}
 	return box{at.x - r, min(at.y-r, at.high), at.x + r, max(at.y+r, at.low)}

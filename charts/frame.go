@@ -19,6 +19,16 @@ var (
 	tallFrame = frame{"tall", 328, 450, 46, 4, 40, 54, 30, 14, 7}
 )
 
+// frames are those of a plot, wide and tall.
+func (p *plot) frames() (wide, tall frame) {
+	wide, tall = wideFrame, tallFrame
+	if p.low {
+		wide.height, tall.height = 260, 260
+		wide.intervals, tall.intervals = 4, 4
+	}
+	return wide, tall
+}
+
 const (
 	fontSize   = 14.0
 	lineHeight = 18.0

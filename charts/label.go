@@ -28,6 +28,10 @@ func (l *layout) placeLabels() {
 	p := newPlacer(l)
 	l.labels = make([]label, len(l.series))
 	for _, i := range p.hardestFirst() {
+		if l.series[i].quiet {
+			l.labels[i] = label{series: i, placed: true}
+			continue
+		}
 		text := shortened(l.series[i].label, l.plotWidth()*0.8, true)
 		p.begin(label{text: text, series: i})
 		p.besideLine(i, textWidth(text, true))
@@ -36,7 +40,11 @@ func (l *layout) placeLabels() {
 	for _, q := range l.points {
 		if q.word != "" {
 			text := shortened(q.word, l.plotWidth()*0.5, false)
-			p.add(label{text: text, series: q.series, light: true}, p.boxes[q.n])
+			of := q.series
+			if l.series[of].quiet {
+				of = ofRules // it lies on another's line
+			}
+			p.add(label{text: text, series: of, light: true}, p.boxes[q.n])
 		}
 	}
 	p.labelClaims()

@@ -38,10 +38,11 @@ func live(c *Chart, p *plot, wide, tall *layout) []byte {
 	writeOption(w, p)
 	w.raw(`,"views":[`)
 	writeView(w, wide, tall)
+	forWide, forTall := p.frames()
 	for i := 1; i < len(p.views); i++ {
 		if p.shows(i) {
 			w.raw(",")
-			writeView(w, layoutOf(p, wideFrame, i), layoutOf(p, tallFrame, i))
+			writeView(w, layoutOf(p, forWide, i), layoutOf(p, forTall, i))
 		}
 	}
 	return bytes.Clone(w.raw("]}").bytes)
@@ -150,7 +151,7 @@ func writeShape(w *script, l *layout) {
 	w.raw(`],"labels":[`)
 	n := 0
 	for _, name := range l.labels {
-		if !name.placed {
+		if !name.placed || name.text == "" {
 			continue
 		}
 		x, y := (name.box.x0+name.box.x1)/2, (name.box.y0+name.box.y1)/2

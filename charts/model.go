@@ -18,12 +18,14 @@ type plot struct {
 	curves  []*curve
 	rules   []rule
 	bands   []band
+	low     bool // drawn half as high: it stands under another
 }
 
 // An axis is that of loads, runs, days, or of a quantity.
 type axis struct {
 	name  string // with its unit
 	log   bool   // to base 2, the highest at the left; otherwise linear, the lowest at the left
+	tens  bool   // to base 10, the lowest at the left
 	ticks []tick // nil for ticks at round numbers, for which zero tells where they begin
 	zero  bool
 	dodge bool // marks at one place stand beside each other
@@ -57,6 +59,8 @@ type series struct {
 	label   string // the same as short as a label at a line can be
 	style   int    // the method's position in methods.toml: a method looks the same in every chart
 	bridged bool
+	bare    bool // its points have no marks, only the line through them
+	quiet   bool // its name stands at no line: it is the only one, or its marks have words
 	points  []*point
 	joins   [][]*point // what its lines join, each from left to right
 }

@@ -18,7 +18,7 @@ import (
 
 // A kind is what one series of an option looks like.
 type kind struct {
-	part   string // band, rule, curve, claim, line, core, bars, marks, hollow, label
+	part   string // band, rule, curve, claim, line, core, bars, marks, bare, hollow, label
 	style  int    // -1 where the part is of no series
 	double bool   // bridged, a strong band, or a broken curve
 }
@@ -43,8 +43,8 @@ func keep(key any, make func() map[string]any) string {
 
 // writeOption writes the ECharts option of a plot, without what the views give.
 func writeOption(w *script, p *plot) {
-	axes := [2]bool{p.x.log, p.views[0].log}
-	w.raw("{").raw(keep(axes, func() map[string]any { return frameOption(axes[0], axes[1]) })).raw(`,"series":[`)
+	axes := [3]bool{p.x.log, p.x.tens, p.views[0].log}
+	w.raw("{").raw(keep(axes, func() map[string]any { return frameOption(axes[0], axes[1], axes[2]) })).raw(`,"series":[`)
 	one := writer{w, p, 0}
 	for _, strong := range []bool{false, true} {
 		one.series(kind{"band", -1, strong}, "band", ofRules, p.bandsOf(strong))
@@ -113,6 +113,11 @@ func (w *writer) seriesOf(i int, s *series) {
 			w.series(kind{"core", -1, false}, "core", i, numbersOf(join))
 		}
 	}
+	if s.bare {
+		w.series(kind{"bare", look, false}, "marks", i, numbersOf(s.points))
+		w.labels(i, look)
+		return
+	}
 	w.series(kind{"bars", look, false}, "bars", i, numbersOf(s.points))
 	var done, hollow []*point
 	for _, q := range s.points {
@@ -142,7 +147,7 @@ func numbersOf(points []*point) []int {
 }
 
 // frameOption is all of an option but its series.
-func frameOption(logX, logY bool) map[string]any {
+func frameOption(logX, tensX, logY bool) map[string]any {
 	chart := charts.NewScatter()
 	chart.SetGlobalOptions(
 		charts.WithAnimation(false),
@@ -150,14 +155,14 @@ func frameOption(logX, logY bool) map[string]any {
 		charts.WithTooltipOpts(opts.Tooltip{
 			Show: opts.Bool(true), Trigger: "item", TriggerOn: "none", Enterable: opts.Bool(true), Formatter: "tip",
 		}),
-		charts.WithXAxisOpts(xAxis(logX)), charts.WithYAxisOpts(yAxis(logY)),
+		charts.WithXAxisOpts(xAxis(logX, tensX)), charts.WithYAxisOpts(yAxis(logY)),
 	)
 	chart.Validate()
 	m := plainMap(chart.JSON())
 	for _, key := range []string{"color", "title", "toolbox", "legend", "series"} {
 		delete(m, key)
 	}
-	patchAxes(m, logX)
+	patchAxes(m, logX) // of tens the base is what ECharts takes
 	tooltip := m["tooltip"].(map[string]any)
 	tooltip["className"], tooltip["confine"], tooltip["transitionDuration"] = "chart-tip", true, 0
 	tooltip["backgroundColor"], tooltip["borderColor"], tooltip["borderWidth"] = "--card", "--soft", 1
@@ -165,9 +170,9 @@ func frameOption(logX, logY bool) map[string]any {
 	return m
 }
 
-func xAxis(log bool) opts.XAxis {
+func xAxis(log, tens bool) opts.XAxis {
 	return opts.XAxis{
-		Type: axisType(log), Inverse: opts.Bool(log), NameLocation: "middle",
+		Type: axisType(log || tens), Inverse: opts.Bool(log), NameLocation: "middle",
 		SplitLine: &opts.SplitLine{Show: opts.Bool(false)},
 		AxisLine:  &opts.AxisLine{Show: opts.Bool(false)},
 		AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Formatter: "place", Color: "--soft", FontSize: fontSize, Margin: 10},
@@ -231,6 +236,8 @@ func seriesOption(k kind) map[string]any {
 		}
 	case "marks":
 		mark(outline, size, opts.ItemStyle{Color: colour, BorderColor: "--card", BorderWidth: 1})
+	case "bare":
+		mark("circle", 2*markRadius, opts.ItemStyle{Color: "transparent", BorderColor: "transparent"})
 	case "hollow":
 		mark(outline, size, opts.ItemStyle{Color: "--card", BorderColor: colour, BorderWidth: 1.8})
 	case "label":
@@ -266,6 +273,7 @@ func patchAxes(m map[string]any, logX bool) {
 		x["logBase"] = 2
 	}
 	x["axisTick"].(map[string]any)["length"] = 6
+	x["axisLine"].(map[string]any)["onZero"] = false // ECharts puts ticks where figures are 0
 	x["axisLabel"].(map[string]any)["lineHeight"] = lineHeight
 	for _, axis := range []map[string]any{x, y} {
 		axis["nameTextStyle"] = map[string]any{"color": "--soft", "fontSize": fontSize, "fontWeight": "600"}
@@ -280,7 +288,7 @@ func patchAxes(m map[string]any, logX bool) {
 }
 
 // layers is how the parts of the drawing lie on each other.
-var layers = map[string]int{"band": 0, "rule": 1, "curve": 2, "claim": 2, "line": 3, "core": 3, "bars": 4, "marks": 5, "hollow": 5, "label": 6}
+var layers = map[string]int{"band": 0, "rule": 1, "curve": 2, "claim": 2, "line": 3, "core": 3, "bars": 4, "marks": 5, "bare": 5, "hollow": 5, "label": 6}
 
 // patchSeries gives a series its layer, and lets none react by itself: chart.js
 // finds the nearest point.
@@ -297,6 +305,8 @@ func patchSeries(s map[string]any, k kind) {
 		s["emphasis"] = map[string]any{"scale": 1.5, "itemStyle": map[string]any{
 			"color": s["itemStyle"].(map[string]any)["color"], "borderColor": "--ink", "borderWidth": 1.6,
 		}}
+	case "bare":
+		s["emphasis"] = map[string]any{"itemStyle": map[string]any{"color": colourOf(k), "borderColor": "--card", "borderWidth": 1}}
 	case "curve":
 		if k.double {
 			s["lineStyle"].(map[string]any)["type"] = brokenCurve
@@ -310,6 +320,8 @@ func patchSeries(s map[string]any, k kind) {
 		label["textBorderColor"], label["textBorderWidth"] = "--card", 4
 	}
 }
+
+func colourOf(k kind) string { return styles[max(k.style, 0)].custom }
 
 // brokenCurve is the dash of a load line that does not fit.
 var brokenCurve = []int{3, 5}

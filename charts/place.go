@@ -12,16 +12,22 @@ type placedTick struct {
 
 // u is an axis' own measure, in which places lie evenly from left to right.
 func (a *axis) u(x float64) float64 {
-	if a.log {
+	switch {
+	case a.log:
 		return -math.Log2(x)
+	case a.tens:
+		return math.Log10(x)
 	}
 	return x
 }
 
 // place is the inverse of u.
 func (a *axis) place(u float64) float64 {
-	if a.log {
+	switch {
+	case a.log:
 		return math.Exp2(-u)
+	case a.tens:
+		return math.Pow(10, u)
 	}
 	return u
 }
@@ -35,9 +41,7 @@ func (l *layout) placeTicks() {
 		if l.width < 400 {
 			intervals = 5
 		}
-		for _, at := range scaleOf(low, high, l.x.zero, intervals).ticks {
-			ticks = append(ticks, tick{at, tickText(at)})
-		}
+		ticks = roundTicks(&l.x, low, high, intervals)
 		l.inset = markRadius + 8
 	}
 	l.u0, l.u1 = l.x.u(ticks[0].at), l.x.u(ticks[len(ticks)-1].at)
@@ -59,6 +63,25 @@ func (l *layout) placeTicks() {
 		l.bottom += lineHeight
 		l.thin()
 	}
+}
+
+// roundTicks are those at round numbers between which all points lie. An end that is no
+// power of ten where these are the ticks has no text.
+func roundTicks(a *axis, low, high float64, intervals int) (ticks []tick) {
+	scale := scaleOf(low, high, a.zero, intervals)
+	if a.tens {
+		scale = logScale(low, high)
+	}
+	for _, at := range scale.ticks {
+		ticks = append(ticks, tick{at, tickText(at)})
+	}
+	if scale.ticks[0] != scale.low && a.tens {
+		ticks = append([]tick{{at: scale.low}}, ticks...)
+	}
+	if scale.ticks[len(scale.ticks)-1] != scale.high && a.tens {
+		ticks = append(ticks, tick{at: scale.high})
+	}
+	return ticks
 }
 
 // thin puts every second text a line lower, and drops those that still touch.

@@ -181,6 +181,9 @@ func strokePath(w *svg, s *series, d string) {
 // drawMarks draws a series' uprights (± U) and, over them, its marks.
 func (l *layout) drawMarks(w *svg, series int) {
 	s := l.series[series]
+	if s.bare {
+		return
+	}
 	l.seriesGroup(w, series, "still-marks", "fill", "currentColor", "stroke", "currentColor", "stroke-width", "1.6")
 	for _, q := range s.points {
 		at, ok := l.spot(q)
@@ -220,7 +223,7 @@ func drawMark(w *svg, s *series, q *point, at spot) {
 // line behind it does not cut it.
 func (l *layout) drawLabels(w *svg) {
 	for _, name := range l.labels {
-		if !name.placed {
+		if !name.placed || name.text == "" {
 			continue
 		}
 		class, colour, weight := "still-label still-ink", inkColour, "600"

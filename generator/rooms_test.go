@@ -53,7 +53,7 @@ var rooms = map[string]room{
 		modules: "github.com/fsnotify/fsnotify", touches: "disk clock network",
 	},
 	"cmd/wattsheet": {
-		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/logbook charts themes generator/plan generator/preview generator/kit",
+		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/logbook charts themes generator/plan generator/preview generator/kit generator/capture",
 		touches: "disk clock terminal",
 	},
 }

@@ -32,6 +32,7 @@ func commands() []*command {
 	return []*command{
 		startCommand(),
 		planCommand(),
+		signalCommand(),
 		logCommand(),
 		importCommand(),
 		checkCommand(),

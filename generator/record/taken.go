@@ -32,6 +32,8 @@ type Taken struct {
 	// whole repetitions, from burst to burst.
 	RestV, LowestV, SagV, RecoveryS float64
 	RoundW                          Mean
+	// Trace is what a drawing shows; nil where nothing is drawn.
+	Trace *Trace
 }
 
 // A Mean is a mean over time, and what the spread of its parts says of it. It is there

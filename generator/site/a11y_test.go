@@ -100,7 +100,8 @@ func eachKind(t *testing.T, s *Site, dir string) []string {
 			continue
 		}
 		another := len(parts) == 3 && (parts[0] == loadsFolder && parts[1] != "4-ohm" || parts[0] == makersFolder && parts[1] != maker)
-		if !another && parts[0] != "units" || parts[1] == corrected || alone {
+		recorded := len(parts) == 4 && parts[2] == capturesName
+		if !another && parts[0] != "units" || parts[1] == corrected || alone || recorded {
 			out = append(out, page)
 		}
 	}
@@ -189,24 +190,31 @@ const shifts = `(async () => { for (let n = 0; n < 3; n++) await new Promise((d)
   return shifted.map((e) => e.value.toFixed(5) + ' ' + e.sources.map((s) => { const n = s.node; if (!n) return '?';
     return (n.nodeName + '.' + (n.className?.baseVal ?? n.className)) + ' ' + Math.round(s.previousRect.y) + '→' + Math.round(s.currentRect.y); }).join(', ')); })()`
 
-// Nothing on a unit's page moves by itself while it loads and its charts go live.
+// Nothing on a unit's page, or on that of its captures, moves by itself while it loads and its charts go live.
 func TestNothingShifts(t *testing.T) {
 	s, dir := published(t)
 	server := httptest.NewServer(http.FileServer(http.Dir(dir)))
 	defer server.Close()
 	ctx := inBrowser(t)
+	var pages []string
+	for _, sh := range s.Sheets {
+		pages = append(pages, "units/"+sh.Slug+"/index.html")
+		if hasCaptures(sh) {
+			pages = append(pages, "units/"+sh.Slug+"/"+capturesName+"/index.html")
+		}
+	}
 	for _, width := range []int64{390, 1280} {
-		for _, sh := range s.Sheets {
-			address := server.URL + "/units/" + sh.Slug + "/index.html"
+		for _, page := range pages {
+			address := server.URL + "/" + page
 			if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 844), chromedp.Navigate(address)); err != nil {
 				t.Fatal(err)
 			}
 			js[bool](t, ctx, watchShifts)
 			if undrawn := js[string](t, ctx, live); undrawn != "" {
-				t.Errorf("%s, %d px: %s", sh.Slug, width, undrawn)
+				t.Errorf("%s, %d px: %s", page, width, undrawn)
 			}
 			if moved := js[[]string](t, ctx, shifts); len(moved) > 0 {
-				t.Errorf("%s, %d px: shifted by %s", sh.Slug, width, strings.Join(moved, "\n"))
+				t.Errorf("%s, %d px: shifted by %s", page, width, strings.Join(moved, "\n"))
 			}
 		}
 	}

@@ -20,12 +20,13 @@ type dated struct {
 	// Finding is the headline, Under the sentence below it, Source who supplied the unit.
 	Finding, Under, Source string
 	Number                 string // of the sheet
+	Captures               bool   `json:",omitempty"` // it has a page of its captures
 }
 
 func datedOf(s *sheet.Sheet, st *ledger.Status) dated {
 	d := dated{
 		Finding: oneLine(s.Headline), Under: oneLine(s.Subline), Source: oneLine(s.Disclosure), Number: s.Number,
-		Updated: instantOf(s.Tested),
+		Updated: instantOf(s.Tested), Captures: hasCaptures(s),
 	}
 	if st == nil {
 		return d

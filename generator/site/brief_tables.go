@@ -21,10 +21,12 @@ import (
 type tabled struct {
 	Unit string // its row of units.csv
 	Rows digest
+	// Captures are the captures for download; none of most units.
+	Captures []captureFile `json:",omitempty"`
 }
 
 func tabledOf(s *sheet.Sheet, rows tableRows) tabled {
-	return tabled{string(appendCells(nil, unitCells, s)), rows.digest()}
+	return tabled{string(appendCells(nil, unitCells, s)), rows.digest(), captureFiles(s)}
 }
 
 // tableOf gives for all slugs the number of the table that their unit is in.

@@ -94,6 +94,9 @@ func (l *loader) loadCapture(cache *pictureCache, s *Site, j *captureJob) {
 		return
 	}
 	j.file = &captured{name: name, digest: sum}
+	if p := l.tooLarge(j, name); p != nil {
+		j.problems = append(j.problems, *p)
+	}
 	for i := range j.record.Runs {
 		run := &j.record.Runs[i]
 		if run.Capture.ID == "" || j.record.Capture(run.Capture.ID) != j.capture {

@@ -127,5 +127,5 @@ func (l *loader) captureDigest(cache *pictureCache, name string) (digest, error)
 
 // key names the entry of what a plan takes from the file with a digest.
 func (p *capturePlan) key(sum digest) string {
-	return string(sum) + "-" + string(digestOf(fmt.Appendf(nil, "capture %d, %s", capture.Version, p.text())))[:32]
+	return string(sum) + "-" + string(digestOf(fmt.Appendf(nil, "capture %d, trace %d, %s", capture.Version, traceVersion, p.text())))[:32]
 }

@@ -149,6 +149,9 @@ func (l *loader) take(name string, p *capturePlan) (*record.Taken, error) {
 			return nil, err
 		}
 	}
+	if err := r.trace(); err != nil {
+		return nil, err
+	}
 	toPublished(reflect.ValueOf(r.taken).Elem())
 	return r.taken, nil
 }

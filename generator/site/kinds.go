@@ -24,6 +24,7 @@ const (
 	kindSealed     kind = "sealed"     // ledger.toml, v/<n>/sheet.json
 	kindPictures   kind = "pictures"   // pictures/…
 	kindBeside     kind = "beside"     // beside.js
+	kindCaptures   kind = "captures"   // captures/index.html, captures/charts.js, captures/<id>/…
 
 	kindAssets      kind = "assets"
 	kindFront       kind = "front"
@@ -48,7 +49,7 @@ const (
 )
 
 // unitKinds are those of a unit, in the order in which they are made.
-var unitKinds = []kind{kindPage, kindEmbed, kindDerivation, kindBadges, kindCard, kindData, kindVersions, kindSealed, kindPictures, kindBeside}
+var unitKinds = []kind{kindPage, kindEmbed, kindDerivation, kindBadges, kindCard, kindData, kindVersions, kindSealed, kindPictures, kindBeside, kindCaptures}
 
 // listKinds are those that a site has once, or once for each member (see [memberKinds]),
 // and that follow from what the tester wrote.
@@ -111,6 +112,7 @@ var madeFrom = map[kind][]class{
 	kindSealed:     {theProgram, theLedger, theHolds},
 	kindPictures:   {theProgram, theRecord, thePictures, theHolds},
 	kindBeside:     {theProgram, theSite, theBench, theMethods, theRecord, theCaptures, theHolds},
+	kindCaptures:   append([]class{theTheme, theLayout("captures"), theNavigation}, sheetClasses...),
 
 	kindFront:       {theProgram, theSite, theMethods, theTheme, theLayout("front"), theNavigation, theRows, theLoads, theMakers},
 	kindOlder:       {theProgram, theSite, theTheme, theLayout("older"), theNavigation, theRows},
@@ -214,6 +216,8 @@ func kindOfPath(path string) (slug string, k kind) {
 		return slug, kindPictures
 	case rest == besideName:
 		return slug, kindBeside
+	case folder == capturesName:
+		return slug, kindCaptures
 	}
 	return slug, ""
 }
@@ -248,6 +252,8 @@ func (b *binder) unitOutputs(k kind, s *sheet.Sheet) (outputs []Output, problems
 	case kindBeside:
 		outputs = make([]Output, 1)
 		outputs[0], err = besideOutput(s)
+	case kindCaptures:
+		outputs, problems, err = b.captures(s)
 	}
 	return outputs, problems, err
 }

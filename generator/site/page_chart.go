@@ -35,6 +35,11 @@ func chartsData(folder string, all []*charts.Chart) (file Output, address string
 // is a heading: h2, or h3 within a section that has one. Where the data have a script of
 // their own, from is its address, and the page has only what the buttons need.
 func figureHTML(c *charts.Chart, number int, heading, from string) template.HTML {
+	return figureOfChart(c, number, heading, from, from != "")
+}
+
+// figureOfChart does the same; quoted says that the page has sentences to quote figures by.
+func figureOfChart(c *charts.Chart, number int, heading, from string, quoted bool) template.HTML {
 	live := c.Live
 	if from != "" {
 		live = c.Controls
@@ -42,7 +47,7 @@ func figureHTML(c *charts.Chart, number int, heading, from string) template.HTML
 	return drafted(func(d *draft) {
 		d.raw(`<figure class="chart"`).attribute("id", "chart-"+c.ID).raw(" data-chart=\"").text(from).raw("\">\n<figcaption><").raw(heading).raw(` class="chart-title">`)
 		d.text(c.Title).raw("</").raw(heading).raw(">\n<p>Figure ").number(number).raw(": ").text(c.Caption)
-		if from != "" {
+		if quoted {
 			d.raw(` <a class="quote"`).attribute("href", "#chart-"+c.ID).raw(` data-figure="`).number(number).raw(`" aria-label="Quote figure `).number(number).raw(`">“”</a>`)
 		}
 		d.raw("</p></figcaption>\n")

@@ -11,7 +11,7 @@ import (
 // defines "page", the frame around it, and parts.html what several pages show.
 var layoutNames = []string{
 	"front", "older", "unit", "derivation", "methodology", "prose", "version", "corrections", "beside", "embed",
-	"loads", "load", "makers", "maker", "near", "missing", "moved",
+	"loads", "load", "makers", "maker", "near", "captures", "missing", "moved",
 }
 
 // layoutParts are the templates beside its own that one layout has parts in. A change

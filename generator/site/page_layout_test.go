@@ -13,7 +13,7 @@ import (
 var models = map[string]any{
 	"front": frontPage{}, "older": olderPage{}, "unit": unitPage{}, "derivation": derivationPage{}, "methodology": methodologyPage{}, "prose": prosePage{},
 	"version": versionPage{}, "corrections": correctionsPage{}, "beside": besidePage{}, "embed": embedPage{},
-	"makers": makersPage{}, "maker": makerPage{}, "loads": loadsPage{}, "load": loadPage{}, "near": nearPage{},
+	"makers": makersPage{}, "maker": makerPage{}, "loads": loadsPage{}, "load": loadPage{}, "near": nearPage{}, "captures": capturesPage{},
 	"missing": missingPage{}, "moved": movedPage{},
 }
 

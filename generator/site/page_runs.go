@@ -93,7 +93,11 @@ func (t runTable) group(r *sheet.Run) []row {
 
 // notes are the links under a run's id: its derivation, and the pictures of it.
 func (t runTable) notes(r *sheet.Run) []link {
-	return append([]link{{stepsHref(r.ID), "steps"}}, t.pictures[r.ID]...)
+	out := []link{{stepsHref(r.ID), "steps"}}
+	if r.Captured != nil {
+		out = append(out, link{capturesName + "/index.html#run-" + r.ID, "capture"})
+	}
+	return append(out, t.pictures[r.ID]...)
 }
 
 func (t runTable) method(r *sheet.Run, span int) cell {

@@ -110,6 +110,9 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 	}
 	b.quotes(&page, s)
 	page.Structured = b.structured(&page, s)
+	if hasCaptures(s) { // a page, and no data download for machines
+		page.Downloads = append(page.Downloads, link{capturesName + "/index.html", "Its captures: waves, spectra and files of samples"})
+	}
 	out, problems := b.render("unit", folder, page)
 	return append([]Output{out}, data...), problems
 }

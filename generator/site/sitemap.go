@@ -38,6 +38,9 @@ func (b *binder) pages(units []*brief) []sitePage {
 			out = append(out, sitePage{fmt.Sprintf("%sv/%d/", folder, i+1), at})
 		}
 		out = append(out, sitePage{folder + nearName + "/", ""})
+		if u.Dated.Captures {
+			out = append(out, sitePage{folder + capturesName + "/", u.Dated.Updated})
+		}
 		makers[u.Maker.Slug] = max(makers[u.Maker.Slug], u.Dated.Updated)
 		for _, c := range u.Corrections {
 			corrected = max(corrected, instantOf(c.Date.ISO))

@@ -34,7 +34,7 @@ type packageJSON struct {
 	Licenses     []packageLicence `json:"licenses,omitempty"`
 	Contributors []packagePerson  `json:"contributors"`
 	Sources      []packageSource  `json:"sources"`
-	Resources    []packageTable   `json:"resources"`
+	Resources    []any            `json:"resources"` // tables, then other files
 }
 
 type packageLicence struct {
@@ -128,7 +128,7 @@ func (b *binder) dataPackage(units []*brief) []Output {
 	p.Resources = append(p.Resources, tableOfFile(files[0], "units", "Units", "A row for each unit that was tested.", packageSchema{
 		Fields: packageFields(columnsOf(unitCells)), Primary: []string{"slug"},
 	}))
-	var claims, runs []packageTable
+	var claims, runs []any
 	for i, some := range tablesOf(units) {
 		two := b.tables.describe(strconv.Itoa(i+1), some)
 		files = append(files, two...)
@@ -141,7 +141,8 @@ func (b *binder) dataPackage(units []*brief) []Output {
 				Fields: packageFields(runColumns()), Unique: [][]string{{"slug", "run", "channel"}}, Foreign: toUnits,
 			}))
 	}
-	p.Resources = slices.Concat(p.Resources, claims, runs)
+	recorded, kept := b.packageCaptures(units)
+	p.Resources, files = slices.Concat(p.Resources, claims, runs, recorded), append(files, kept...)
 	outputs = append(outputs, Output{dataFolder + "/" + packageName, asIndented(p)}, Output{dataFolder + "/" + citationName, b.citation()})
 	files = append(files, described(outputs[1:])...)
 	return append(outputs, Output{dataFolder + "/" + checksumsName, checksums(files)})
