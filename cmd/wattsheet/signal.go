@@ -26,21 +26,21 @@ func signalCommand() *command {
        [--fade MS] [--from L] [--step DB] [--burst MS] [--every MS] [--rest DB]
        [--to HZ] [--replace]`,
 		about: `Writes a signal for the bench: a sine at one level, a sine whose level rises in
-steps, bursts over a lower level, or a sine that sweeps evenly in octaves. Beside
-FILE.wav it writes FILE.txt: exact levels, and from when to when each lasts. All
-levels fade into each other, and the file begins and ends in silence. The same
-words give the same bytes each time.
+steps, bursts over a lower level, or a sine that sweeps evenly in octaves.
+Beside FILE.wav it writes FILE.txt: exact levels, and from when to when each
+lasts. All levels fade into each other, and the file begins and ends in silence.
+The same words give the same bytes each time.
 
 A level is in decibels at full scale, such as -20: 0 is a sine whose peaks reach
-it. Or it is in volts, such as 0.5V: then --full says what the player gives at 0,
-as rms volts of a sine.
+it. Or it is in volts, such as 0.5V: then --full says what the player gives at
+0, as rms volts of a sine.
 
 ` + strings.Join(sheet.Wrap(capture.SignalCaution, 80), "\n"),
 		flags: []option{
 			{"level", "L", "how loud it gets: -20 for dBFS, or 0.5V; it has to be given"},
 			{"full", "V", "rms volts that the player gives for a sine at full scale"},
 			{"freq", "HZ", "frequency, 1000 if not given; where a sweep begins, 20"},
-			{"seconds", "S", "how long it lasts, 30 if not given, bursts and sweeps 20; each step 1"},
+			{"seconds", "S", "how long it lasts: 30, bursts and sweeps 20, each step 1"},
 			{"rate", "N", "samples a second; 48000 if not given"},
 			{"bits", "N", "16, 24, or 32 for floats; 24 if not given"},
 			{"plain", "", "round the samples without dither"},
@@ -57,7 +57,7 @@ as rms volts of a sine.
 		examples: []string{
 			"wattsheet signal sine tone.wav --level -20",
 			"wattsheet signal steps steps.wav --level 1V --full 2 --step 0.5",
-			"wattsheet signal burst burst.wav --level -12 --freq 50 --burst 400 --every 2000",
+			"wattsheet signal burst b.wav --level -12 --freq 50 --burst 400 --every 2000",
 			"wattsheet signal sweep sweep.wav --level -30 --freq 10 --to 200 --sides left",
 		},
 	}
