@@ -248,6 +248,42 @@ stated = 80
 tolerance_pct = 5
 measured = 81
 pm = 1
+[[spec]]
+id = "u"
+name = "low-pass"
+unit = "Hz"
+limit = "about"
+stated = 60
+capture = "c02"
+capture_as = "corner-high"
+from_s = 0.01
+to_s = 2.8
+at_hz = 12
+drop_db = 4
+[[spec]]
+id = "v"
+name = "noise, by a capture"
+unit = "dB"
+limit = "at-least"
+stated = 10
+capture = "c02"
+capture_as = "signal-to-noise"
+low_hz = 40
+high_hz = 400
+weighting = "a"
+ref_w = 100
+ref_ohm = 4
+[[capture]]
+id = "c02"
+file = "two.csv"
+clock_pct = 0.01
+rate_hz = 1000
+[[capture.channel]]
+column = 1
+role = "out"
+of = "L"
+scale = 20
+scale_pct = 0.5
 [[thermal]]
 spot = "fin"
 temp_c = [40, 61]
@@ -271,6 +307,16 @@ func init() {
 		fmt.Fprintf(&b, "%.5f\n", math.Sin(phase)+0.01*math.Sin(3*phase))
 	}
 	whole["units/spoiled/one.csv"] = b.String()
+
+	// And of a sweep through a filter of first order at 60 Hz.
+	b.Reset()
+	b.WriteString("out\n")
+	for f := 8.0; f < 200; f *= math.Exp2(1. / 8) {
+		for i := range int(2000 / f) {
+			fmt.Fprintf(&b, "%.5f\n", math.Sin(2*math.Pi*f*float64(i)/1000)/math.Hypot(1, f/60))
+		}
+	}
+	whole["units/spoiled/two.csv"] = b.String()
 }
 
 // load writes content into a folder and loads it.

@@ -56,6 +56,11 @@ var drawn = map[string]string{
 	formula.CaptureBursts:   "TestDrawsOfACapture",
 	formula.CaptureRound:    "TestDrawsOfACapture",
 	formula.CaptureCheck:    "TestDrawsOfACapture",
+	formula.CaptureCorner:   "TestDrawsOfACapturedSpec",
+	formula.CaptureSlope:    "TestDrawsOfACapturedSpec",
+	formula.CaptureCentre:   "TestDrawsOfACapturedSpec",
+	formula.CaptureHeight:   "TestDrawsOfACapturedSpec",
+	formula.CaptureNoise:    "TestDrawsOfACapturedSpec",
 	formula.Difference:      "TestDrawsOfTwoUnits", // its probability in generator/sheet/apart_test.go
 }
 

@@ -16,6 +16,11 @@ const (
 	CaptureBursts = "capture-burst-volts"
 	CaptureRound  = "capture-burst-efficiency"
 	CaptureCheck  = "capture-against-reading"
+	CaptureCorner = "capture-corner"
+	CaptureSlope  = "capture-slope"
+	CaptureCentre = "capture-boost-centre"
+	CaptureHeight = "capture-boost-height"
+	CaptureNoise  = "capture-signal-to-noise"
 )
 
 // captured is what runs have from captures.
@@ -23,7 +28,7 @@ func captured() []Formula {
 	sample := Symbol{"v", "V", "a sample, scaled"}
 	weight := Symbol{"w", "1", "the window's weight of a sample: the 4-term Blackman–Harris window, block by block"}
 	fundamental := Symbol{"V1", "V", "rms of the fundamental, a sine fitted by least squares"}
-	return []Formula{
+	return append([]Formula{
 		{CaptureScale, "A capture's scale", "y = G·x + O, u = √((x·a)² + b²)", []Symbol{{"y", "V, A", "volts or amperes"}, {"x", "as recorded", "a sample"}, {"G", "V, A", "scale: what a sample of 1 stands for"}, {"O", "V, A", "offset: what a sample of 0 stands for"}, {"u", "V, A", "what the scale brings to the standard uncertainty of y"}, {"a, b", "V, A", "standard uncertainties of G and of O: the half-width by √3, or the expanded one by k"}},
 			"JCGM 100:2008, 4.3.7 and 5.1.2", "G and O have one error in all that is read from a column, and G in all columns that are stated to be scaled by one thing. Of other columns of one recorder the sharing isn't known."},
 		{CaptureSpread, "Spread of a capture's parts", "u = s/√K·√((1 + r)/(1 − r)), ν = (K − 1)·(1 − r)/(1 + r)", []Symbol{{"u, ν", "as the figure", "standard uncertainty of a mean over time, and its degrees of freedom"}, {"s", "as the figure", "standard deviation of the parts' means"}, {"K", "1", "number of parts that follow one another, 32 at most"}, {"r", "1", "their correlation with the part before; 0 unless it is above 1.645/√K"}},
@@ -47,5 +52,5 @@ func captured() []Formula {
 		{CaptureBursts, "Output volts in bursts, from a capture", "V = √(Σ Vb²/n)", []Symbol{volts, {"Vb", "V", "rms of the samples over the whole periods within a burst, its ends left out"}, {"n", "1", "number of bursts"}}, "definition of the rms value", ""},
 		{CaptureRound, "Efficiency of bursts", "η = 100 %·ΣPr/Ps", []Symbol{{"η", "%", "efficiency, by energy"}, {"ΣPr", "W", "mean power of all driven channels from a burst's start to the next one's"}, {"Ps", "W", "mean supply power over the same time"}}, "definition; conservation of energy", "Over whole repetitions, so that what the unit stores counts for nothing."},
 		{CaptureCheck, "A typed reading against the capture", "Δ = xm − xc", []Symbol{{"Δ", "as read", "difference of the two ways to the same quantity"}, {"xm", "as read", "by the meter, as typed"}, {"xc", "as read", "from the capture"}}, "own check", "The capture counts; beyond its U the difference is a finding."},
-	}
+	}, specified()...)
 }

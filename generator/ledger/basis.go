@@ -95,6 +95,9 @@ func (c *collector) basis() {
 	}
 	for _, spec := range s.Specs {
 		list = append(list, specBasis(spec.Rec))
+		for _, name := range c.specNeeds(spec) {
+			used[name] = true
+		}
 	}
 	again := &collector{state: &State{}, seen: map[string]bool{}}
 	for _, t := range s.Thermals {
@@ -212,6 +215,7 @@ func specBasis(s *record.Spec) Basis {
 	f.number("tolerance_pct", s.TolerancePct)
 	f.typed("measured", s.Measured.Items...)
 	f.number("pm", s.PM)
+	f.specCapture(s)
 	return f.basis("spec " + s.ID)
 }
 

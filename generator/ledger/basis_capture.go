@@ -12,8 +12,20 @@ func (c *collector) captureNeeds(r *sheet.Run) []string {
 	if r.Captured == nil {
 		return nil
 	}
-	names := []string{"capture " + r.Captured.Rec.ID}
-	if id := r.Captured.Rec.Recorder.ID; id != "" && c.sheet.Content.Bench.Instrument(id) != nil {
+	return c.ofCapture(r.Captured.Rec)
+}
+
+// specNeeds names what a stated figure rests on where it was read from a capture.
+func (c *collector) specNeeds(s *sheet.Spec) []string {
+	if s.Captured == nil {
+		return nil
+	}
+	return c.ofCapture(s.Captured.Rec)
+}
+
+func (c *collector) ofCapture(from *record.Capture) []string {
+	names := []string{"capture " + from.ID}
+	if id := from.Recorder.ID; id != "" && c.sheet.Content.Bench.Instrument(id) != nil {
 		names = append(names, "instrument "+id)
 	}
 	return names
@@ -62,4 +74,23 @@ func (f *facts) capture(c *record.Capture) {
 		f.number(key+"offset", ch.Offset)
 		f.number(key+"offset_pm", ch.OffsetPM)
 	}
+}
+
+// specCapture is what a stated figure takes from its capture.
+func (f *facts) specCapture(s *record.Spec) {
+	if s.Taken == nil {
+		return
+	}
+	f.text("capture", s.Capture.ID)
+	f.number("from_s", s.FromS)
+	f.number("to_s", s.ToS)
+	f.text("capture_as", s.CaptureAs)
+	f.text("of", s.Of)
+	f.number("at_hz", s.AtHz)
+	f.number("drop_db", s.DropDB)
+	f.number("low_hz", s.LowHz)
+	f.number("high_hz", s.HighHz)
+	f.text("weighting", s.Weighting)
+	f.number("ref_w", s.RefW)
+	f.number("ref_ohm", s.RefOhm)
 }

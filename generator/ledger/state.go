@@ -215,7 +215,7 @@ func (c *collector) spec(s *sheet.Spec) {
 		c.formulas[formula.SpecChance] = true
 	}
 	c.state.Verdicts = append(c.state.Verdicts, v)
-	c.need(head, head, "rule")
+	c.need(head, append(c.specNeeds(s), head, "rule")...)
 	c.figure(s.Measured, head, "measured")
 }
 

@@ -66,8 +66,8 @@ func (k *checker) captures(r *Record) {
 		}
 		k.tableOnly(c)
 		k.columns(c, &r.Unit)
-		if c.ID != "" && !slices.ContainsFunc(r.Runs, func(run Run) bool { return run.Capture.ID == c.ID }) {
-			p := c.Key("id").Problem("nothing is read from the capture "+quoted(c.ID), "write capture = "+quoted(c.ID)+" into the run that it recorded")
+		if c.ID != "" && !r.reads(c.ID) {
+			p := c.Key("id").Problem("nothing is read from the capture "+quoted(c.ID), "write capture = "+quoted(c.ID)+" into the run that it recorded, or the [[spec]]")
 			p.Severity = Warning
 			k.problems = append(k.problems, p)
 		}

@@ -140,8 +140,8 @@ func (k *checker) earlyPool(p *Pool, now Opening, runs map[string][]Held) {
 	}
 }
 
-// earlyCapture reports a capture that would be published whole, with what a run that is
-// still held was read from.
+// earlyCapture reports a capture that would be published whole, with what a run or a spec
+// that is still held was read from.
 func (k *checker) earlyCapture(r *Record, now Opening, runs map[string][]Held) {
 	for i := range r.Captures {
 		c := &r.Captures[i]
@@ -160,8 +160,13 @@ func (k *checker) earlyCapture(r *Record, now Opening, runs map[string][]Held) {
 				seen = true
 			}
 		}
+		if one, shown := r.specsOf(c.ID, now); one != nil {
+			held, seen = one, seen || shown
+		} else {
+			seen = seen || shown
+		}
 		if held != nil && seen {
-			k.add(c.Key("publish"), `publish = "excerpt"; or hold its other runs too`, "the capture %s is published whole, but run %s of it is %s", quoted(c.ID), quoted(held.Name), held.When())
+			k.add(c.Key("publish"), `publish = "excerpt"; or hold its other runs too`, "the capture %s is published whole, but %s of it is %s", quoted(c.ID), held.Called(), held.When())
 		}
 	}
 }

@@ -13,6 +13,7 @@ func (k *checker) more(r *Record) {
 	}
 	for i := range r.Specs {
 		k.spec(&r.Specs[i])
+		k.specCapture(&r.Specs[i], r)
 	}
 	for i := range r.Thermals {
 		k.thermal(&r.Thermals[i], runs)

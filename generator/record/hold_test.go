@@ -289,7 +289,7 @@ func TestEveryReferenceIsLookedAt(t *testing.T) {
 		"run.method":   "methods.toml", "run.load": "bench.toml", "picture.run": "CheckHolds", "thermal.after": "CheckHolds",
 		"run.with.power_w": "bench.toml", "run.with.out_v": "bench.toml", "run.with.thdn_pct": "bench.toml", "run.with.supply_v": "bench.toml",
 		"run.with.supply_a": "bench.toml", "run.with.supply_w": "bench.toml", "run.with.load_c": "bench.toml",
-		"run.capture": "a capture is held as long as all its runs are", "capture.recorder": "bench.toml",
+		"run.capture": "a capture is held as long as all its runs are", "capture.recorder": "bench.toml", "spec.capture": "as run.capture",
 	}
 	var names []string
 	var walk func(s *schema, path string)

@@ -27,7 +27,7 @@ type Capture struct {
 type CaptureChannel struct {
 	Place
 	Column   Number `toml:"column" need:"yes" min:"1" max:"1000" about:"which column of samples, counted from 1; the times of a table aren't counted"`
-	Role     string `toml:"role" need:"yes" one:"out|supply_v|supply_a" about:"what it is: volts across the load element, volts or amperes of the supply at the unit's terminals"`
+	Role     string `toml:"role" need:"yes" one:"out|supply_v|supply_a|in" about:"what it is: volts across the load element, volts or amperes of the supply at the unit's terminals, volts at the unit's input"`
 	Of       string `toml:"of" form:"name" about:"of out: which of the unit's channels, L+R for a bridged pair; absent where it has one"`
 	Scale    Number `toml:"scale" need:"yes" min:"-1000000000" max:"1000000000" about:"how many volts or amperes a sample of 1 stands for; negative where the wires were crossed"`
 	ScalePct Number `toml:"scale_pct" need:"yes" min:"0" max:"100" about:"how well that is known, a half-width in percent; with scale_k an expanded uncertainty"`

@@ -22,6 +22,22 @@ type Spec struct {
 	Remarks      string  `toml:"remarks" form:"prose" about:"anything else about it"`
 	Video        string  `toml:"video" form:"mark" about:"where it is seen in a video: 4:12, or with several videos the video's id before it"`
 	Hold         Hold    `toml:"hold" about:"until when it is kept out of what is published: until and a time, true, or the id of a [[hold]]"`
+
+	// Where the measured figure comes from a capture.
+	Capture   Ref    `toml:"capture" about:"the [[capture]] that the measured figure comes from; a typed one is compared with it"`
+	FromS     Number `toml:"from_s" min:"0" max:"1000000" about:"of that capture: where the sweep, or the noise, begins, in seconds after the first sample; absent: there"`
+	ToS       Number `toml:"to_s" above:"0" max:"1000000" about:"of that capture: where it ends; absent: at its end"`
+	CaptureAs string `toml:"capture_as" one:"corner-low|corner-high|slope|boost-centre|boost-height|signal-to-noise" about:"what is read there: of a sweep a filter's corner below or above at_hz in Hz, how steep it falls in dB/octave, a boost's centre in Hz or its height in dB; of the silent output its signal to noise ratio in dB"`
+	Of        string `toml:"of" form:"name" about:"of that capture: which channel's output; absent where it has one"`
+	AtHz      Number `toml:"at_hz" above:"0" max:"10000000" about:"of a corner or a boost: the frequency whose level it is told against, where the response is flat"`
+	DropDB    Number `toml:"drop_db" above:"0" max:"60" else:"3" about:"of a corner: by how much the response has fallen there"`
+	LowHz     Number `toml:"low_hz" min:"0.001" max:"10000000" about:"of a slope: where the stretch begins that it is told from; of noise: the band"`
+	HighHz    Number `toml:"high_hz" above:"0" max:"10000000" about:"where that ends"`
+	Weighting string `toml:"weighting" one:"a|none" about:"of noise: a for A-weighted (IEC 61672-1), or none"`
+	RefW      Number `toml:"ref_w" above:"0" max:"1000000" about:"of a signal to noise ratio: the power that it refers to, 1 or the rated one"`
+	RefOhm    Number `toml:"ref_ohm" above:"0" max:"10000" about:"the load that this power goes into"`
+	// Taken is what the capture gave; nil where there is none, or none was read.
+	Taken *TakenSpec `toml:"-"`
 }
 
 // A Function is a check that has no number: a lamp, a remote control, a built-in

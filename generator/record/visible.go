@@ -208,10 +208,10 @@ func open[T any](r *Record, at Opening, all []T, hold func(*T) *Hold) []T {
 	return seen
 }
 
-// named are those captures that a run of the record names: what held runs were read from
-// is held with them.
+// named are those captures that a run or a spec of the record names: what held ones were
+// read from is held with them.
 func (r *Record) named(all []Capture) []Capture {
 	return slices.DeleteFunc(slices.Clone(all), func(c Capture) bool {
-		return !slices.ContainsFunc(r.Runs, func(run Run) bool { return run.Capture.ID == c.ID })
+		return !r.reads(c.ID)
 	})
 }

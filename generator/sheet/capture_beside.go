@@ -44,19 +44,9 @@ func whereIn(c *record.Capture, t *record.Taken) string {
 func micro(s float64) float64 { return math.Round(s*1e6) / 1e6 }
 
 func (d *reader) capturedFreq(t *record.Taken, c *record.Capture) *Figure {
-	clock, whose := quantity.Rectangular(c.ClockPct.Value/100), c.Recorder.ID
-	if whose == "" {
-		whose = d.unique(c.ID)
-	}
+	clock, lacks := d.clock(c, t.FreqHz.X)
 	v := quantity.Exact(t.FreqHz.X, "Hz").Add(d.spreadOver(t.FreqHz, "frequency", "", "Hz", 1))
-	v = v.Add(quantity.New(0, "Hz", t.FreqHz.X*clock, quantity.Source{
-		ID: "clock " + whose, Name: "sampling rate (" + whose + ")", Kind: "instrument", Group: "clock " + whose, DoF: math.Inf(1),
-	}))
-	m := measured{Value: v}
-	if !c.ClockPct.Given() {
-		m.lacks = []string{"it is not stated how well the sampling rate of capture " + c.ID + " is known"}
-	}
-	return figure("frequency", "f", formula.CaptureFreq, m)
+	return figure("frequency", "f", formula.CaptureFreq, measured{v.Add(clock), lacks})
 }
 
 func (d *reader) capturedChannel(r *Run, i int, o *record.TakenOut, column *record.CaptureChannel) *CapturedChannel {
@@ -134,7 +124,8 @@ func (d *reader) compare(r *Run, out *Captured) {
 	bySupply("supply_w", "Ps", run.SupplyW, r.SupplyPower, formula.CaptureWatts)
 }
 
-// captures are those that the sheet's runs were read from, in the record's order.
+// captures are those that the sheet's runs and stated figures were read from, in the
+// record's order.
 func captures(rec *record.Record, runs []*Run) (out []*Capture) {
 	for i := range rec.Captures {
 		c := &Capture{Rec: &rec.Captures[i], ID: rec.Captures[i].ID}
@@ -148,7 +139,18 @@ func captures(rec *record.Record, runs []*Run) (out []*Capture) {
 				c.Seconds = float64(t.Frames) / t.RateHz
 			}
 		}
-		if len(c.Runs) > 0 {
+		for n := range rec.Specs {
+			s := &rec.Specs[n]
+			if s.Capture.ID != c.ID {
+				continue
+			}
+			c.Specs = append(c.Specs, s)
+			if t := s.Taken; t != nil {
+				c.Digest, c.RateHz, c.Frames, c.Columns = t.Digest, t.RateHz, t.Frames, t.Columns
+				c.Seconds = float64(t.Frames) / t.RateHz
+			}
+		}
+		if len(c.Runs)+len(c.Specs) > 0 {
 			out = append(out, c)
 		}
 	}

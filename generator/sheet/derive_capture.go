@@ -52,11 +52,14 @@ func (d *derivation) fromCapture(r *Run) {
 // column says how a column is scaled, and how well.
 func (d *derivation) column(ch *record.CaptureChannel) {
 	what, unit := saidOf[ch.Role], unitOf[ch.Role]
-	if ch.Role == "out" {
+	switch ch.Role {
+	case "out":
 		what, unit = saidOf["out_v"], "V"
 		if ch.Of != "" {
 			what += ", channel " + ch.Of
 		}
+	case "in":
+		what, unit = "input volts", "V"
 	}
 	s := d.begun(2)
 	by, how := "√3", ""

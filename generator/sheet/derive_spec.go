@@ -24,7 +24,11 @@ func (s *Sheet) DeriveSpec(sp *Spec) []Passage {
 		d.state(2, "It was not measured.")
 		return d.done()
 	}
-	d.measuredSpec(sp)
+	if sp.Captured != nil {
+		d.capturedSpec(sp)
+	} else {
+		d.measuredSpec(sp)
+	}
 	d.specVerdict(sp)
 	d.sources()
 	return d.done()

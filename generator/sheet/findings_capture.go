@@ -36,3 +36,16 @@ func (e *evaluator) ofCapture(r *Run) (out []Finding) {
 	}
 	return out
 }
+
+// ofSpecs finds typed figures that disagree with the capture that they were read from.
+func ofSpecs(s *Sheet) (out []Finding) {
+	for _, sp := range s.Specs {
+		if sp.Captured == nil || sp.Captured.Other == nil || !sp.Captured.Other.Disagrees {
+			continue
+		}
+		one := sp.Captured.Other
+		out = append(out, Finding{"capture-disagrees", sp.Rec.Measured.Place, fmt.Sprintf("spec %s: what was typed, %s, is off the capture's %s by %s; the capture counts", sp.ID, one.Typed.Text, one.Captured.Text, one.Difference.Text),
+			"another interval or channel of the capture than was meant, a misread meter, filters that were set otherwise"})
+	}
+	return out
+}

@@ -4,7 +4,6 @@ import (
 	"math"
 	"strings"
 
-	"wattsheet/generator/formula"
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
 	"wattsheet/generator/verdict"
@@ -14,12 +13,12 @@ import (
 func (e *evaluator) spec(rec *record.Spec) *Spec {
 	limits, how := limitsOf(rec)
 	s := &Spec{Rec: rec, ID: rec.ID, Stated: stated(rec), Limits: limitsText(limits, rec.Unit, how), Verdict: verdict.Untested}
-	if m, ok := measuredSpec(rec); ok {
-		id := formula.AsRead
-		if len(rec.Measured.Items) > 1 {
-			id = formula.Mean
+	if s.Measured, s.Captured = e.capturedSpec(rec); s.Measured == nil {
+		if m, ok := measuredSpec(rec); ok {
+			s.Measured = figure("measured", "y", typedFormula(rec), m)
 		}
-		s.Measured = figure("measured", "y", id, m)
+	}
+	if s.Measured != nil {
 		estimate := verdict.Estimate{Y: s.Measured.X, U: s.Measured.Std, DoF: s.Measured.DoF}
 		s.Verdict, s.P = verdict.Spec(e.rule, limits, estimate)
 		s.PText = "p " + equals(quantity.Chance(s.P, e.rule.MetFrom, e.rule.ShortTo))

@@ -2,17 +2,18 @@ package sheet
 
 import "wattsheet/generator/record"
 
-// A Capture is a recorded waveform that runs of the sheet were read from.
+// A Capture is a recorded waveform that runs or stated figures of the sheet were read from.
 type Capture struct {
 	Rec *record.Capture
 	ID  string
 	// Of the file; zero where none of its runs was read.
-	Digest  string   // SHA-256 of its bytes, as hexadecimal digits
-	RateHz  float64  // samples a second
-	Frames  int64    // how many
-	Seconds float64  // how long
-	Columns []string // their names in the file
-	Runs    []*Run   // in the record's order
+	Digest  string         // SHA-256 of its bytes, as hexadecimal digits
+	RateHz  float64        // samples a second
+	Frames  int64          // how many
+	Seconds float64        // how long
+	Columns []string       // their names in the file
+	Runs    []*Run         // in the record's order
+	Specs   []*record.Spec // likewise
 }
 
 // A Captured is what a run has from its capture, beside its figures.

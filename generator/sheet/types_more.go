@@ -10,12 +10,13 @@ import (
 type Spec struct {
 	Rec      *record.Spec
 	ID       string
-	Stated   string       // as the maker states it, with its unit and kind of limit: "at least 100 dB"
-	Limits   string       // the limits that it is decided against, with the tolerance's source
-	Verdict  verdict.Word // met, missed, open or untested
-	Word     string       // the verdict as pages print it
-	Measured *Figure      // nil when not measured
-	P        float64      // P(measured within the limits); of no meaning when not measured
+	Stated   string        // as the maker states it, with its unit and kind of limit: "at least 100 dB"
+	Limits   string        // the limits that it is decided against, with the tolerance's source
+	Verdict  verdict.Word  // met, missed, open or untested
+	Word     string        // the verdict as pages print it
+	Measured *Figure       // nil when not measured
+	Captured *CapturedSpec // where it was read from a capture; nil when it wasn't
+	P        float64       // P(measured within the limits); of no meaning when not measured
 	PText    string
 }
 

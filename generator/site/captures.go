@@ -114,7 +114,7 @@ func (l *loader) loadCapture(cache *pictureCache, s *Site, j *captureJob) {
 		taken, err := l.take(name, plan)
 		hearing.Unlock()
 		if err != nil {
-			if p := j.problem(run, err); !slices.Contains(j.problems, p) { // told of another run
+			if p := j.problem(run.Capture.Place, err); !slices.Contains(j.problems, p) { // told of another run
 				j.problems = append(j.problems, p)
 			}
 			continue
@@ -123,12 +123,13 @@ func (l *loader) loadCapture(cache *pictureCache, s *Site, j *captureJob) {
 		cache.keepTaken(key, taken)
 		run.Taken = taken
 	}
+	l.loadSpecs(cache, j, name, sum)
 }
 
 // problem says what is wrong with a capture, at the place in the record that it concerns,
 // and with the one in the capture's file.
-func (j *captureJob) problem(run *record.Run, err error) record.Problem {
-	at, hint := run.Capture.Place, ""
+func (j *captureJob) problem(at record.Place, err error) record.Problem {
+	hint := ""
 	if wrong := (*misplaced)(nil); errors.As(err, &wrong) {
 		at = wrong.at
 	}

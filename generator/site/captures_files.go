@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path"
+	"slices"
 	"strings"
 
 	"wattsheet/generator/record"
@@ -27,7 +28,8 @@ type captureFile struct {
 	Title   string // what it is, for lists of files
 	Digest  digest
 	Size    int
-	run     *sheet.Run
+	rec     *record.Capture
+	run     *sheet.Run // of an excerpt
 }
 
 // captureFiles are the files of a sheet's captures that are published, in the record's
@@ -43,13 +45,18 @@ func captureFiles(s *sheet.Sheet) (out []captureFile) {
 			switch c.Rec.Publish {
 			case "excerpt":
 				out = append(out, captureFile{capturesName + "/" + c.ID + "/" + r.ID + ending, c.ID, r.ID,
-					"Excerpt of capture " + c.ID + " for run " + r.ID + " of " + s.Name, digest(t.Excerpt.Digest), t.Excerpt.Bytes, r})
+					"Excerpt of capture " + c.ID + " for run " + r.ID + " of " + s.Name, digest(t.Excerpt.Digest), t.Excerpt.Bytes, c.Rec, r})
 				continue
 			case "whole":
 				out = append(out, captureFile{capturesName + "/" + c.ID + "/" + c.Rec.File, c.ID, "",
-					"Capture " + c.ID + " of " + s.Name, digest(c.Digest), t.FileBytes, r})
+					"Capture " + c.ID + " of " + s.Name, digest(c.Digest), t.FileBytes, c.Rec, r})
 			}
 			break
+		}
+		if c.Rec.Publish == "whole" && !slices.ContainsFunc(out, func(f captureFile) bool { return f.Capture == c.ID }) {
+			if specs := c.Specs; len(specs) > 0 && specs[0].Taken != nil {
+				out = append(out, captureFile{capturesName + "/" + c.ID + "/" + c.Rec.File, c.ID, "", "Capture " + c.ID + " of " + s.Name, digest(c.Digest), specs[0].Taken.FileBytes, c.Rec, nil})
+			}
 		}
 	}
 	return out
@@ -69,7 +76,7 @@ func (b *binder) captureOutputs(s *sheet.Sheet) ([]Output, error) {
 	l := newLoader(content)
 	var out []Output
 	for _, f := range files {
-		name := path.Join(unitsFolder, s.Slug, f.run.Captured.Rec.File)
+		name := path.Join(unitsFolder, s.Slug, f.rec.File)
 		data, err := l.captureBytes(b.site.Content, s.Record, name, &f)
 		if err == nil && digestOf(data) != f.Digest {
 			err = errors.New("it was changed meanwhile")

@@ -17,7 +17,8 @@ import (
 
 // A capturePlan is all that decides, beside a capture's bytes, what a run takes from it.
 type capturePlan struct {
-	run       *record.Run
+	begins    record.Place // where the record states the interval's ends
+	ends      record.Place
 	capture   *record.Capture
 	table     bool
 	as        string
@@ -27,6 +28,7 @@ type capturePlan struct {
 	low, high float64 // of the band; high 0: as far as it goes, to 20 kHz
 	outs      []captureOut
 	v, a      *record.CaptureChannel // of the supply; nil where not recorded
+	in        *record.CaptureChannel // the unit's input, beside a response; else nil
 }
 
 // A captureOut is a driven channel and its column.
@@ -45,7 +47,7 @@ func planOf(c *record.Content, r *record.Record, from *record.Capture, run *reco
 	if m == nil {
 		return nil, false
 	}
-	p := &capturePlan{run: run, capture: from, table: from.Table(), as: run.CaptureReadAs(m), from: run.FromS.Value, to: run.ToS.Or(math.Inf(1)),
+	p := &capturePlan{begins: run.FromS.Place, ends: run.ToS.Place, capture: from, table: from.Table(), as: run.CaptureReadAs(m), from: run.FromS.Value, to: run.ToS.Or(math.Inf(1)),
 		freq: m.FreqHz.Value, limit: m.ThdnPct.Value / 100, v: from.Of("supply_v"), a: from.Of("supply_a")}
 	if run.FreqHz.Given() {
 		p.freq = run.FreqHz.Value
@@ -71,7 +73,7 @@ func (p *capturePlan) columns() (all []*record.CaptureChannel) {
 	for _, o := range p.outs {
 		all = append(all, o.column)
 	}
-	for _, ch := range []*record.CaptureChannel{p.v, p.a} {
+	for _, ch := range []*record.CaptureChannel{p.v, p.a, p.in} {
 		if ch != nil {
 			all = append(all, ch)
 		}
@@ -224,9 +226,9 @@ func (r *captureReading) survey() error {
 	seconds := float64(f.Frames) / f.Rate
 	switch {
 	case r.from >= seconds:
-		return &misplaced{r.run.FromS.Place, &capture.Problem{Summary: fmt.Sprintf("it ends at %.6g s, before the run begins", seconds), Hint: "state an interval that the capture holds", Offset: -1, Frame: f.Frames}}
+		return &misplaced{r.begins, &capture.Problem{Summary: fmt.Sprintf("it ends at %.6g s, before what is read of it begins", seconds), Hint: "state an interval that the capture holds", Offset: -1, Frame: f.Frames}}
 	case !math.IsInf(r.to, 1) && math.Round(r.to*f.Rate) > float64(f.Frames):
-		return &misplaced{r.run.ToS.Place, &capture.Problem{Summary: fmt.Sprintf("it ends at %.6g s, before the run does", seconds), Hint: "state an interval that the capture holds", Offset: -1, Frame: f.Frames}}
+		return &misplaced{r.ends, &capture.Problem{Summary: fmt.Sprintf("it ends at %.6g s, before what is read of it does", seconds), Hint: "state an interval that the capture holds", Offset: -1, Frame: f.Frames}}
 	}
 	t.ToS = math.Min(r.to, seconds)
 	if r.as == "bursts" {

@@ -1,6 +1,6 @@
 package site
 
-// A dataCapture is a recorded waveform that runs were read from.
+// A dataCapture is a recorded waveform that runs or stated figures were read from.
 type dataCapture struct {
 	// ID is what runs name it by.
 	ID string `json:"id"`
@@ -49,7 +49,7 @@ type dataSamples struct {
 type dataScale struct {
 	// Column is its number, from 1.
 	Column number `json:"column"`
-	// Role is out, supply_v or supply_a.
+	// Role is out, supply_v, supply_a or in.
 	Role string `json:"role"`
 	// Of is the channel of the unit that it is the output of.
 	Of string `json:"of,omitempty"`

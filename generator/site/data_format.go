@@ -70,7 +70,7 @@ type dataSheet struct {
 	Claims []dataClaim `json:"claims"`
 	// Runs are all runs, invalid ones too, in the record's order.
 	Runs []dataRun `json:"runs"`
-	// Captures are the recorded waveforms that runs were read from.
+	// Captures are the recorded waveforms that runs and stated figures were read from.
 	Captures []dataCapture `json:"captures,omitempty"`
 	// Specs are the maker's other stated figures with their verdicts.
 	Specs []dataSpec `json:"specs,omitempty"`

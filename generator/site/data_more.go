@@ -47,6 +47,8 @@ type dataSpec struct {
 	Remarks string `json:"remarks,omitempty"`
 	// Video is where it is seen in a video; left out where it isn't marked.
 	Video *dataMark `json:"video,omitempty"`
+	// Read is from which capture the measured figure comes; left out where it was typed.
+	Read *dataSpecRead `json:"read,omitempty"`
 	// StatedText is the maker's figure with its unit and kind of limit.
 	StatedText string `json:"stated_text"`
 	// Limits is what it is decided against, and by which tolerance, in words.
@@ -224,7 +226,7 @@ func (k *causes) spec(s *sheet.Spec) dataSpec {
 		Tolerance: given(rec.Tolerance), TolerancePct: given(rec.TolerancePct), Readings: allWritten(rec.Measured),
 		PM: given(rec.PM), How: rec.How, PrintedIn: rec.PrintedIn, Remarks: rec.Remarks,
 		StatedText: s.Stated, Limits: s.Limits, Measured: k.figure(s.Measured),
-		Verdict: string(s.Verdict), Word: s.Word, PText: s.PText,
+		Verdict: string(s.Verdict), Word: s.Word, PText: s.PText, Read: k.specRead(s),
 	}
 	if rec.StatedTo.Given() {
 		to := written(rec.StatedTo)

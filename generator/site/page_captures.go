@@ -26,6 +26,7 @@ type capturePart struct {
 	Columns template.HTML // the table of its columns and their scales
 	Remarks []string      // a paragraph each
 	Runs    []captureRun  // that were read from it
+	Specs   []captureSpec // stated figures that were read from it
 	File    *captureLink  // the whole file; nil where it isn't published whole
 	Kept    string        // why there is no file to download, in a sentence; empty where there is one
 }
@@ -59,6 +60,9 @@ func hasCaptures(s *sheet.Sheet) bool {
 				return true
 			}
 		}
+		if len(specsOf(s, c)) > 0 {
+			return true
+		}
 	}
 	return false
 }
@@ -77,10 +81,18 @@ func (b *binder) captures(s *sheet.Sheet) ([]Output, record.Problems, error) {
 	page.Sheet, page.Tested = s.Number, dayOf(s.Tested)
 	b.uses(&page.head, "captures.css", "")
 	drawn := drawnCaptures(s)
+	swept := map[*sheet.Capture]map[*sheet.Spec]*charts.Chart{}
 	var all []*charts.Chart
 	for _, c := range s.Captures {
 		for _, r := range c.Runs {
 			all = append(all, drawn[r]...)
+		}
+		specs := specsOf(s, c)
+		swept[c] = charts.OfResponse(specs)
+		for _, sp := range specs {
+			if chart := swept[c][sp]; chart != nil {
+				all = append(all, chart)
+			}
 		}
 	}
 	data, address := chartsData(folder, all)
@@ -94,6 +106,12 @@ func (b *binder) captures(s *sheet.Sheet) ([]Output, record.Problems, error) {
 			for _, chart := range drawn[c.Runs[i]] {
 				number++
 				part.Runs[i].Charts = append(part.Runs[i].Charts, figureOfChart(chart, number, "h4", address, false))
+			}
+		}
+		for i, sp := range specsOf(s, c) {
+			if chart := swept[c][sp]; chart != nil {
+				number++
+				part.Specs[i].Chart = figureOfChart(chart, number, "h4", address, false)
 			}
 		}
 		page.Captures = append(page.Captures, part)
@@ -144,6 +162,9 @@ func (b *binder) capturePart(s *sheet.Sheet, c *sheet.Capture, files []captureFi
 				run.Excerpt, kept = excerptLink(f, r), false
 			}
 		}
+	}
+	for _, sp := range specsOf(s, c) {
+		part.Specs = append(part.Specs, b.captureSpec(sp))
 	}
 	for _, f := range files {
 		if f.Capture == c.ID && f.Run == "" {
@@ -209,7 +230,7 @@ func scaleTable(c *record.Capture) template.HTML {
 	}}
 	for i := range c.Channels {
 		ch := &c.Channels[i]
-		unit, holds := "V", map[string]string{"out": "output", "supply_v": "supply voltage", "supply_a": "supply current"}[ch.Role]
+		unit, holds := "V", map[string]string{"out": "output", "supply_v": "supply voltage", "supply_a": "supply current", "in": "input"}[ch.Role]
 		if ch.Role == "supply_a" {
 			unit = "A"
 		}

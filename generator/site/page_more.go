@@ -45,12 +45,19 @@ func specRow(s *sheet.Spec, methodology string, w watching) row {
 		measured = cell{Text: s.Measured.Text, Href: formulaHref(methodology, s.Measured), Column: specMeasuredColumn, Class: "strong figure-cell"}
 		chance = cell{Text: s.PText, Href: methodology + "#formula-" + formula.SpecChance, Column: specChanceColumn, Class: "figure-cell"}
 	}
+	how := cell{Text: dash(s.Rec.How), Note: s.Rec.Remarks, Column: specHowColumn}
+	if s.Captured != nil {
+		if s.Rec.How == "" {
+			how.Text = "from a recording"
+		}
+		how.Notes = []link{{capturesName + "/index.html#spec-" + s.ID, "capture"}}
+	}
 	limits := join("; ", "limits: "+s.Limits, printedIn(s.Rec.PrintedIn))
 	return row{ID: "spec-" + s.ID, Cells: []cell{
 		{Text: s.Rec.Name, Seen: w.seen(s.Rec.Video, s.Rec.Name, ""), Column: specColumn, Head: "row"},
 		{Markup: verdictMarkup(s.Verdict, s.Word), Column: specVerdictColumn},
 		measured, {Text: s.Stated, Note: limits, Column: specStatedColumn}, chance,
-		{Text: dash(s.Rec.How), Note: s.Rec.Remarks, Column: specHowColumn},
+		how,
 	}}
 }
 

@@ -27,6 +27,7 @@ func (d *dataSheet) content(name string) (*record.Content, record.Problems) {
 	rec, more := record.DecodeRecord(file(recordFile, d.recordText()), d.Slug)
 	problems = append(problems, more...)
 	d.takenRuns(rec)
+	d.takenSpecs(rec)
 	c.Records = []*record.Record{rec}
 	problems = append(problems, c.Check()...)
 	d.poolRuns(c)
@@ -372,6 +373,7 @@ func (t *tomlText) spec(s dataSpec) {
 	t.text("printed_in", s.PrintedIn)
 	t.text("remarks", s.Remarks)
 	t.marked(s.Video)
+	t.specRead(s.Read)
 }
 
 func (t *tomlText) thermal(th dataThermal) {
