@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"syscall"
 	"time"
 
 	"github.com/fsnotify/fsnotify"
@@ -13,12 +14,16 @@ import (
 // An eventWatcher is told of changes by the system. It watches folders only: a watch on a file ends with the file, and
 // many editors put a new file in the place of the old one at each save.
 //
-// What it relies on: a folder is in watched exactly while the system was asked to watch it under that path. So a folder
-// that is renamed is forgotten under its old path, with all below it, before it is added under the new one.
+// What it relies on: a folder is in watched if the system was asked to watch it under that path. A watch goes on under
+// its old path where a folder is renamed, and names and watches come apart where folders come and go quicker than events
+// are read. So none is ever ended: once a watched folder was renamed, all are stale, and when the change has settled
+// another system takes the place of this one, with the folders that are there then, before anybody is told.
 type eventWatcher struct {
 	system  *fsnotify.Watcher
+	faults  <-chan error
 	tops    map[string]fs.FileInfo // the folders asked for, as they were when they were added; nil while one is missing
 	watched map[string]bool
+	stale   bool
 	now     func() time.Time
 
 	out     chan batch
@@ -32,22 +37,51 @@ type eventWatcher struct {
 const lookAgain = 500 * time.Millisecond
 
 func newEventWatcher(folders []string, now func() time.Time) (*eventWatcher, error) {
-	system, err := fsnotify.NewWatcher()
-	if err != nil {
-		return nil, explained(err)
-	}
 	w := &eventWatcher{
-		system: system, tops: map[string]fs.FileInfo{}, watched: map[string]bool{}, now: now,
+		tops: map[string]fs.FileInfo{}, now: now,
 		out: make(chan batch), stop: make(chan struct{}), stopped: make(chan struct{}),
 	}
 	for _, folder := range folders {
-		if err := w.addTop(filepath.Clean(folder)); err != nil {
-			system.Close()
-			return nil, explained(err)
-		}
+		w.tops[filepath.Clean(folder)] = nil
+	}
+	if err := w.renew(); err != nil {
+		return nil, explained(err)
 	}
 	go w.run()
 	return w, nil
+}
+
+// renew has another system watch all folders that are there.
+func (w *eventWatcher) renew() error {
+	system, err := fsnotify.NewWatcher()
+	if err != nil {
+		return err
+	}
+	if w.system != nil {
+		w.system.Close()
+	}
+	faults := make(chan error, 64)
+	go pass(system.Errors, faults)
+	w.system, w.faults, w.watched, w.stale = system, faults, map[string]bool{}, false
+	for folder := range w.tops {
+		if err := w.addTop(folder); err != nil {
+			system.Close()
+			return err
+		}
+	}
+	return nil
+}
+
+// pass takes errors off the system's hands at once: it tells some of them with a lock held that adding a watch needs, so
+// whoever adds watches must not be the one that is waited for. Beyond what into holds, one more says nothing new.
+func pass(errs <-chan error, into chan<- error) {
+	defer close(into)
+	for err := range errs {
+		select {
+		case into <- err:
+		default:
+		}
+	}
 }
 
 func (w *eventWatcher) batches() <-chan batch { return w.out }
@@ -83,20 +117,10 @@ func (w *eventWatcher) add(folder string) error {
 	})
 }
 
-// forget ends the watches of a folder and of all below it.
-func (w *eventWatcher) forget(folder string) {
-	for path := range w.watched {
-		if below(path, folder) {
-			_ = w.system.Remove(path) // mostly it has ended by itself
-			delete(w.watched, path)
-		}
-	}
-}
-
 func (w *eventWatcher) run() {
 	defer close(w.stopped)
 	defer close(w.out)
-	defer w.system.Close()
+	defer func() { w.system.Close() }()
 	var changed gathering
 	var ready batch
 	again := time.NewTicker(lookAgain)
@@ -118,17 +142,22 @@ func (w *eventWatcher) run() {
 		case to <- ready:
 			ready = batch{}
 		case <-settled.C:
-			if !changed.empty() && !w.now().Before(changed.due()) {
-				ready = changed.take(ready)
+			if changed.empty() || w.now().Before(changed.due()) {
+				break
 			}
+			if w.stale {
+				err = w.renew()
+				changed.noteAll(w.now())
+			}
+			ready = changed.take(ready)
 		case <-again.C:
-			err = w.lookAtTops(&changed)
+			w.lookAtTops(&changed)
 		case event, ok := <-w.system.Events:
 			if !ok {
 				return
 			}
 			err = w.take(event, &changed)
-		case failure, ok := <-w.system.Errors:
+		case failure, ok := <-w.faults:
 			if !ok {
 				return
 			}
@@ -144,50 +173,38 @@ func (w *eventWatcher) run() {
 // take notes what an event tells. Whether a folder appeared is asked of the disk: names are only hints.
 func (w *eventWatcher) take(event fsnotify.Event, changed *gathering) error {
 	path := filepath.Clean(event.Name)
-	if event.Op == fsnotify.Chmod || ignored(filepath.Base(path)) && w.tops[path] == nil {
+	if _, top := w.tops[path]; event.Op == fsnotify.Chmod || ignored(filepath.Base(path)) && !top {
 		return nil
 	}
+	changed.note(w.now(), path)
 	switch {
 	case event.Has(fsnotify.Remove): // folders in it were deleted before, each with an event of its own
 		delete(w.watched, path)
 	case event.Has(fsnotify.Rename) && w.watched[path]:
-		w.forget(path)
+		w.stale = true
 	}
-	changed.note(w.now(), path)
-	if !event.Has(fsnotify.Create) {
+	if !event.Has(fsnotify.Create) || w.stale {
 		return nil
 	}
 	if info, err := os.Lstat(path); err == nil && info.IsDir() {
-		if w.watched[path] { // by this name another folder was known
-			w.forget(path)
-		}
 		return w.add(path)
 	}
 	return nil
 }
 
-// lost goes on after an error: events were dropped, so anything may have changed, folders too.
+// lost goes on after an error that leaves open what is watched: events were dropped, so anything may have changed,
+// folders too; or a folder was renamed and had gone before its watch could be ended, which is an invalid argument then.
 func (w *eventWatcher) lost(failure error, changed *gathering) error {
-	if !errors.Is(failure, fsnotify.ErrEventOverflow) {
+	if !errors.Is(failure, fsnotify.ErrEventOverflow) && !errors.Is(failure, syscall.EINVAL) {
 		return failure
 	}
 	changed.noteAll(w.now())
-	return w.renew()
-}
-
-// renew watches all folders anew.
-func (w *eventWatcher) renew() error {
-	for folder := range w.tops {
-		w.forget(folder)
-		if err := w.addTop(folder); err != nil {
-			return err
-		}
-	}
+	w.stale = true
 	return nil
 }
 
 // lookAtTops finds the watched folders that went, came or were replaced.
-func (w *eventWatcher) lookAtTops(changed *gathering) error {
+func (w *eventWatcher) lookAtTops(changed *gathering) {
 	for folder, known := range w.tops {
 		info, err := os.Stat(folder)
 		if err != nil {
@@ -196,11 +213,9 @@ func (w *eventWatcher) lookAtTops(changed *gathering) error {
 		if known == nil && info == nil || known != nil && info != nil && os.SameFile(known, info) && w.watched[folder] {
 			continue
 		}
-		changed.noteAll(w.now())
-		w.forget(folder)
-		if err := w.addTop(folder); err != nil {
-			return err
+		if !w.stale {
+			changed.noteAll(w.now())
+			w.stale = true
 		}
 	}
-	return nil
 }

@@ -102,10 +102,14 @@ func toldOf(w watcher, path string) error {
 }
 
 // settleDown takes what is still told of earlier changes, until nothing was for a while.
-func settleDown(w watcher, while time.Duration) {
+func settleDown(t *testing.T, w watcher, while time.Duration) {
+	t.Helper()
 	for {
 		select {
-		case <-w.batches():
+		case _, ok := <-w.batches():
+			if !ok {
+				t.Fatalf("the watcher ended: %v", w.failed())
+			}
 		case <-time.After(while):
 			return
 		}
@@ -191,7 +195,7 @@ func TestNewFolder(t *testing.T) {
 		file := filepath.Join(dir, "units", "otter", "pictures", "deep.toml")
 		must(t, os.MkdirAll(filepath.Dir(file), 0o777), write(file, "one"))
 		told(t, w, file)
-		settleDown(w, longest)
+		settleDown(t, w, longest)
 		must(t, write(file, "two"))
 		told(t, w, file)
 	})
@@ -207,7 +211,7 @@ func TestDeletedFolder(t *testing.T) {
 		told(t, w, unit)
 		must(t, os.Mkdir(unit, 0o777), write(file, "again"))
 		told(t, w, file)
-		settleDown(w, longest)
+		settleDown(t, w, longest)
 		must(t, write(file, "and again"))
 		told(t, w, file)
 	})
@@ -227,11 +231,11 @@ func TestFolderThatComesAndGoes(t *testing.T) {
 			}
 		}
 		must(t, os.MkdirAll(filepath.Dir(file), 0o777))
-		settleDown(w, 2*longest)
+		settleDown(t, w, 2*longest)
 		for i := range 3 {
 			must(t, write(file, fmt.Sprint(i)))
 			told(t, w, file)
-			settleDown(w, longest)
+			settleDown(t, w, longest)
 		}
 	})
 }
@@ -241,10 +245,10 @@ func TestRenamedFolder(t *testing.T) {
 	both(t, func(t *testing.T, dir string, w watcher) {
 		must(t, os.MkdirAll(filepath.Join(dir, "otter", "pictures"), 0o777), write(filepath.Join(dir, "otter", "record.toml"), "one"))
 		told(t, w, filepath.Join(dir, "otter"))
-		settleDown(w, longest)
+		settleDown(t, w, longest)
 		must(t, os.Rename(filepath.Join(dir, "otter"), filepath.Join(dir, "badger")))
 		told(t, w, filepath.Join(dir, "badger"))
-		settleDown(w, longest)
+		settleDown(t, w, longest)
 		for _, name := range []string{"record.toml", "pictures/a.jpg", "record.toml"} {
 			file := filepath.Join(dir, "badger", filepath.FromSlash(name))
 			must(t, write(file, time.Now().String()))
@@ -253,7 +257,7 @@ func TestRenamedFolder(t *testing.T) {
 		outside := filepath.Join(t.TempDir(), "gone")
 		must(t, os.Rename(filepath.Join(dir, "badger"), outside))
 		told(t, w, filepath.Join(dir, "badger"))
-		settleDown(w, longest)
+		settleDown(t, w, longest)
 		must(t, write(filepath.Join(outside, "record.toml"), "elsewhere"))
 		silent(t, w)
 	})
@@ -272,7 +276,7 @@ func TestWatchedFolderIsReplaced(t *testing.T) {
 			told(t, w, dir)
 			must(t, os.Mkdir(dir, 0o777), write(filepath.Join(dir, "site.toml"), "new"))
 			told(t, w, filepath.Join(dir, "site.toml"))
-			settleDown(w, 2*lookAgain)
+			settleDown(t, w, 2*lookAgain)
 			must(t, write(filepath.Join(dir, "site.toml"), "newer"))
 			told(t, w, filepath.Join(dir, "site.toml"))
 		})
@@ -340,7 +344,7 @@ func TestOverflow(t *testing.T) {
 	case <-time.After(patience):
 		t.Fatal("nothing was told")
 	}
-	settleDown(w, longest)
+	settleDown(t, w, longest)
 	file := filepath.Join(unit, "record.toml")
 	must(t, write(file, "text"))
 	told(t, w, file)
