@@ -134,7 +134,7 @@ func TestAtLoadWithoutFigure(t *testing.T) {
 		{"gatherstoat-plumbrook-1", nil, 16, false, LoadOutside, "16 Ω is outside the tested range, 1 to 8 Ω: no number is given for it."},
 		{"dunnocrake-gorsehoop-2", nil, 8, true, LoadOutside, "8 Ω bridged is outside what was tested, 4 Ω alone: no number is given for it."},
 		{"copperdaub-hedgeclank-900", nil, 3, false, LoadNothing, "3 Ω wasn't tested, and no load line fits the loads around it: nothing is estimated for it."},
-		{"oxbramble-dredgelark-3", nil, 1, false, LoadNothing, "No figure at 1 Ω: r06, r07: the bench's supply reached its limit."},
+		{"oxbramble-dredgelark-3", nil, 1, false, LoadNothing, "No figure at 1 Ω: runs r06, r07: the bench's supply reached its limit."},
 		{"ravenspigot-loftanvil-350", nil, 8, true, LoadNothing, "It wasn't tested bridged."},
 	} {
 		a := loadAtOf(t, demoUnit(t, c.slug, c.change), c.ohm, c.bridged)

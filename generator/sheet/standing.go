@@ -196,7 +196,11 @@ func (s *Standing) leftText() string {
 		runs[u.Why] = append(runs[u.Why], u.Run)
 	}
 	for _, why := range whys {
-		out = append(out, strings.Join(runs[why], ", ")+": "+why)
+		word := "run "
+		if len(runs[why]) > 1 {
+			word = "runs "
+		}
+		out = append(out, word+strings.Join(runs[why], ", ")+": "+why)
 	}
 	return strings.Join(out, "; ")
 }

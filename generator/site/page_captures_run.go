@@ -70,7 +70,7 @@ func captureFigures(r *sheet.Run, methodology string) (out factList) {
 			add("THD+N"+at, ch.Distortion)
 			add("THD"+of(c.Name), c.THD)
 			if c.Crest > 0 {
-				out = append(out, fact{Name: "Crest factor" + of(c.Name), Text: quantity.Significant(c.Crest, 4)})
+				out = append(out, fact{Name: "Crest factor, peak over rms" + of(c.Name), Text: quantity.Significant(c.Crest, 4)})
 			}
 			add("Clipping begins"+of(c.Name), c.Onset)
 			add("Clipped, at most"+of(c.Name), c.Most)
