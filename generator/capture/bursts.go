@@ -100,9 +100,10 @@ type bursting struct {
 	rate, period float64 // period of the tone in samples
 	frames       int
 	load         float64
-	out          area
-	volts        *line // nil where the supply wasn't recorded
-	watts        *line
+	x            []float64 // the output, scaled
+	out          integral  // of its squares
+	volts        *integral // nil where the supply wasn't recorded
+	watts        *integral
 }
 
 func newBursting(m *Memory, w Wiring, freq float64) *bursting {
@@ -111,13 +112,13 @@ func newBursting(m *Memory, w Wiring, freq float64) *bursting {
 	for i, c := range w.channels() {
 		c.Scale.apply(scaled[i], m.channels[c.Index])
 	}
-	b := &bursting{first: m.first, rate: f.Rate, period: f.Rate / freq, frames: int(f.Frames), load: w.Load.X, out: integral(scaled[0])}
+	b := &bursting{first: m.first, rate: f.Rate, period: f.Rate / freq, frames: int(f.Frames), load: w.Load.X, x: scaled[0], out: squares(scaled[0])}
 	if len(scaled) == 3 {
-		volts := lineOf(scaled[1])
+		volts := integralOf(scaled[1])
 		for i, v := range scaled[1] {
 			scaled[2][i] *= v
 		}
-		watts := lineOf(scaled[2])
+		watts := integralOf(scaled[2])
 		b.volts, b.watts = &volts, &watts
 	}
 	return b

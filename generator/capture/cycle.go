@@ -22,7 +22,7 @@ func Cycles(x []float64) []Cycle {
 	if len(rises) < 2 {
 		return nil
 	}
-	whole := integral(x)
+	whole := squares(x)
 	cycles := make([]Cycle, 0, len(rises)-1)
 	for i, r := range rises[1:] {
 		length := r - rises[i]
@@ -50,57 +50,41 @@ func rises(x []float64) []float64 {
 	return places
 }
 
-// An area holds running sums of squares, to integrate over any stretch.
-type area struct {
-	x   []float64
-	sum []float64 // trapezoids up to each sample
+// An integral holds the running sum of samples joined by straight lines, to be told over
+// any stretch.
+type integral struct {
+	x, sum []float64 // the samples, and trapezoids up to each
 }
 
-func integral(x []float64) area {
-	a := area{x, make([]float64, len(x))}
+func integralOf(x []float64) integral {
+	n := integral{x, make([]float64, len(x))}
 	for i := 1; i < len(x); i++ {
-		a.sum[i] = a.sum[i-1] + (x[i-1]*x[i-1]+x[i]*x[i])/2
+		n.sum[i] = n.sum[i-1] + (x[i-1]+x[i])/2
 	}
-	return a
+	return n
 }
 
-// to is the integral of the squares from the first sample to a place between samples.
-func (a area) to(place float64) float64 {
-	i := min(max(0, int(place)), len(a.x)-1)
+// squares is the integral of the samples' squares.
+func squares(x []float64) integral {
+	all := make([]float64, len(x))
+	for i, v := range x {
+		all[i] = v * v
+	}
+	return integralOf(all)
+}
+
+// to is the integral from the first sample to a place between samples.
+func (n integral) to(place float64) float64 {
+	i := min(max(0, int(place)), len(n.x)-1)
 	part := place - float64(i)
-	if i == len(a.x)-1 || part <= 0 {
-		return a.sum[i]
+	if i == len(n.x)-1 || part <= 0 {
+		return n.sum[i]
 	}
-	here, next := a.x[i]*a.x[i], a.x[i+1]*a.x[i+1]
-	return a.sum[i] + part*here + part*part/2*(next-here)
+	return n.sum[i] + part*n.x[i] + part*part/2*(n.x[i+1]-n.x[i])
 }
 
-// mean is the mean square between two places.
-func (a area) mean(from, to float64) float64 { return (a.to(to) - a.to(from)) / (to - from) }
-
-// A line is the integral of samples, joined by straight lines.
-type line struct {
-	x, sum []float64
-}
-
-func lineOf(x []float64) line {
-	l := line{x, make([]float64, len(x))}
-	for i := 1; i < len(x); i++ {
-		l.sum[i] = l.sum[i-1] + (x[i-1]+x[i])/2
-	}
-	return l
-}
-
-func (l line) to(place float64) float64 {
-	i := min(max(0, int(place)), len(l.x)-1)
-	part := place - float64(i)
-	if i == len(l.x)-1 || part <= 0 {
-		return l.sum[i]
-	}
-	return l.sum[i] + part*l.x[i] + part*part/2*(l.x[i+1]-l.x[i])
-}
-
-func (l line) mean(from, to float64) float64 { return (l.to(to) - l.to(from)) / (to - from) }
+// mean is the mean between two places.
+func (n integral) mean(from, to float64) float64 { return (n.to(to) - n.to(from)) / (to - from) }
 
 // A Period is what one period of the output gave.
 type Period struct {
@@ -119,7 +103,7 @@ func PerCycle(m *Memory, w Wiring) ([]Period, error) {
 		return nil, err
 	}
 	b := newBursting(m, w, f.Rate/4)
-	cycles := Cycles(b.out.x)
+	cycles := Cycles(b.x)
 	if len(cycles) == 0 {
 		return nil, atFrame(0, "state an interval in which the tone sounds", "there is no period of a tone here")
 	}

@@ -76,9 +76,9 @@ type stretch struct {
 // sweep does: a period that differs by half from the one before is a pause or a jump.
 // The mean over its whole periods is no part of a mean square.
 func stretches(places []float64, channels [][]float64) []stretch {
-	areas, lines := make([]area, len(channels)), make([]line, len(channels))
+	areas, lines := make([]integral, len(channels)), make([]integral, len(channels))
 	for i, x := range channels {
-		areas[i], lines[i] = integral(x), lineOf(x)
+		areas[i], lines[i] = squares(x), integralOf(x)
 	}
 	varying := func(channel int, from, to float64) float64 {
 		mean := lines[channel].mean(from, to)

@@ -171,10 +171,7 @@ func (c *canvas) right(text string, y int, s style, width int, with ink) int {
 func (c *canvas) title(card Card) int {
 	y := 92
 	lines, set := c.wrapped(card.Title, style{bold, 54}, 38, cardInner, 2)
-	for _, line := range lines {
-		y += set.size + 8
-		c.text(line, cardLeft, y, set, inkInk)
-	}
+	y = c.lines(lines, cardLeft, y, 8, set, inkInk)
 	if card.Name != "" {
 		y += 48
 		name, set := c.fitted(card.Name, style{regular, 30}, 22, cardInner)
@@ -184,10 +181,7 @@ func (c *canvas) title(card Card) int {
 		y += 18
 		lines, set := c.wrapped(card.Source, style{regular, 21}, 19, cardInner-24, 2)
 		c.rect(cardLeft, y, 6, len(lines)*(set.size+7)+2, inkInk)
-		for _, line := range lines {
-			y += set.size + 7
-			c.text(line, cardLeft+24, y-4, set, softInk)
-		}
+		y = c.lines(lines, cardLeft+24, y-4, 7, set, softInk) + 4
 		y += 2
 	}
 	return y

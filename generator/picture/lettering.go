@@ -141,6 +141,15 @@ func settable(text string) string {
 	}, text), func(r rune) bool { return r == ' ' }), " ")
 }
 
+// lines writes lines below y, a gap before each, and gives the last one's baseline.
+func (c *canvas) lines(lines []string, x, y, gap int, s style, with ink) int {
+	for _, line := range lines {
+		y += s.size + gap
+		c.text(line, x, y, s, with)
+	}
+	return y
+}
+
 // text draws a text that begins at x and stands on the line y, in pixels.
 func (c *canvas) text(text string, x, y int, s style, with ink) {
 	pen, y := x*64*c.times, y*c.times

@@ -169,16 +169,10 @@ func (p TablePlate) paint(c *canvas) {
 	name, s := c.fitted(settable(p.Name), style{regular, 30}, 20, right-left)
 	c.text(name, left, y, s, softInk)
 	y += 16
-	for _, line := range title {
-		y += set.size + 8
-		c.text(line, left, y, set, inkInk)
-	}
+	y = c.lines(title, left, y, 8, set, inkInk)
 	y += 14
 	c.rect(left, y, 6, len(source)*(small.size+6)+2, inkInk)
-	for _, line := range source {
-		y += small.size + 6
-		c.text(line, left+20, y-4, small, softInk)
-	}
+	c.lines(source, left+20, y-4, 6, small, softInk)
 	y = top + head
 	for _, r := range rows {
 		c.rect(left, y, right-left, 1, lineInk)
@@ -285,10 +279,7 @@ func (p ChartPlate) paint(c *canvas) error {
 	c.plate(chartLeft, SafeTop, chartRight, plateBottom)
 	y := SafeTop + ruleHeight + 14
 	title, set := c.wrapped(settable(p.Title), style{bold, 32}, 25, right-left, 2)
-	for _, line := range title {
-		y += set.size + 6
-		c.text(line, left, y, set, inkInk)
-	}
+	y = c.lines(title, left, y, 6, set, inkInk)
 	name, s := c.fitted(settable(p.Name), style{regular, 22}, 18, right-left)
 	c.text(name, left, y+30, s, softInk)
 	c.ends(p.Plate, left, right, plateBottom-16)
@@ -305,19 +296,13 @@ func (p EndCard) paint(c *canvas) {
 	c.rect(left, y+22, right-left, ruleHeight, inkInk)
 	y += 44
 	lines, set := c.wrapped(settable(p.Title), style{bold, 56}, 38, right-left, 3)
-	for _, line := range lines {
-		y += set.size + 10
-		c.text(line, left, y, set, inkInk)
-	}
+	y = c.lines(lines, left, y, 10, set, inkInk)
 	name, set := c.fitted(settable(p.Name), style{regular, 32}, 22, right-left)
 	c.text(name, left, y+54, set, inkInk)
 	y += 72
 	source, small := c.wrapped(settable(p.Source), style{regular, 24}, 20, right-left-24, 3)
 	c.rect(left, y+6, 6, len(source)*(small.size+8)+2, inkInk)
-	for _, line := range source {
-		y += small.size + 8
-		c.text(line, left+24, y, small, softInk)
-	}
+	c.lines(source, left+24, y, 8, small, softInk)
 	top := SafeBottom - code
 	c.code(p.Code, left, top, code)
 	x, y := left+code+32, top+60

@@ -146,30 +146,41 @@ func (k *checker) scaledBy(r *Record) {
 	}
 }
 
-// runCapture checks what a run says of its capture.
-func (k *checker) runCapture(r *Run, of *Record) {
-	if !r.Capture.Given() {
-		for _, key := range []string{"from_s", "to_s", "capture_as"} {
-			if r.has(key) {
-				k.add(r.Key(key), "name the capture too: capture = \"…\"; or take this out", "%s is given, but the run names no capture", key)
+// captured is the capture that a run or a stated figure names, whose table stands at a
+// place; nil where it names none that there is. The further keys belong to the capture
+// that it has to name.
+func (k *checker) captured(of *Record, at Place, what string, ref Ref, from, to Number, further ...string) *Capture {
+	if !ref.Given() {
+		for _, key := range append([]string{"from_s", "to_s", "capture_as"}, further...) {
+			if at.has(key) {
+				k.add(at.Key(key), "name the capture too: capture = \"…\"; or take this out", "%s is given, but the %s names no capture", key, what)
 			}
 		}
-		return
+		return nil
 	}
-	if r.Capture.ID == "" {
-		return
+	if ref.ID == "" {
+		return nil
 	}
-	c := of.Capture(r.Capture.ID)
+	c := of.Capture(ref.ID)
 	if c == nil {
 		ids := make([]string, len(of.Captures))
 		for i := range of.Captures {
 			ids[i] = of.Captures[i].ID
 		}
-		k.dangling(r.Capture, ids, "capture", "this record")
-		return
+		k.dangling(ref, ids, "capture", "this record")
+		return nil
 	}
-	if r.FromS.Given() && r.ToS.Given() && r.FromS.Value >= r.ToS.Value {
-		k.add(r.ToS.Place, "from_s and to_s are seconds after the first sample, the earlier first", "the run is read from %s s to %s s", r.FromS.Text, r.ToS.Text)
+	if from.Given() && to.Given() && from.Value >= to.Value {
+		k.add(to.Place, "from_s and to_s are seconds after the first sample, the earlier first", "the %s is read from %s s to %s s", what, from.Text, to.Text)
+	}
+	return c
+}
+
+// runCapture checks what a run says of its capture.
+func (k *checker) runCapture(r *Run, of *Record) {
+	c := k.captured(of, r.Place, "run", r.Capture, r.FromS, r.ToS)
+	if c == nil {
+		return
 	}
 	k.recorded(r, c, &of.Unit)
 	for _, held := range []struct{ key, how, role string }{{"power_w", r.ReadAs.PowerW, "out"}, {"out_v", r.ReadAs.OutV, "out"}, {"supply_v", r.ReadAs.SupplyV, "supply_v"}, {"supply_a", r.ReadAs.SupplyA, "supply_a"}} {

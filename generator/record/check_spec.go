@@ -49,29 +49,9 @@ var specKeys = []string{"at_hz", "drop_db", "low_hz", "high_hz", "weighting", "r
 
 // specCapture checks what a stated figure says of its capture.
 func (k *checker) specCapture(s *Spec, of *Record) {
-	if !s.Capture.Given() {
-		for _, key := range append([]string{"from_s", "to_s", "capture_as", "of"}, specKeys...) {
-			if s.has(key) {
-				k.add(s.Key(key), "name the capture too: capture = \"…\"; or take this out", "%s is given, but the spec names no capture", key)
-				return
-			}
-		}
-		return
-	}
-	if s.Capture.ID == "" {
-		return
-	}
-	c := of.Capture(s.Capture.ID)
+	c := k.captured(of, s.Place, "spec", s.Capture, s.FromS, s.ToS, append([]string{"of"}, specKeys...)...)
 	if c == nil {
-		ids := make([]string, len(of.Captures))
-		for i := range of.Captures {
-			ids[i] = of.Captures[i].ID
-		}
-		k.dangling(s.Capture, ids, "capture", "this record")
 		return
-	}
-	if s.FromS.Given() && s.ToS.Given() && s.FromS.Value >= s.ToS.Value {
-		k.add(s.ToS.Place, "from_s and to_s are seconds after the first sample, the earlier first", "the figure is read from %s s to %s s", s.FromS.Text, s.ToS.Text)
 	}
 	if c.OutOf(s.Of) == nil {
 		switch {

@@ -6,7 +6,6 @@ import (
 	"compress/flate"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path"
 	"slices"
@@ -167,15 +166,7 @@ func (m *memory) clearRows(units map[string]*unit) {
 	if m == nil || m.only {
 		return
 	}
-	entries, err := fs.ReadDir(m.root.FS(), rowsFolder)
-	if err != nil {
-		return
-	}
-	for _, e := range entries {
-		if units[e.Name()] == nil && e.Type().IsRegular() {
-			m.root.Remove(path.Join(rowsFolder, e.Name()))
-		}
-	}
+	removeOthers(m.root, rowsFolder, func(name string) bool { return units[name] != nil })
 }
 
 // tablesName is the entry of memory that says how the tables came out; no unit can have

@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path"
 	"strings"
@@ -68,16 +67,10 @@ func (c *pictureCache) clearTaken(keep map[digest]bool) {
 	if c == nil || c.only {
 		return
 	}
-	entries, err := fs.ReadDir(c.root.FS(), capturesFolder)
-	if err != nil {
-		return
-	}
-	for _, e := range entries {
-		of, _, _ := strings.Cut(e.Name(), "-")
-		if e.Type().IsRegular() && isEntry(of) && !keep[digest(of)] {
-			c.root.Remove(path.Join(capturesFolder, e.Name()))
-		}
-	}
+	removeOthers(c.root, capturesFolder, func(name string) bool {
+		of, _, _ := strings.Cut(name, "-")
+		return !isEntry(of) || keep[digest(of)]
+	})
 }
 
 // smallCapture is up to how many bytes a capture is read whenever it is looked at: that

@@ -107,12 +107,7 @@ func (l *loader) takeSpec(name string, p *specPlan) (*record.TakenSpec, error) {
 
 // response takes a figure from a sweep.
 func (p *specPlan) response(r *captureReading, t *record.TakenSpec) error {
-	s, file, err := r.open()
-	if err != nil {
-		return err
-	}
-	defer file.Close()
-	m, err := capture.Take(s, p.from, p.to)
+	m, _, err := r.stretch(p.from, p.to)
 	if err != nil {
 		return err
 	}

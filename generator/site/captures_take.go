@@ -109,12 +109,7 @@ func voltsBetween(v quantity.Value, n int) (m record.Mean, off float64) {
 
 // bursts takes the i-th driven channel from bursts.
 func (r *captureReading) bursts(i int, o captureOut) error {
-	s, file, err := r.open()
-	if err != nil {
-		return err
-	}
-	defer file.Close()
-	m, err := capture.Take(s, r.from, r.to)
+	m, _, err := r.stretch(r.from, r.to)
 	if err != nil {
 		return err
 	}

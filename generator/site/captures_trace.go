@@ -82,7 +82,8 @@ func (r *captureReading) instant() (at float64, half [2]float64) {
 	return (r.from + r.taken.ToS) / 2, [2]float64{few, few}
 }
 
-// stretch takes a part of the capture into memory.
+// stretch takes a part of the capture into memory; with it goes how a WAV file holds its
+// samples.
 func (r *captureReading) stretch(from, to float64) (*capture.Memory, capture.Coding, error) {
 	s, file, err := r.open()
 	if err != nil {

@@ -185,13 +185,18 @@ func (m *memory) clear(units map[string]*unit) {
 	if m == nil || m.only {
 		return
 	}
-	entries, err := fs.ReadDir(m.root.FS(), memoryFolder)
+	removeOthers(m.root, memoryFolder, func(name string) bool { return units[name] != nil || name == listsName || name == tablesName })
+}
+
+// removeOthers removes a folder's files but those that stay.
+func removeOthers(root *os.Root, folder string, stays func(name string) bool) {
+	entries, err := fs.ReadDir(root.FS(), folder)
 	if err != nil {
-		return
+		return // there is none, or nothing can be removed
 	}
 	for _, e := range entries {
-		if units[e.Name()] == nil && e.Name() != listsName && e.Name() != tablesName && e.Type().IsRegular() {
-			m.root.Remove(path.Join(memoryFolder, e.Name()))
+		if e.Type().IsRegular() && !stays(e.Name()) {
+			root.Remove(path.Join(folder, e.Name()))
 		}
 	}
 }

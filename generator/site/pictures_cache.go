@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"io/fs"
 	"os"
 	"path"
 	"runtime"
@@ -102,15 +101,7 @@ func (c *pictureCache) clear(keep map[digest]bool) {
 	for d := range keep {
 		keys[cacheKey(d)] = true
 	}
-	entries, err := fs.ReadDir(c.root.FS(), cacheFolder)
-	if err != nil {
-		return
-	}
-	for _, e := range entries {
-		if !keys[e.Name()] && e.Type().IsRegular() && isEntry(e.Name()) {
-			c.root.Remove(path.Join(cacheFolder, e.Name()))
-		}
-	}
+	removeOthers(c.root, cacheFolder, func(name string) bool { return keys[name] || !isEntry(name) })
 }
 
 // isEntry reports whether a name is one that put writes to.
