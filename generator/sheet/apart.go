@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"iter"
 	"math"
 	"slices"
 
@@ -278,11 +279,7 @@ var (
 // y1 − y2 ∓ t·u, with the t of the middle, as it hardly changes with the exponent.
 func (d *duel) exponents(side int) []float64 {
 	ks := slices.Clone(supplyExponents[:])
-	var under, over bool
-	for _, v := range d.levels[side] {
-		under, over = under || v < d.volts, over || v > d.volts
-	}
-	if !under || !over {
+	if !onBothSides(slices.Values(d.levels[side]), d.volts) {
 		return ks
 	}
 	along := d.slices(side)
@@ -298,6 +295,16 @@ func (d *duel) exponents(side int) []float64 {
 		}
 	}
 	return distinct(ks)
+}
+
+// onBothSides reports whether supply voltages lie on both sides of the one that they are carried
+// to. One within a billionth of it is on neither: what rounding leaves tells no side.
+func onBothSides(levels iter.Seq[float64], volts float64) bool {
+	var under, over bool
+	for v := range levels {
+		under, over = under || v < volts*(1-1e-9), over || v > volts*(1+1e-9)
+	}
+	return under && over
 }
 
 // distinct sorts exponents and drops those within that are nearly another: the

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -158,6 +159,35 @@ func TestCompactComparesAsRandomSheets(t *testing.T) {
 		}
 		atPoints(unitsAt(t, oddBench, texts...), func(at Point, a, b *Standing) { agrees(r, at, a, b) })
 	})
+}
+
+// A run at the common voltage, but for what rounding left of a mean, is on neither side of it:
+// standings, compact standings and other processors have to see the same corners.
+func TestRunAtTheCommonVoltageIsOnNoSide(t *testing.T) {
+	mean := (14.17 + (14.11+14.15)/2) / 2
+	for _, c := range []struct {
+		levels []float64
+		want   bool
+	}{
+		{[]float64{14.11, 14.15}, false}, {[]float64{14.19, 14.15}, false}, {[]float64{14.11, 14.19}, true}, {nil, false},
+		{[]float64{14.11, math.Nextafter(mean, 20)}, false}, {[]float64{14.19, math.Nextafter(mean, 0)}, false},
+	} {
+		if got := onBothSides(slices.Values(c.levels), mean); got != c.want {
+			t.Errorf("%v around %v: %t", c.levels, mean, got)
+		}
+	}
+	pairs := 0
+	for _, volts := range []string{"14.11", "14.13", "14.15", "14.17", "14.19"} {
+		units := unitsAt(t, oddBench, unitText{"one", run("r1", "supply_v = "+volts, `with.supply_v = "odd"`)},
+			unitText{"two", run("r1", "supply_v = 14.11") + run("r2", "supply_v = 14.15", "at = 2026-03-02T12:00:00Z")})
+		atPoints(units, func(at Point, a, b *Standing) {
+			pairs++
+			agrees(t, at, a, b)
+		})
+	}
+	if pairs < 15 {
+		t.Errorf("only %d pairs are compared", pairs)
+	}
 }
 
 // drawRuns draws the runs of a unit of up to two channels.

@@ -110,12 +110,13 @@ func (e *evaluator) corners(c *record.Claim, limit, supplyV float64, groups []*g
 
 // bothSides reports whether the runs lie on both sides of the claim's voltage.
 func bothSides(samples []sample, supplyV float64) bool {
-	var under, over bool
-	for _, s := range samples {
-		under = under || s.run.SupplyV.X < supplyV
-		over = over || s.run.SupplyV.X > supplyV
-	}
-	return under && over
+	return onBothSides(func(yield func(float64) bool) {
+		for _, s := range samples {
+			if !yield(s.run.SupplyV.X) {
+				return
+			}
+		}
+	}, supplyV)
 }
 
 // offLoad returns the sample whose load at the terminals is further from the
