@@ -18,7 +18,7 @@ import (
 )
 
 // BenchmarkSaveToRepaintOfADraft measures from a save of a record until the browser paints its unit's page anew, with a
-// site of LIFETIME_UNITS units (100 if not said), beside the bare loop, which has the page at hand and only puts the new
+// site of LIFETIME_UNITS units (100 if not said; LIFETIME_SITE names one that stands), beside the bare loop, which has the page at hand and only puts the new
 // model into it. What differs is what decoding, checking, evaluating and making the page cost, and this room. The rows
 // "template" save a template of the site's own theme instead.
 func BenchmarkSaveToRepaintOfADraft(b *testing.B) {
@@ -31,7 +31,11 @@ func BenchmarkSaveToRepaintOfADraft(b *testing.B) {
 		units = n
 	}
 	root := b.TempDir()
-	if err := lifetime.Write(root, units); err != nil {
+	if made := os.Getenv("LIFETIME_SITE"); made != "" {
+		if err := os.CopyFS(filepath.Join(root, "content"), os.DirFS(filepath.Join(made, "content"))); err != nil {
+			b.Fatal(err)
+		}
+	} else if err := lifetime.Write(root, units); err != nil {
 		b.Fatal(err)
 	}
 	ctx := inBrowser(b)

@@ -21,6 +21,7 @@ type Built struct {
 	// Units is how many units may be seen, Evaluated how many had to be evaluated: the
 	// others were recognised.
 	Units, Evaluated int
+	Cards            int                  // how many units' cards had to be drawn
 	Verdicts         map[verdict.Word]int // claims by verdict
 	Claims           int
 	Findings         int // on units and on the bench
@@ -153,6 +154,7 @@ type builder struct {
 	errAt     string // where the error was met: the first by name is told
 	uncovered []Uncovered
 	more      record.Problems // met in making outputs
+	cards     int             // of units, drawn
 }
 
 // groups are the units in the order in which they are made: those that follow one
@@ -308,6 +310,10 @@ func (b *builder) kind(u *unit, now *entry, k kind, stale bool) (*madeKind, reco
 		}
 		return made, kept(made.Problems), nil
 	}
+	if k == kindCard {
+		made, err := b.card(u)
+		return made, nil, err
+	}
 	outputs, problems, err := u.part.make(k)
 	if err != nil {
 		return nil, nil, err
@@ -425,7 +431,7 @@ func (b *builder) found() Built {
 	d := b.draft
 	out := Built{
 		Problems: slices.Concat(d.frame.problems, b.more), Verdicts: map[verdict.Word]int{},
-		Evaluated: d.evaluations(), Uncovered: b.uncovered,
+		Evaluated: d.evaluations(), Uncovered: b.uncovered, Cards: b.cards,
 	}
 	out.Held = d.heldNow()
 	if d.frame.right {

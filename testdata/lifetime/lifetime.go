@@ -6,6 +6,7 @@ package lifetime
 import (
 	"bytes"
 	"embed"
+	"errors"
 	"fmt"
 	"image"
 	"image/color"
@@ -15,7 +16,9 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
+	"sync"
 )
 
 // What each unit has.
@@ -51,20 +54,33 @@ func Write(root string, n int) error {
 	if err := os.CopyFS(content, site); err != nil {
 		return err
 	}
-	for i := range n {
-		u := UnitOf(i)
-		folder := filepath.Join(content, "units", u.Slug)
-		if err := os.MkdirAll(folder, 0o755); err != nil {
-			return err
-		}
-		files := map[string][]byte{"record.toml": u.Record, "notes.md": u.Notes}
-		for p, data := range u.Pictures {
-			files[PictureNames[p]] = data
-		}
-		for name, data := range files {
-			if err := os.WriteFile(filepath.Join(folder, name), data, 0o644); err != nil {
-				return err
+	each := (n + runtime.GOMAXPROCS(0) - 1) / runtime.GOMAXPROCS(0)
+	var group sync.WaitGroup
+	errs := make([]error, runtime.GOMAXPROCS(0))
+	for worker := range errs {
+		group.Go(func() {
+			for i := worker * each; i < min(n, (worker+1)*each) && errs[worker] == nil; i++ {
+				errs[worker] = UnitOf(i).write(content)
 			}
+		})
+	}
+	group.Wait()
+	return errors.Join(errs...)
+}
+
+// write writes the unit's folder below a content folder.
+func (u Unit) write(content string) error {
+	folder := filepath.Join(content, "units", u.Slug)
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return err
+	}
+	files := map[string][]byte{"record.toml": u.Record, "notes.md": u.Notes}
+	for p, data := range u.Pictures {
+		files[PictureNames[p]] = data
+	}
+	for name, data := range files {
+		if err := os.WriteFile(filepath.Join(folder, name), data, 0o644); err != nil {
+			return err
 		}
 	}
 	return nil

@@ -3,16 +3,20 @@
 //
 // It decodes every record, renders every note, and writes the bytes that a build left in
 // ROOT/public once more, into the folder OUT, in the way in which a build does: each file
-// with its digest, under another name first. With a third argument, pictures, it decodes
-// every picture and encodes it once instead.
+// with its digest, under another name first. A third argument names what is measured apart,
+// and done instead: pictures decodes every picture of the content and encodes it once; cards
+// decodes every card in ROOT/public and encodes it once; packed packs every file once that has
+// packed ones beside it there, in both ways.
 package main
 
 import (
 	"bytes"
+	"compress/gzip"
 	"crypto/sha256"
 	"fmt"
 	"image/jpeg"
 	"image/png"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -21,22 +25,30 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"github.com/andybalholm/brotli"
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
 
 	"wattsheet/generator/record"
 )
 
+// apart are what is measured by itself: what is done with a unit's folder of the content and
+// of the built site.
+var apart = map[string]func(content, public string){"pictures": pictures, "cards": cards, "packed": packed}
+
 func main() {
-	if len(os.Args) != 3 && (len(os.Args) != 4 || os.Args[3] != "pictures") {
-		fmt.Fprintln(os.Stderr, "usage: floor ROOT OUT [pictures]")
+	if len(os.Args) != 3 && (len(os.Args) != 4 || apart[os.Args[3]] == nil) {
+		fmt.Fprintln(os.Stderr, "usage: floor ROOT OUT [pictures|cards|packed]")
 		os.Exit(2)
 	}
 	root, out := os.Args[1], os.Args[2]
 	units, err := os.ReadDir(filepath.Join(root, "content", "units"))
 	check(err)
 	if len(os.Args) == 4 {
-		each(len(units), func(i int) { pictures(filepath.Join(root, "content", "units", units[i].Name())) })
+		each(len(units), func(i int) {
+			slug := units[i].Name()
+			apart[os.Args[3]](filepath.Join(root, "content", "units", slug), filepath.Join(root, "public", "units", slug))
+		})
 		return
 	}
 	notes := goldmark.New(goldmark.WithExtensions(extension.Table))
@@ -86,8 +98,8 @@ func write(from, to string) {
 }
 
 // pictures decodes and encodes the pictures of a folder.
-func pictures(folder string) {
-	names, err := filepath.Glob(filepath.Join(folder, "*.png"))
+func pictures(content, _ string) {
+	names, err := filepath.Glob(filepath.Join(content, "*.png"))
 	check(err)
 	for _, name := range names {
 		data, err := os.ReadFile(name)
@@ -97,6 +109,37 @@ func pictures(folder string) {
 		var out bytes.Buffer
 		check(jpeg.Encode(&out, img, &jpeg.Options{Quality: 80}))
 	}
+}
+
+// cards decodes and encodes a unit's card, in the way in which a card is.
+func cards(_, public string) {
+	data, err := os.ReadFile(filepath.Join(public, "card.png"))
+	check(err)
+	img, err := png.Decode(bytes.NewReader(data))
+	check(err)
+	check((&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(io.Discard, img))
+}
+
+// packed packs the files of a folder that have packed ones beside them.
+func packed(_, public string) {
+	check(filepath.WalkDir(public, func(path string, _ fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if _, err := os.Stat(path + ".gz"); err != nil {
+			return nil
+		}
+		data, err := os.ReadFile(path)
+		check(err)
+		z, err := gzip.NewWriterLevel(io.Discard, 6)
+		check(err)
+		for _, w := range []io.WriteCloser{z, brotli.NewWriterLevel(io.Discard, 5)} {
+			_, err := w.Write(data)
+			check(err)
+			check(w.Close())
+		}
+		return nil
+	}))
 }
 
 // each calls work for 0 to n−1 on all processors.

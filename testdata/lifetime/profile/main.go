@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"runtime/pprof"
 	"time"
 
@@ -17,6 +18,8 @@ func main() {
 		fmt.Fprintln(os.Stderr, "usage: profile ROOT PROFILE")
 		os.Exit(2)
 	}
+	debug.SetGCPercent(1600) // as the command does
+	debug.SetMemoryLimit(400 << 20)
 	f, err := os.Create(os.Args[2])
 	check(err)
 	check(pprof.StartCPUProfile(f))
