@@ -11,58 +11,139 @@ import (
 // merging of parts done once. It is for one goroutine.
 type Blend struct {
 	members int
-	slots   []*Source // sorted by group; sources of one strand have one slot
+	slots   []Line // sorted by group; sources of one strand have one slot
 	parts   []blendPart
-	c       []float64 // one for each slot
+	values  []blendValue
 }
 
 type blendPart struct {
-	member, value, slot int
-	c                   float64
+	value, slot int32
+	c           float64
+}
+
+// A blendValue is one value of a member.
+type blendValue struct {
+	member, value int
+	sensitivity   float64
 }
 
 // NewBlend prepares the mean of members, each a function of its own values.
 func NewBlend(members ...[]Value) *Blend {
 	b := &Blend{members: len(members)}
-	n := 0
+	n, all := 0, 0
 	for _, values := range members {
+		all += len(values)
 		for _, v := range values {
 			n += len(v.Parts)
 		}
 	}
-	b.parts = make([]blendPart, 0, n)
-	ids, strands := make(map[string]int, n/3), make(map[string]int, 8)
+	b.parts, b.values, b.slots = make([]blendPart, 0, n), make([]blendValue, 0, all), make([]Line, 0, n)
+	var few [256]int32
+	table := slotsFor(n, few[:])
 	for i, values := range members {
 		for j, v := range values {
 			for _, p := range v.Parts {
-				slots, name := ids, p.Source.ID
-				if p.Source.Strand != "" && len(members) > 1 {
-					slots, name = strands, p.Source.Strand
-				}
-				slot, seen := slots[name]
-				if !seen {
-					slot = len(b.slots)
-					slots[name], b.slots = slot, append(b.slots, p.Source)
-				}
-				b.slots[slot] = fewer(b.slots[slot], p.Source)
-				b.parts = append(b.parts, blendPart{i, j, slot, p.C})
+				slot := table.of(&b.slots, p.Source, len(members) > 1)
+				b.parts = append(b.parts, blendPart{int32(len(b.values)), int32(slot), p.C})
 			}
+			b.values = append(b.values, blendValue{member: i, value: j})
 		}
 	}
-	order := make([]int, len(b.slots))
-	for i := range order {
-		order[i] = i
+	b.sortSlots()
+	return b
+}
+
+// A slotTable finds the slot of a source by its ID, or by its strand: open addressing, of
+// slots from 1 on, 0 where there is none.
+type slotTable []int32
+
+// slotsFor is a table for n sources, in the given room where that is enough.
+func slotsFor(n int, few []int32) slotTable {
+	size := len(few)
+	for size < 2*n {
+		size *= 2
 	}
-	slices.SortStableFunc(order, func(i, j int) int { return strings.Compare(b.slots[i].Group, b.slots[j].Group) })
-	place, sorted := make([]int, len(order)), make([]*Source, len(order))
-	for to, from := range order {
-		place[from], sorted[to] = to, b.slots[from]
+	if size > len(few) {
+		return make(slotTable, size)
+	}
+	return few
+}
+
+// of is the slot of a source, which is added where it isn't there. Of several it keeps
+// the one with the fewest degrees of freedom.
+func (t slotTable) of(slots *[]Line, s *Source, strands bool) int {
+	strands = strands && s.Strand != ""
+	name, mask := s.ID, len(t)-1
+	if strands {
+		name = s.Strand
+	}
+	for at := int(mixed(name)) & mask; ; at = (at + 1) & mask {
+		slot := int(t[at]) - 1
+		if slot < 0 {
+			*slots = append(*slots, Line{Source: s})
+			t[at] = int32(len(*slots))
+			return len(*slots) - 1
+		}
+		there := (*slots)[slot].Source
+		if there == s {
+			return slot
+		}
+		if strands && there.Strand == name || !strands && there.ID == name {
+			(*slots)[slot].Source = fewer(there, s)
+			return slot
+		}
+	}
+}
+
+// mixed is a number that hardly any two names have in common.
+func mixed(name string) uint32 {
+	const odd = 0x9e3779b97f4a7c15
+	h := uint64(len(name)) * odd
+	for len(name) >= 8 {
+		eight := uint64(name[0]) | uint64(name[1])<<8 | uint64(name[2])<<16 | uint64(name[3])<<24 |
+			uint64(name[4])<<32 | uint64(name[5])<<40 | uint64(name[6])<<48 | uint64(name[7])<<56
+		h = (h ^ eight) * odd
+		h ^= h >> 29
+		name = name[8:]
+	}
+	for i := range len(name) {
+		h = (h ^ uint64(name[i])) * odd
+	}
+	return uint32(h >> 32)
+}
+
+// sortSlots puts the slots in the order of their groups, each group's as they came.
+func (b *Blend) sortSlots() {
+	var groups []string // in their order
+	var room [16]string
+	groups = room[:0]
+	group := make([]int32, 2*len(b.slots)) // of each slot, as they came; then each slot's place
+	for i := range b.slots {
+		name := b.slots[i].Source.Group
+		at := slices.Index(groups, name)
+		if at < 0 {
+			at, groups = len(groups), append(groups, name)
+		}
+		group[i] = int32(at)
+	}
+	order := make([]int32, len(groups))
+	for i := range order {
+		order[i] = int32(i)
+	}
+	slices.SortFunc(order, func(i, j int32) int { return strings.Compare(groups[i], groups[j]) })
+	sorted, place := make([]Line, 0, len(b.slots)), group[len(b.slots):]
+	for _, of := range order {
+		for i := range b.slots {
+			if group[i] == of {
+				place[i] = int32(len(sorted))
+				sorted = append(sorted, b.slots[i])
+			}
+		}
 	}
 	for i := range b.parts {
 		b.parts[i].slot = place[b.parts[i].slot]
 	}
-	b.slots, b.c = sorted, make([]float64, len(sorted))
-	return b
+	b.slots = sorted
 }
 
 // At returns the standard uncertainty and the effective degrees of freedom of the
@@ -79,17 +160,21 @@ func (b *Blend) SumAt(sensitivity func(i, j int) float64) (u, dof float64) {
 }
 
 func (b *Blend) over(n float64, sensitivity func(i, j int) float64) (u, dof float64) {
-	clear(b.c)
-	for _, p := range b.parts {
-		b.c[p.slot] += p.c * sensitivity(p.member, p.value) / n
+	for i := range b.slots {
+		b.slots[i].C = 0
+	}
+	for i := range b.values {
+		v := &b.values[i]
+		v.sensitivity = sensitivity(v.member, v.value)
+	}
+	for i := range b.parts {
+		p := &b.parts[i]
+		b.slots[p.slot].C += p.c * b.values[p.value].sensitivity / n
 	}
 	var sum welch
 	for start := 0; start < len(b.slots); {
-		end := start + 1
-		for end < len(b.slots) && together(b.slots[start], b.slots[end]) {
-			end++
-		}
-		sum.group(end-start, func(i int) (*Source, float64) { return b.slots[start+i], b.c[start+i] })
+		end := groupEnd(b.slots, start)
+		sum.group(b.slots[start:end])
 		start = end
 	}
 	return sum.result()
@@ -118,17 +203,18 @@ type pathTerm struct {
 
 // Path prepares the uncertainty of the mean along k.
 func (b *Blend) Path(base, slope func(i, j int) float64) *Path {
-	p := &Path{members: float64(b.members), slots: make([]pathSlot, len(b.slots)), terms: make([]pathTerm, 0, len(b.parts))}
 	sums := make([]pathTerm, len(b.slots)*b.members)
+	p := &Path{members: float64(b.members), slots: make([]pathSlot, len(b.slots)), terms: sums[:0]}
 	for _, part := range b.parts {
-		t := &sums[part.slot*b.members+part.member]
-		t.base += part.c * base(part.member, part.value)
-		t.slope += part.c * slope(part.member, part.value)
+		v := b.values[part.value]
+		t := &sums[int(part.slot)*b.members+v.member]
+		t.base += part.c * base(v.member, v.value)
+		t.slope += part.c * slope(v.member, v.value)
 	}
 	for i, t := range sums {
 		slot := i / b.members
-		p.slots[slot].joined = slot > 0 && together(b.slots[slot-1], b.slots[slot])
-		if t.base != 0 || t.slope != 0 {
+		p.slots[slot].joined = slot > 0 && together(b.slots[slot-1].Source, b.slots[slot].Source)
+		if t.base != 0 || t.slope != 0 { // the terms close up what has none
 			t.member = i % b.members
 			p.slots[slot].terms++
 			p.terms = append(p.terms, t)

@@ -6,18 +6,26 @@ import (
 	"strings"
 )
 
-// How a group's parts were taken in a figure.
+// Sharing is how a group's parts were taken in a figure.
+type Sharing byte
+
+// The ways of sharing.
 const (
-	Own         = ""            // the part has no group, or stands alone in it
-	Independent = "independent" // correlation 0 within the group
-	Common      = "common"      // correlation 1 within the group
+	Own         Sharing = iota // the part has no group, or stands alone in it
+	Independent                // correlation 0 within the group
+	Common                     // correlation 1 within the group
 )
+
+// String is the word that files have for it: empty, independent or common.
+func (s Sharing) String() string {
+	return [...]string{Own: "", Independent: "independent", Common: "common"}[s]
+}
 
 // A Line is one row of an uncertainty budget.
 type Line struct {
 	Source  *Source
 	C       float64 // signed contribution in the value's unit: sensitivity times standard uncertainty
-	Sharing string  // Own, Independent or Common
+	Sharing Sharing
 }
 
 // A Budget is a value's uncertainty, evaluated.
@@ -40,56 +48,102 @@ type Budget struct {
 // where e runs over the estimates and u_e² is the variance that estimate e
 // brings. A group that is taken as one error counts with the estimate of fewest
 // degrees of freedom in it.
-func (v Value) Budget() Budget {
-	b := Budget{Lines: make([]Line, len(v.Parts))}
-	for i, p := range v.Parts {
-		b.Lines[i] = Line{Source: p.Source, C: p.C}
+func (v Value) Budget() Budget { return v.BudgetIn(nil) }
+
+// BudgetIn is [Value.Budget] with its lines in a room; nil gives them one of their own.
+func (v Value) BudgetIn(room *Room) Budget {
+	b := Budget{Lines: room.lines(len(v.Parts))}
+	b.U, b.DoF = v.evaluate(b.Lines)
+	return b
+}
+
+// Std returns the combined standard uncertainty, and Freedom the effective degrees of
+// freedom with it: those of [Value.Budget].
+func (v Value) Std() float64 { u, _ := v.Freedom(); return u }
+
+// Freedom is described with [Value.Std].
+func (v Value) Freedom() (u, dof float64) {
+	var room [32]Line
+	lines := room[:]
+	if len(v.Parts) > len(room) {
+		lines = make([]Line, len(v.Parts))
 	}
-	slices.SortStableFunc(b.Lines, func(a, b Line) int { return strings.Compare(a.Source.Group, b.Source.Group) })
+	return v.evaluate(lines[:len(v.Parts)])
+}
+
+// evaluate fills in the lines of a budget, one for each part.
+func (v Value) evaluate(lines []Line) (u, dof float64) {
+	for i, p := range v.Parts {
+		lines[i] = Line{Source: p.Source, C: p.C}
+	}
+	byGroup(lines)
 	var sum welch
-	for start := 0; start < len(b.Lines); {
-		end := start + 1
-		for end < len(b.Lines) && together(b.Lines[start].Source, b.Lines[end].Source) {
-			end++
-		}
-		group := b.Lines[start:end]
-		sharing := sum.group(len(group), func(i int) (*Source, float64) { return group[i].Source, group[i].C })
-		for i := range group {
-			group[i].Sharing = sharing
+	for start := 0; start < len(lines); {
+		end := groupEnd(lines, start)
+		sharing := sum.group(lines[start:end])
+		for i := start; i < end; i++ {
+			lines[i].Sharing = sharing
 		}
 		start = end
 	}
-	b.U, b.DoF = sum.result()
-	return b
+	return sum.result()
+}
+
+// fewLines is how many lines are sorted by insertion.
+const fewLines = 64
+
+// byGroup sorts lines by their group and leaves the order within a group: few, which
+// mostly are sorted already, by insertion.
+func byGroup(lines []Line) {
+	if len(lines) > fewLines {
+		slices.SortStableFunc(lines, func(a, b Line) int { return strings.Compare(a.Source.Group, b.Source.Group) })
+		return
+	}
+	for i := 1; i < len(lines); i++ {
+		l := lines[i]
+		j := i
+		for ; j > 0 && l.Source.Group < lines[j-1].Source.Group; j-- {
+			lines[j] = lines[j-1]
+		}
+		lines[j] = l
+	}
+}
+
+// groupEnd is the end of the group of lines that begins at a place.
+func groupEnd(lines []Line, start int) int {
+	end := start + 1
+	for end < len(lines) && together(lines[start].Source, lines[end].Source) {
+		end++
+	}
+	return end
 }
 
 // together reports whether two sources are of one group.
 func together(a, b *Source) bool { return a.Group != "" && a.Group == b.Group }
 
-// group adds n contributions of one group, as independent or as one error,
+// group adds the contributions of one group, as independent or as one error,
 // whichever brings the larger variance, and returns which.
-func (w *welch) group(n int, part func(i int) (*Source, float64)) (sharing string) {
+func (w *welch) group(lines []Line) Sharing {
+	if len(lines) == 1 {
+		w.add(lines[0].Source, lines[0].C*lines[0].C)
+		return Own
+	}
 	squares, sum := 0.0, 0.0
-	for i := range n {
-		_, c := part(i)
+	for i := range lines {
+		c := lines[i].C
 		squares += c * c
 		sum += c
 	}
-	if n > 1 && sum*sum > squares {
-		fewest, _ := part(0)
-		for i := range n {
-			s, _ := part(i)
-			fewest = fewer(fewest, s)
+	if sum*sum > squares {
+		fewest := lines[0].Source
+		for i := range lines {
+			fewest = fewer(fewest, lines[i].Source)
 		}
 		w.add(fewest, sum*sum)
 		return Common
 	}
-	for i := range n {
-		s, c := part(i)
-		w.add(s, c*c)
-	}
-	if n == 1 {
-		return Own
+	for i := range lines {
+		w.add(lines[i].Source, lines[i].C*lines[i].C)
 	}
 	return Independent
 }
@@ -117,7 +171,7 @@ type estimate struct {
 
 func (w *welch) add(s *Source, variance float64) {
 	w.variance += variance
-	if math.IsInf(s.DoF, 1) || s.DoF == 0 || variance == 0 {
+	if s.DoF > math.MaxFloat64 || s.DoF == 0 || variance == 0 {
 		return
 	}
 	name := s.Estimate
@@ -153,6 +207,3 @@ func (w *welch) result() (u, dof float64) {
 	}
 	return math.Sqrt(w.variance), math.Inf(1)
 }
-
-// Std returns the combined standard uncertainty.
-func (v Value) Std() float64 { return v.Budget().U }

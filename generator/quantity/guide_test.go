@@ -70,7 +70,7 @@ func TestTenResistors(t *testing.T) {
 		sum     Value
 		u       float64
 		lines   int
-		sharing string
+		sharing Sharing
 	}{
 		{"one standard", series(func(int) Source { return standard }), 1, 1, Own},
 		{"independent", series(func(i int) Source { return source(id(i), inf) }), 0.316227766, 10, Own},

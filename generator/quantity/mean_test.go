@@ -148,16 +148,16 @@ func TestGroupsChooseForThemselves(t *testing.T) {
 		name    string
 		v       Value
 		u       float64
-		sharing map[string]string
+		sharing map[string]Sharing
 	}{
-		{"same signs: 3 + 4 = 7", meter("m1", 3).Add(meter("m2", 4)), 7, map[string]string{"m1": Common, "m2": Common}},
-		{"opposite signs: √(3² + 4²) = 5", meter("m1", 3).Add(meter("m2", -4)), 5, map[string]string{"m1": Independent, "m2": Independent}},
-		{"both negative", meter("m1", -3).Add(meter("m2", -4)), 7, map[string]string{"m1": Common, "m2": Common}},
-		{"alone in its group", meter("m1", 3), 3, map[string]string{"m1": Own}},
+		{"same signs: 3 + 4 = 7", meter("m1", 3).Add(meter("m2", 4)), 7, map[string]Sharing{"m1": Common, "m2": Common}},
+		{"opposite signs: √(3² + 4²) = 5", meter("m1", 3).Add(meter("m2", -4)), 5, map[string]Sharing{"m1": Independent, "m2": Independent}},
+		{"both negative", meter("m1", -3).Add(meter("m2", -4)), 7, map[string]Sharing{"m1": Common, "m2": Common}},
+		{"alone in its group", meter("m1", 3), 3, map[string]Sharing{"m1": Own}},
 		{"one common, one independent: √(7² + 5² + 6²)", Sum(meter("m1", 3), meter("m2", 4), load("l1", 3), load("l2", -4), New(0, "W", 6, source("pool", inf))), math.Sqrt(110),
-			map[string]string{"m1": Common, "m2": Common, "l1": Independent, "l2": Independent, "pool": Own}},
-		{"groups are not joined with each other", meter("m1", 3).Add(load("l1", 4)), 5, map[string]string{"m1": Own, "l1": Own}},
-		{"as large either way: 0", Sum(meter("m1", 3), meter("m2", 0)), 3, map[string]string{"m1": Independent, "m2": Independent}},
+			map[string]Sharing{"m1": Common, "m2": Common, "l1": Independent, "l2": Independent, "pool": Own}},
+		{"groups are not joined with each other", meter("m1", 3).Add(load("l1", 4)), 5, map[string]Sharing{"m1": Own, "l1": Own}},
+		{"as large either way: 0", Sum(meter("m1", 3), meter("m2", 0)), 3, map[string]Sharing{"m1": Independent, "m2": Independent}},
 	} {
 		b := r.v.Budget()
 		if !near(b.U, r.u, 1e-14*r.u) {

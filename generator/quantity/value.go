@@ -12,7 +12,6 @@ package quantity
 
 import (
 	"math"
-	"slices"
 	"strings"
 )
 
@@ -81,29 +80,7 @@ type Cause struct {
 // Caused returns a value with several causes of error, each of its own ID; those of no
 // uncertainty are left out. Their uncertainty is kept with the sources.
 func Caused(x float64, unit string, causes ...Cause) Value {
-	v, n := Value{X: x, Unit: unit}, 0
-	for i := range causes {
-		if causes[i].U != 0 {
-			n++
-		}
-	}
-	if n == 0 {
-		return v
-	}
-	sources := make([]Source, 0, n)
-	v.Parts = make([]Part, 0, n)
-	for i := range causes {
-		c := &causes[i]
-		if c.U == 0 {
-			continue
-		}
-		sources = append(sources, c.Source)
-		s := &sources[len(sources)-1]
-		s.U, s.Unit = c.U, unit
-		v.Parts = append(v.Parts, Part{s, c.U})
-	}
-	slices.SortFunc(v.Parts, func(a, b Part) int { return compare(a.Source, b.Source) })
-	return v
+	return (*Room)(nil).Caused(x, unit, causes...)
 }
 
 // In returns v with another unit's name; the number stays.
@@ -124,13 +101,17 @@ type Term struct {
 // equation 13, with the correlations carried by shared sources).
 func Combine(x float64, unit string, terms ...Term) Value {
 	out := Value{X: x, Unit: unit}
-	all, last := 0, -1
-	for i, t := range terms {
-		if len(t.Parts) > 0 {
-			all, last = all+len(t.Parts), i
+	all, with, last := 0, 0, 0
+	for i := range terms {
+		if n := len(terms[i].Parts); n > 0 {
+			all, with, last = all+n, with+1, i
 		}
 	}
-	if last < 0 {
+	switch with {
+	case 0:
+		return out
+	case 1:
+		out.Parts = scaled(make([]Part, 0, all), terms[last].Parts, terms[last].Sensitivity)
 		return out
 	}
 	// The sums so far are kept in two places by turns; only the last are kept for good.
@@ -139,13 +120,26 @@ func Combine(x float64, unit string, terms ...Term) Value {
 	if all > len(room[0]) {
 		sums, next = make([]Part, 0, all), make([]Part, 0, all)
 	}
-	for _, t := range terms[:last] {
-		if len(t.Parts) > 0 {
+	for i := range terms {
+		t := &terms[i]
+		switch {
+		case len(t.Parts) == 0:
+		case len(sums) == 0:
+			sums = scaled(sums, t.Parts, t.Sensitivity)
+		default:
 			sums, next = merged(next[:0], sums, t.Parts, t.Sensitivity), sums
 		}
 	}
-	t := terms[last]
-	out.Parts = merged(make([]Part, 0, len(sums)+len(t.Parts)), sums, t.Parts, t.Sensitivity)
+	out.Parts = make([]Part, len(sums))
+	copy(out.Parts, sums)
+	return out
+}
+
+// scaled appends by·b to out.
+func scaled(out, b []Part, by float64) []Part {
+	for _, p := range b {
+		out = append(out, Part{p.Source, p.C * by})
+	}
 	return out
 }
 
@@ -170,11 +164,7 @@ func merged(out, a, b []Part, by float64) []Part {
 			a, b = a[1:], b[1:]
 		}
 	}
-	out = append(out, a...)
-	for _, p := range b {
-		out = append(out, Part{p.Source, p.C * by})
-	}
-	return out
+	return scaled(append(out, a...), b, by)
 }
 
 // compare orders sources by ID.
@@ -242,46 +232,4 @@ func Sum(values ...Value) Value {
 		terms[i] = Term{values[i], 1}
 	}
 	return Combine(x, values[0].Unit, terms...)
-}
-
-// Mean returns the arithmetic mean of repeats. Parts of one strand become one
-// error, taken with correlation 1 between the repeats: what an instrument is
-// wrong by, it is wrong by in each of them.
-func Mean(values ...Value) Value {
-	out := Sum(values...).Scale(1 / float64(len(values)))
-	if len(values) < 2 {
-		return out
-	}
-	byStrand := func(a, b Part) int { return strings.Compare(a.Source.Strand, b.Source.Strand) }
-	parts := out.Parts
-	slices.SortStableFunc(parts, byStrand)
-	out.Parts = nil
-	for start := 0; start < len(parts); {
-		end := start + 1
-		for end < len(parts) && parts[start].Source.Strand != "" && byStrand(parts[start], parts[end]) == 0 {
-			end++
-		}
-		out.Parts = append(out.Parts, oneError(parts[start:end]))
-		start = end
-	}
-	slices.SortFunc(out.Parts, func(a, b Part) int { return compare(a.Source, b.Source) })
-	return out
-}
-
-// oneError joins the parts of one strand, sorted by ID, to one part.
-func oneError(parts []Part) Part {
-	if len(parts) == 1 {
-		return parts[0]
-	}
-	fewest := parts[0].Source
-	ids := make([]string, len(parts))
-	c := 0.0
-	for i, p := range parts {
-		ids[i], c = p.Source.ID, c+p.C
-		fewest = fewer(fewest, p.Source)
-	}
-	s := *fewest
-	s.ID, s.U, s.Joined = strings.Join(ids, " & "), 0, ids
-	s.Name = strings.TrimSpace(s.Name) + ", in all repeats"
-	return Part{&s, c}
 }

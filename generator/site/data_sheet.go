@@ -82,7 +82,7 @@ func (k *causes) figure(f *sheet.Figure) *dataFigure {
 	d.Components = roomFor(&k.components, len(f.Lines), 1024)
 	for i, l := range f.Lines {
 		k.name(l.Source)
-		d.Components[i] = dataComponent{Source: l.Source.ID, Contribution: number(l.C), Sharing: l.Sharing}
+		d.Components[i] = dataComponent{Source: l.Source.ID, Contribution: number(l.C), Sharing: l.Sharing.String()}
 	}
 	return d
 }

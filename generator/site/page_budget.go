@@ -75,7 +75,7 @@ func budgetOf(s *sheet.Sheet, r *sheet.Run, ch *sheet.Channel, methodology strin
 }
 
 // sharings say how a component was taken within its group.
-var sharings = map[string]string{
+var sharings = map[quantity.Sharing]string{
 	quantity.Own:         "its own",
 	quantity.Independent: "not known; independent gives the larger u",
 	quantity.Common:      "not known; common gives the larger u",

@@ -1,0 +1,94 @@
+package quantity
+
+import (
+	"cmp"
+	"slices"
+)
+
+// A Room is memory for what one evaluation makes and keeps as a whole: sources, parts and
+// lines. It is taken in large pieces, each of which is kept as long as anything in it
+// is. It is for one goroutine. Of a nil room everything is by itself.
+type Room struct {
+	sources []Source
+	parts   []Part
+	budgets []Line
+}
+
+// piece is how many of a kind are taken at once.
+const piece = 128
+
+// take takes n from a piece of memory, which is made anew where it is used up.
+func take[T any](from *[]T, n int) []T {
+	if n > len(*from) {
+		if n > piece/4 {
+			return make([]T, n)
+		}
+		*from = make([]T, piece)
+	}
+	out := (*from)[:n:n]
+	*from = (*from)[n:]
+	return out
+}
+
+// lines are n lines.
+func (r *Room) lines(n int) []Line {
+	if r == nil {
+		return make([]Line, n)
+	}
+	return take(&r.budgets, n)
+}
+
+// New is [New] in the room.
+func (r *Room) New(x float64, unit string, u float64, s Source) Value {
+	return r.Caused(x, unit, Cause{u, s})
+}
+
+// Caused is [Caused] in the room.
+func (r *Room) Caused(x float64, unit string, causes ...Cause) Value {
+	v, n := Value{X: x, Unit: unit}, 0
+	for i := range causes {
+		if causes[i].U != 0 {
+			n++
+		}
+	}
+	if n == 0 {
+		return v
+	}
+	var sources []Source
+	if r == nil {
+		sources, v.Parts = make([]Source, n), make([]Part, n)
+	} else {
+		sources, v.Parts = take(&r.sources, n), take(&r.parts, n)
+	}
+	n = 0
+	for i := range causes {
+		c := &causes[i]
+		if c.U == 0 {
+			continue
+		}
+		s := &sources[n]
+		*s = c.Source
+		s.U, s.Unit = c.U, unit
+		v.Parts[n] = Part{s, c.U}
+		n++
+	}
+	byID(v.Parts)
+	return v
+}
+
+// byID sorts parts by their sources' IDs: few, which mostly are sorted already, by
+// insertion.
+func byID(parts []Part) {
+	if len(parts) > fewLines {
+		slices.SortFunc(parts, func(a, b Part) int { return cmp.Compare(a.Source.ID, b.Source.ID) })
+		return
+	}
+	for i := 1; i < len(parts); i++ {
+		p := parts[i]
+		j := i
+		for ; j > 0 && p.Source.ID < parts[j-1].Source.ID; j-- {
+			parts[j] = parts[j-1]
+		}
+		parts[j] = p
+	}
+}
