@@ -15,7 +15,7 @@ import (
 // (Abramowitz and Stegun, Handbook of Mathematical Functions, 26.7.1 and 26.5.27),
 // from the expansion 26.7.5 about the normal quantile. It takes a few evaluations
 // of the library's incomplete beta function, where the library's own inverse takes
-// some sixty.
+// some sixty. Usual probabilities go by a [quantileCurve].
 func studentQuantile(p, dof float64) float64 {
 	switch {
 	case p == 0.5:
@@ -23,11 +23,29 @@ func studentQuantile(p, dof float64) float64 {
 	case p < 0.5:
 		return -upperQuantile(p, dof)
 	}
-	return upperQuantile(1-p, dof)
+	return upperQuantile(upperTail(p), dof)
+}
+
+// upperTail is the smaller of the two probabilities that a quantile divides.
+func upperTail(p float64) float64 {
+	if p < 0.5 {
+		return p
+	}
+	return 1 - p
 }
 
 // upperQuantile is the t > 0 above which the probability tail < 0.5 lies.
 func upperQuantile(tail, dof float64) float64 {
+	if dof >= curveFrom {
+		if c := curveOf(tail); c != nil {
+			return c.at(dof)
+		}
+	}
+	return invertedTail(tail, dof)
+}
+
+// invertedTail is [upperQuantile] for any tail and degrees of freedom.
+func invertedTail(tail, dof float64) float64 {
 	t := firstGuess(-distuv.UnitNormal.Quantile(tail), dof)
 	logGamma := func(x float64) float64 { l, _ := math.Lgamma(x); return l }
 	scale, logTail := logGamma((dof+1)/2)-logGamma(dof/2)-math.Log(dof*math.Pi)/2, math.Log(tail)
