@@ -140,6 +140,9 @@ func CarriedByOwn(p, v []quantity.Value, toV float64, k quantity.Value) quantity
 		by += carried[i].X * math.Log(toV/v[i].X) / float64(len(p))
 	}
 	mean := quantity.Mean(carried...)
+	if len(k.Parts) == 0 {
+		return mean.In("W")
+	}
 	return quantity.Combine(mean.X, "W", quantity.Term{Value: mean, Sensitivity: 1}, quantity.Term{Value: k, Sensitivity: by})
 }
 

@@ -6,27 +6,36 @@ import (
 )
 
 // A Room is memory for what one evaluation makes and keeps as a whole: sources, parts and
-// lines. It is taken in large pieces, each of which is kept as long as anything in it
-// is. It is for one goroutine. Of a nil room everything is by itself.
+// lines. It is taken in pieces, each of which is kept as long as anything in it is. It is
+// for one goroutine. Of a nil room everything is by itself.
 type Room struct {
-	sources []Source
-	parts   []Part
-	budgets []Line
+	sources pieces[Source]
+	parts   pieces[Part]
+	budgets pieces[Line]
 }
 
-// piece is how many of a kind are taken at once.
-const piece = 128
+// Pieces of memory, each twice as large as the one before up to mostPieces.
+type pieces[T any] struct {
+	left []T
+	size int
+}
 
-// take takes n from a piece of memory, which is made anew where it is used up.
-func take[T any](from *[]T, n int) []T {
-	if n > len(*from) {
-		if n > piece/4 {
+const (
+	leastPieces = 8
+	mostPieces  = 128
+)
+
+// take takes n, in a new piece where the last one is used up.
+func (p *pieces[T]) take(n int) []T {
+	if n > len(p.left) {
+		p.size = min(max(2*p.size, leastPieces), mostPieces)
+		if n > p.size/2 {
 			return make([]T, n)
 		}
-		*from = make([]T, piece)
+		p.left = make([]T, p.size)
 	}
-	out := (*from)[:n:n]
-	*from = (*from)[n:]
+	out := p.left[:n:n]
+	p.left = p.left[n:]
 	return out
 }
 
@@ -35,7 +44,7 @@ func (r *Room) lines(n int) []Line {
 	if r == nil {
 		return make([]Line, n)
 	}
-	return take(&r.budgets, n)
+	return r.budgets.take(n)
 }
 
 // New is [New] in the room.
@@ -58,7 +67,7 @@ func (r *Room) Caused(x float64, unit string, causes ...Cause) Value {
 	if r == nil {
 		sources, v.Parts = make([]Source, n), make([]Part, n)
 	} else {
-		sources, v.Parts = take(&r.sources, n), take(&r.parts, n)
+		sources, v.Parts = r.sources.take(n), r.parts.take(n)
 	}
 	n = 0
 	for i := range causes {

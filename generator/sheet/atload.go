@@ -121,13 +121,13 @@ func (e *evaluator) ask(s *Sheet, a *AtLoad, tested []float64) {
 	var left []string
 	for i := range e.content.Methods.Methods {
 		m := &e.content.Methods.Methods[i]
-		st := StandingOf(s, Point{m, a.Ohm, a.Bridged})
-		switch {
-		case st.Total != nil:
-			a.Results = append(a.Results, e.didThere(s, st))
-			a.Kind = LoadMeasured
-			continue
-		case len(st.Left) > 0:
+		if at := (Point{m, a.Ohm, a.Bridged}); at.tried(s) {
+			st := StandingOf(s, at)
+			if st.Total != nil {
+				a.Results = append(a.Results, e.didThere(s, st))
+				a.Kind = LoadMeasured
+				continue
+			}
 			left = append(left, st.leftText())
 		}
 		if r := e.wouldThere(s, a, m); r != nil {

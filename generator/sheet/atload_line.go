@@ -13,6 +13,9 @@ import (
 // wouldThere is what the load lines of a method estimate for a load without a
 // measured figure; nil where none fits and reaches it.
 func (e *evaluator) wouldThere(s *Sheet, a *AtLoad, m *record.Method) *LoadResult {
+	if !slices.ContainsFunc(s.Lines, func(l *LoadLine) bool { return l.Method == m && l.Bridged == a.Bridged && l.reaches(a.Ohm) }) {
+		return nil
+	}
 	r := &LoadResult{Method: m, Estimate: true}
 	var powers []measured
 	var of []*LoadLine

@@ -116,21 +116,20 @@ func (d *reader) scaled(m record.Mean, c *record.Capture, ch *record.CaptureChan
 }
 
 // volts are those of a driven channel across its element, and the formula they come by:
-// from the run's capture, else as typed; nil where there are none.
-func (d *reader) volts(i int, channel string) (*measured, string) {
+// from the run's capture, else as typed.
+func (d *reader) volts(i int, channel string) (v measured, id string, known bool) {
 	run := d.run
 	if o, c, column := d.takenOut(run, channel); o != nil {
 		v := d.scaled(o.RMS, c, column, o.Offset, saidOf["out_v"], channel, "V")
 		if o.Interpolation > 0 {
 			v = v.Add(d.between("out_v", channel, "V", o.Interpolation))
 		}
-		return &measured{Value: v}, voltsFormula(run.Taken.As)
+		return measured{Value: v}, voltsFormula(run.Taken.As), true
 	}
 	if i >= len(run.OutV.Items) {
-		return nil, ""
+		return measured{}, "", false
 	}
-	v := d.reading("out_v", run.OutV.Items[i], channel)
-	return &v, d.readingFormula(run, "out_v", run.OutV.Items[i])
+	return d.reading("out_v", run.OutV.Items[i], channel), d.readingFormula(run, "out_v", run.OutV.Items[i]), true
 }
 
 func voltsFormula(as string) string {
@@ -165,7 +164,7 @@ func (d *reader) capturedDistortion(channel string) *Figure {
 	m := measured{Value: v}
 	recorder := d.content.Bench.Instrument(c.Recorder.ID)
 	if r := recorder.RangeFor("thdn_pct", v.X); r != nil {
-		own := readout{d, "thdn_pct", channel, recorder, r, v.X}.value("%")
+		own := (&readout{d, "thdn_pct", channel, recorder, r, v.X}).value("%")
 		own.X = 0
 		m = with(v.Add(own.Value), own)
 	}

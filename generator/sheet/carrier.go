@@ -49,14 +49,14 @@ type carrier struct {
 
 type knownMean struct {
 	k, m float64
-	mean *verdict.Estimate
+	mean verdict.Estimate
 }
 
 func newCarrier(samples []sample, supplyV, nominal float64) *carrier {
 	n := len(samples)
 	room := make([]float64, 3*n)
 	c := &carrier{
-		samples: samples, values: make([][]quantity.Value, n), x: room[:n:n], logV: room[n : 2*n : 2*n], logR: room[2*n:],
+		samples: samples, values: make([][]quantity.Value, n), known: make([]knownMean, 0, 4), x: room[:n:n], logV: room[n : 2*n : 2*n], logR: room[2*n:],
 	}
 	three := make([]quantity.Value, 0, 3*n)
 	for i, s := range samples {
@@ -75,13 +75,13 @@ func (c *carrier) at(k, m float64) *verdict.Estimate {
 	if c == nil {
 		return nil
 	}
-	for _, at := range c.known {
-		if at.k == k && at.m == m {
-			return at.mean
+	for i := range c.known {
+		if at := &c.known[i]; at.k == k && at.m == m {
+			return &at.mean
 		}
 	}
-	e := &verdict.Estimate{}
-	c.known = append(c.known, knownMean{k, m, e})
+	c.known = append(c.known, knownMean{k: k, m: m})
+	e := &c.known[len(c.known)-1].mean // it stays there, whatever is appended
 	for i, v := range c.values {
 		c.x[i] = v[0].X * math.Exp(k*c.logV[i]+m*c.logR[i])
 		e.Y += c.x[i] / float64(len(c.values))

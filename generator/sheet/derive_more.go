@@ -183,7 +183,7 @@ func (d *derivation) checkDay(c *Check, i int) quantity.Value {
 	if rec.SupplyV.Given() {
 		d.say(2, "supply volts: %s%sV, for the record", rec.SupplyV.Text, nbsp)
 	}
-	channel, power := d.e.channel(r, 0, checkChannel)
+	channel, power, _ := d.e.channel(r, 0, checkChannel)
 	d.powered(4, r, 0, channel)
 	return power.Value
 }

@@ -76,9 +76,11 @@ func stands(r *Run, volts float64) bool {
 
 // channelEstimate carries one channel's runs to another supply voltage.
 func channelEstimate(g *group, samples []sample, toV float64, own *SupplyExponent) *ChannelEstimate {
-	c := &ChannelEstimate{Name: g.name, Class: g.leading()}
-	var p, v []quantity.Value
-	var of []measured
+	n := len(samples)
+	c := &ChannelEstimate{Name: g.name, Class: g.leading(), Runs: make([]string, 0, n)}
+	values := make([]quantity.Value, 2*n)
+	p, v := values[:0:n], values[n:n]
+	of := make([]measured, 0, 2*n)
 	for _, s := range samples {
 		c.Runs = append(c.Runs, s.run.ID)
 		if stands(s.run, toV) {
@@ -97,9 +99,10 @@ func channelEstimate(g *group, samples []sample, toV float64, own *SupplyExponen
 	if estimate(0) > estimate(supplyMost) {
 		c.LowK, c.HighK = supplyMost, 0
 	}
-	// with runs on both sides of the voltage the least may lie between
-	if k, inside := leastWithin(estimate, 0, supplyMost); inside {
-		c.LowK = k
+	if bothSides(samples, toV) { // then the least may lie between
+		if k, inside := leastWithin(estimate, 0, supplyMost); inside {
+			c.LowK = k
+		}
 	}
 	c.Low, c.High = fixed(c.LowK), fixed(c.HighK)
 	if own != nil {

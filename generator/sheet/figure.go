@@ -29,8 +29,13 @@ func with(v quantity.Value, of ...measured) measured {
 
 // figure evaluates a measured value for publication.
 func figure(name, symbol, formulaID string, m measured) *Figure {
-	b := m.Budget()
-	f := &Figure{
+	return new(Figure).of(name, symbol, formulaID, m, nil)
+}
+
+// of makes it that of a measured value, its budget's lines in a room.
+func (f *Figure) of(name, symbol, formulaID string, m measured, room *quantity.Room) *Figure {
+	b := m.BudgetIn(room)
+	*f = Figure{
 		Quantity: name, Symbol: symbol, Unit: m.Unit, X: m.X,
 		Std: b.U, DoF: b.DoF, K: quantity.Coverage(quantity.Level, b.DoF), Formula: formulaID,
 		Lines: b.Lines, Incomplete: m.lacks, value: m.Value,

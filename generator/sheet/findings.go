@@ -3,12 +3,10 @@ package sheet
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"wattsheet/generator/electric"
 	"wattsheet/generator/quantity"
-	"wattsheet/generator/record"
 	"wattsheet/generator/verdict"
 )
 
@@ -46,8 +44,17 @@ func exceeds(v quantity.Value, limit float64) bool {
 	if !(v.X > limit) {
 		return false
 	}
-	b := v.Budget()
-	return quantity.ProbabilityAtLeast(v.X, b.U, b.DoF, limit) >= surely
+	u, dof := v.Freedom()
+	return quantity.ProbabilityAtLeast(v.X, u, dof, limit) >= surely
+}
+
+// exceedsTimes reports whether a figure is above another times a factor at the
+// probability surely.
+func exceedsTimes(a, b *Figure, factor float64) bool {
+	if !(a.value.X-factor*b.value.X > 0) {
+		return false
+	}
+	return exceeds(a.value.Sub(b.value.Scale(factor)), 0)
 }
 
 // ofRun looks at one run by itself.
@@ -141,9 +148,8 @@ func (e *evaluator) ofInstruments(r *Run) []Finding {
 		if len(numbers) == 0 {
 			continue
 		}
-		place := r.Rec.Key(name)
 		add := func(id, text, cause string) {
-			out = append(out, Finding{id, place, "run " + r.ID + ": " + text, cause})
+			out = append(out, Finding{id, r.Rec.Key(name), "run " + r.ID + ": " + text, cause})
 		}
 		i := r.Rec.InstrumentFor(name, e.content.Bench)
 		if i == nil {
@@ -198,13 +204,13 @@ func pair(a, b *Run, ca, cb *Channel) *Finding {
 	limit := func(r *Run) float64 { return r.Method.ThdnPct.Value }
 	switch {
 	case same && a.Method.Signal == "burst" && b.Method.Signal == "continuous" && !b.Method.IntoClipping && limit(a) == limit(b) &&
-		exceeds(cb.Power.value.Sub(ca.Power.value), 0):
+		cb.Power.value.X > ca.Power.value.X && exceeds(cb.Power.value.Sub(ca.Power.value), 0):
 		return odd("burst-below-continuous", "the burst gives less than the continuous signal", "a meter too slow for the burst")
 	case same && a.Method.IntoClipping && b.Method.Signal == "continuous" && limit(b) == 1 &&
-		exceeds(ca.Power.value.Sub(cb.Power.value.Scale(clippingMost)), 0):
+		exceedsTimes(ca.Power, cb.Power, clippingMost):
 		return odd("clipped-beyond-clipping", "clipping can't add that much to the power at 1"+nbsp+"%", "the supply was turned up between the runs, a misread meter")
 	case a.Method == b.Method && math.Abs(2*ca.Nominal-cb.Nominal) < nominalReach*cb.Nominal && nearSupply(a, b) && atLimit(a.Method, ca) && atLimit(b.Method, cb) &&
-		exceeds(ca.Power.value.Sub(cb.Power.value.Scale(2)), 0):
+		exceedsTimes(ca.Power, cb.Power, 2):
 		return odd("half-load-more-than-double", "more than twice the power of the double load", "a load other than stated, the gain changed between the runs, a misread meter")
 	}
 	return nil
@@ -237,9 +243,12 @@ func (e *evaluator) ofClaims(s *Sheet) []Finding {
 
 // claimed reports whether something is claimed at a run's load.
 func (e *evaluator) claimed(r *Run) bool {
-	return slices.ContainsFunc(e.rec.Claims, func(c record.Claim) bool {
-		return len(channelsFor(&c, r)) > 0 && c.Bridged == r.Bridged
-	})
+	for i := range e.rec.Claims {
+		if c := &e.rec.Claims[i]; c.Bridged == r.Bridged && len(channelsFor(c, r)) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 func lower(s string) string {

@@ -228,6 +228,12 @@ func (l *LoadLine) At(ohm float64) (*Figure, error) {
 	return figure("estimate", "P", formula.LoadLine, measured{l.fit.At(quantity.Exact(ohm, "Ω")), l.lacks()}), nil
 }
 
+// reaches reports whether [LoadLine.At] gives a figure.
+func (l *LoadLine) reaches(ohm float64) bool {
+	low, high := l.reach()
+	return l.Fits && ohm >= low && ohm <= high
+}
+
 // lacks is what the uncertainty of the line's powers lacks.
 func (l *LoadLine) lacks() []string {
 	var all measured

@@ -78,10 +78,24 @@ type chosen struct {
 // channelsFor are the channels of a run that a claim is for: those it names, or
 // else those at its load.
 func channelsFor(c *record.Claim, r *Run) []*Channel {
-	var out []*Channel
+	its := func(ch *Channel) bool {
+		return within(ch.Nominal, c.LoadOhm.Value, nominalReach) && (len(c.Of) == 0 || slices.Contains(c.Of, ch.Name))
+	}
+	n := 0
 	for _, ch := range r.Channels {
-		named := len(c.Of) == 0 || slices.Contains(c.Of, ch.Name)
-		if named && within(ch.Nominal, c.LoadOhm.Value, nominalReach) {
+		if its(ch) {
+			n++
+		}
+	}
+	switch n {
+	case 0:
+		return nil
+	case len(r.Channels):
+		return r.Channels
+	}
+	out := make([]*Channel, 0, n)
+	for _, ch := range r.Channels {
+		if its(ch) {
 			out = append(out, ch)
 		}
 	}

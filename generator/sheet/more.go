@@ -151,8 +151,8 @@ func CheckUnit(content *record.Content) *Check {
 // checkDay is the check unit's power on one day: by the same volts, load and pool
 // as any run.
 func (e *evaluator) checkDay(rec *record.CheckUnit, d *record.CheckDay) measured {
-	_, power := e.channel(checkRun(rec, d, e.content.Method(rec.Method.ID)), 0, checkChannel)
-	return *power
+	_, power, _ := e.channel(checkRun(rec, d, e.content.Method(rec.Method.ID)), 0, checkChannel)
+	return power
 }
 
 // checkChannel is the name of the check unit's channel.

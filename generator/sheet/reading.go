@@ -62,11 +62,8 @@ type circuit struct {
 	nominal float64
 	element measured // Ω
 	lead    measured // Ω
-}
-
-// atTerminals is the load that the unit sees, R + Rlead.
-func (c circuit) atTerminals() measured {
-	return with(c.element.Add(c.lead.Value), c.element, c.lead)
+	// terminals is the load that the unit sees, R + Rlead.
+	terminals measured
 }
 
 // circuitOf is the load of a run's i-th driven channel.
@@ -79,19 +76,31 @@ func (d *reader) circuit(i int, channel string) circuit {
 	run := d.run
 	if i >= len(run.Load.Items) {
 		nominal := run.LoadOhm.Value
-		return circuit{nil, nominal, measured{quantity.Exact(nominal, "Ω"), []string{"the load's resistance was not measured"}}, measured{Value: quantity.Exact(0, "Ω")}}
+		element := measured{quantity.Exact(nominal, "Ω"), []string{"the load's resistance was not measured"}}
+		return circuit{nominal: nominal, element: element, lead: measured{Value: quantity.Exact(0, "Ω")}, terminals: element}
 	}
 	l := d.content.Bench.Load(run.Load.Items[i].ID)
 	if l == nil {
-		return circuit{element: measured{Value: quantity.Exact(1, "Ω"), lacks: []string{"the load is not known"}}}
+		element := measured{Value: quantity.Exact(1, "Ω"), lacks: []string{"the load is not known"}}
+		return circuit{element: element, terminals: element}
 	}
 	x := d.elementOf(l)
-	rise := measured{Value: x.rise}
 	if i < len(run.LoadC.Items) {
 		t := d.reading("load_c", run.LoadC.Items[i], channel)
-		rise = with(t.Sub(quantity.Exact(l.AtC.Value, "°C")), t)
+		return x.circuit(l, with(t.Sub(quantity.Exact(l.AtC.Value, "°C")), t))
 	}
-	return circuit{l, l.NominalOhm.Value, with(loadAt(x.r0, x.alpha, rise.Value), rise), measured{Value: x.lead}}
+	if x.usual == nil {
+		c := x.circuit(l, measured{Value: x.rise})
+		x.usual = &c
+	}
+	return *x.usual
+}
+
+// circuit is the element's load where it is so much warmer than it was measured at.
+func (x *element) circuit(l *record.Load, rise measured) circuit {
+	c := circuit{load: l, nominal: l.NominalOhm.Value, element: with(loadAt(x.r0, x.alpha, rise.Value), rise), lead: measured{Value: x.lead}}
+	c.terminals = with(c.element.Add(c.lead.Value), c.element, c.lead)
+	return c
 }
 
 // resistanceU is the standard uncertainty of a load element as measured: of a

@@ -32,14 +32,16 @@ func (e *reader) evaluate(rec *record.Run) *Run {
 	}
 	r.Completed = r.Valid && rec.Outcome == "completed"
 	e.of(rec)
-	var powers []measured
-	for i, name := range rec.DrivenOf(&e.rec.Unit) {
-		c, power := e.driven(r, i, name)
-		r.Channels = append(r.Channels, c)
-		r.Bridged = r.Bridged || strings.Contains(name, "+")
-		if power != nil {
-			powers = append(powers, *power)
+	names := rec.DrivenOf(&e.rec.Unit)
+	channels, powers := make([]Channel, len(names)), make([]measured, 0, len(names))
+	r.Channels = make([]*Channel, len(names))
+	for i, name := range names {
+		var power measured
+		var known bool
+		if r.Channels[i], power, known = e.driven(r, i, &channels[i], name); known {
+			powers = append(powers, power)
 		}
+		r.Bridged = r.Bridged || strings.Contains(name, "+")
 	}
 	if len(r.Channels) > 0 {
 		r.Nominal = r.Channels[0].Nominal
@@ -51,46 +53,53 @@ func (e *reader) evaluate(rec *record.Run) *Run {
 }
 
 // channel is [reader.driven] of one run alone.
-func (e *evaluator) channel(r *Run, i int, name string) (*Channel, *measured) {
-	return e.reader().of(r.Rec).driven(r, i, name)
+func (e *evaluator) channel(r *Run, i int, name string) (c *Channel, power measured, known bool) {
+	d := e.reader().of(r.Rec)
+	return d.driven(r, i, new(Channel), name)
 }
 
-// driven evaluates the i-th driven channel of a run, and returns its power where
+// driven evaluates the i-th driven channel of a run into c, and returns its power where
 // the readings give one.
-func (e *reader) driven(r *Run, i int, name string) (*Channel, *measured) {
+func (e *reader) driven(r *Run, i int, c *Channel, name string) (_ *Channel, power measured, known bool) {
 	rec := r.Rec
 	circuit := e.circuit(i, name)
-	terminals := circuit.atTerminals()
-	c := &Channel{Name: name, Load: circuit.load, Nominal: circuit.nominal}
-	c.Resistance = figure("resistance", "Rt", formula.LoadAtUnit, terminals)
+	*c = Channel{Name: name, Load: circuit.load, Nominal: circuit.nominal, Resistance: e.resistance(i, circuit)}
 	if c.Distortion = e.capturedDistortion(name); c.Distortion == nil && i < len(rec.ThdnPct.Items) {
 		c.Distortion = e.distortion(rec, i, name)
 	}
-	var byVolts, byMeter *measured
-	if v, id := e.volts(i, name); v != nil {
-		c.Volts = figure("volts", "V", id, *v)
-		m := e.powerOf(*v, circuit)
-		byVolts = &m
+	v, id, byVolts := e.volts(i, name)
+	if byVolts {
+		c.Volts = e.figure("volts", "V", id, v)
+		power, id = e.powerOf(v, circuit), formula.PowerVolts
 	}
 	if o, _, _ := e.takenOut(rec, name); i < len(rec.PowerW.Items) && o == nil {
 		w := e.reading("power_w", rec.PowerW.Items[i], name)
-		byMeter = &w
-	}
-	power, id := byVolts, formula.PowerVolts
-	if byMeter != nil {
-		power, id = byMeter, formula.PowerMeter
-	}
-	if power == nil {
-		return c, nil
-	}
-	if byMeter != nil && byVolts != nil {
-		c.Check = figure("check", "ΔP", formula.MeterCheck, with(byMeter.Sub(byVolts.Value), *byMeter, *byVolts))
+		if byVolts {
+			c.Check = e.figure("check", "ΔP", formula.MeterCheck, with(w.Sub(power.Value), w, power))
+		}
+		power, id = w, formula.PowerMeter
+	} else if !byVolts {
+		return c, measured{}, false
 	}
 	pool := e.repeatability(r.Method, name)
-	full := with(power.Mul(pool.Value, "W"), *power, pool)
-	c.Power = figure("power", "P", id, full)
-	c.OutV = figure("out_v", "Vt", formula.OutVolts, with(electric.Volts(power.Value, terminals.Value), *power, terminals))
-	return c, &full
+	full := with(power.Mul(pool.Value, "W"), power, pool)
+	c.Power = e.figure("power", "P", id, full)
+	at := circuit.terminals
+	c.OutV = e.figure("out_v", "Vt", formula.OutVolts, with(electric.Volts(power.Value, at.Value), power, at))
+	return c, full, true
+}
+
+// resistance is the figure of the load that a channel sees: that of an element of which
+// no run says how warm it was is made once.
+func (e *reader) resistance(i int, at circuit) *Figure {
+	if at.load == nil || i < len(e.run.LoadC.Items) {
+		return e.figure("resistance", "Rt", formula.LoadAtUnit, at.terminals)
+	}
+	x := e.elementOf(at.load)
+	if x.resistance == nil {
+		x.resistance = e.figure("resistance", "Rt", formula.LoadAtUnit, at.terminals)
+	}
+	return x.resistance
 }
 
 // distortion is a channel's distortion relative to the fundamental.
@@ -103,7 +112,7 @@ func (e *reader) distortion(rec *record.Run, i int, name string) *Figure {
 			d = with(electric.OfFundamental(d.Value), d)
 		}
 	}
-	return figure("thdn", "d", id, d)
+	return e.figure("thdn", "d", id, d)
 }
 
 // supply evaluates the figures of the whole run. Efficiency and heat need the
@@ -113,13 +122,13 @@ func (e *reader) supply(r *Run, powers []measured) {
 	var total measured
 	if len(powers) > 0 && len(powers) == len(r.Channels) {
 		total = sumOf(powers)
-		r.Total = figure("total", "Ptotal", formula.PowerTotal, total)
+		r.Total = e.figure("total", "Ptotal", formula.PowerTotal, total)
 	}
 	if rec.SupplyV.Given() {
-		r.SupplyV = figure("supply_v", "Vs", e.readingFormula(rec, "supply_v", rec.SupplyV), e.reading("supply_v", rec.SupplyV, ""))
+		r.SupplyV = e.figure("supply_v", "Vs", e.readingFormula(rec, "supply_v", rec.SupplyV), e.reading("supply_v", rec.SupplyV, ""))
 	}
 	if rec.SupplyA.Given() {
-		r.SupplyA = figure("supply_a", "Is", e.readingFormula(rec, "supply_a", rec.SupplyA), e.reading("supply_a", rec.SupplyA, ""))
+		r.SupplyA = e.figure("supply_a", "Is", e.readingFormula(rec, "supply_a", rec.SupplyA), e.reading("supply_a", rec.SupplyA, ""))
 	}
 	ps, id := e.capturedSupply(r), formula.CaptureWatts
 	if ps == nil {
@@ -128,7 +137,7 @@ func (e *reader) supply(r *Run, powers []measured) {
 	if ps == nil {
 		return
 	}
-	r.SupplyPower = figure("supply_power", "Ps", id, *ps)
+	r.SupplyPower = e.figure("supply_power", "Ps", id, *ps)
 	if id == formula.CaptureWatts && r.Method.Signal == "burst" {
 		e.capturedRound(r, *ps)
 		return
@@ -136,8 +145,8 @@ func (e *reader) supply(r *Run, powers []measured) {
 	if r.Total == nil || r.Method.Signal == "burst" || held(rec.ReadAs.PowerW) || held(rec.ReadAs.OutV) || ps.X <= 0 {
 		return
 	}
-	r.Efficiency = figure("efficiency", "η", formula.Efficiency, with(electric.Efficiency(total.Value, ps.Value), total, *ps))
-	r.Heat = figure("heat", "H", formula.Heat, with(electric.Heat(total.Value, ps.Value), total, *ps))
+	r.Efficiency = e.figure("efficiency", "η", formula.Efficiency, with(electric.Efficiency(total.Value, ps.Value), total, *ps))
+	r.Heat = e.figure("heat", "H", formula.Heat, with(electric.Heat(total.Value, ps.Value), total, *ps))
 }
 
 // supplyPower is what the unit takes: by a watt-meter, or for a direct-current

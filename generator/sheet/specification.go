@@ -141,15 +141,15 @@ type readout struct {
 
 // own is a source that belongs to this reading: what readings of the instrument
 // share of it is not known, and within a mean of repeats it is one error.
-func (o readout) own(k kind) quantity.Source {
+func (o *readout) own(k kind) quantity.Source {
 	t := o.textOf(k)
 	return quantity.Source{
-		ID: t.head + o.at + t.tail, Name: t.name, Kind: "instrument", Group: t.group, Strand: t.strand, DoF: math.Inf(1),
+		ID: o.id(t.head, o.at, t.tail), Name: t.name, Kind: "instrument", Group: t.group, Strand: t.strand, DoF: math.Inf(1),
 	}
 }
 
 // shared is a source that all readings on the range have as one error.
-func (o readout) shared(kind, said, of string) *quantity.Source {
+func (o *readout) shared(kind, said, of string) *quantity.Source {
 	as := sharedAs{o.r, kind, of}
 	s := o.common[as]
 	if s == nil {
@@ -166,7 +166,7 @@ func (o readout) shared(kind, said, of string) *quantity.Source {
 }
 
 // value is the reading with everything that is known of it.
-func (o readout) value(unit string) measured {
+func (o *readout) value(unit string) measured {
 	c := correctionOf(o.r, o.x)
 	var room [5]quantity.Cause
 	causes := o.specified(room[:0])
@@ -186,13 +186,13 @@ func (o readout) value(unit string) measured {
 	add(d.half, d.lacks, byDrift)
 	t := influenceOf(o.run, o.i, o.r, o.x)
 	add(t.half, t.lacks, byTemperature)
-	return measured{quantity.Caused(o.x+c.adds, unit, causes...), lacks}
+	return measured{o.room.Caused(o.x+c.adds, unit, causes...), lacks}
 }
 
 // specified appends what the specification says of the reading. Where its percent of
 // reading is common, that part is one error for all readings on the range at that
 // signal, and only the rest is the reading's own.
-func (o readout) specified(causes []quantity.Cause) []quantity.Cause {
+func (o *readout) specified(causes []quantity.Cause) []quantity.Cause {
 	s, dof := specificationOf(o.r, o.x), freedomOf(o.r)
 	own := o.own(bySpecification)
 	if !math.IsInf(dof, 1) {

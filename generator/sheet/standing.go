@@ -39,6 +39,14 @@ func (p Point) Same(q Point) bool {
 	return p.Method.ID == q.Method.ID && p.Bridged == q.Bridged && p.Near(q.Ohm)
 }
 
+// of reports whether a run is at the point, whatever became of it.
+func (p Point) of(r *Run) bool {
+	return r.Method.ID == p.Method.ID && r.Bridged == p.Bridged && atLoad(r, p.Ohm)
+}
+
+// tried reports whether a unit has a run at the point.
+func (p Point) tried(s *Sheet) bool { return slices.ContainsFunc(s.Runs, p.of) }
+
 // Points are the points at which any of the sheets has a valid run, by method in
 // the order of methods.toml, then load, unbridged first. Nominal loads within 1 %
 // are one. The sheets are of one content.
@@ -136,7 +144,7 @@ func StandingOf(s *Sheet, at Point) *Standing {
 	st := &Standing{Sheet: s, At: at}
 	e := &evaluator{content: s.Content, rec: s.Record}
 	for _, r := range s.Runs {
-		if r.Method.ID != at.Method.ID || r.Bridged != at.Bridged || !atLoad(r, at.Ohm) {
+		if !at.of(r) {
 			continue
 		}
 		if why := e.cannotStand(r); why != "" {

@@ -1,9 +1,9 @@
 package sheet
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
+	"sync"
 
 	"wattsheet/generator/electric"
 )
@@ -68,13 +68,23 @@ func wiring(n, m, s, p int) Wiring {
 // high, those within 1 % as one: then a given one stands.
 func wiredLoads(given []float64) []float64 {
 	out := slices.Clone(given)
+	for _, ohm := range usualLoads() {
+		if !slices.ContainsFunc(out, func(x float64) bool { return within(ohm, x, nominalReach) }) {
+			out = append(out, ohm)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// usualLoads are the nominal loads of all wirings, each once, in their order.
+var usualLoads = sync.OnceValue(func() (out []float64) {
 	for _, w := range Wirings() {
 		for _, ohm := range w.Loads {
-			if !slices.ContainsFunc(out, func(x float64) bool { return within(ohm, x, nominalReach) }) {
+			if !slices.Contains(out, ohm) {
 				out = append(out, ohm)
 			}
 		}
 	}
-	slices.SortFunc(out, cmp.Compare[float64])
 	return out
-}
+})
