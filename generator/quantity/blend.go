@@ -11,7 +11,8 @@ import (
 // merging of parts done once. It is for one goroutine.
 type Blend struct {
 	members int
-	slots   []Line // sorted by group; sources of one strand have one slot
+	slots   []Line  // sorted by group; sources of one strand have one slot
+	ends    []int32 // of the groups among the slots
 	parts   []blendPart
 	values  []blendValue
 }
@@ -37,19 +38,21 @@ func NewBlend(members ...[]Value) *Blend {
 			n += len(v.Parts)
 		}
 	}
-	b.parts, b.values, b.slots = make([]blendPart, 0, n), make([]blendValue, 0, all), make([]Line, 0, n)
+	b.parts, b.values = make([]blendPart, 0, n), make([]blendValue, 0, all)
 	var few [256]int32
 	table := slotsFor(n, few[:])
+	var room [64]Line
+	slots := room[:0]
 	for i, values := range members {
 		for j, v := range values {
 			for _, p := range v.Parts {
-				slot := table.of(&b.slots, p.Source, len(members) > 1)
+				slot := table.of(&slots, p.Source, len(members) > 1)
 				b.parts = append(b.parts, blendPart{int32(len(b.values)), int32(slot), p.C})
 			}
 			b.values = append(b.values, blendValue{member: i, value: j})
 		}
 	}
-	b.sortSlots()
+	b.sort(slots)
 	return b
 }
 
@@ -112,38 +115,43 @@ func mixed(name string) uint32 {
 	return uint32(h >> 32)
 }
 
-// sortSlots puts the slots in the order of their groups, each group's as they came.
-func (b *Blend) sortSlots() {
-	var groups []string // in their order
-	var room [16]string
-	groups = room[:0]
-	group := make([]int32, 2*len(b.slots)) // of each slot, as they came; then each slot's place
-	for i := range b.slots {
-		name := b.slots[i].Source.Group
+// sort takes the slots in the order of their groups, each group's as they came.
+func (b *Blend) sort(slots []Line) {
+	var names [16]string
+	var numbers [128]int32
+	groups, group := names[:0], numbers[:0]
+	for i := range slots {
+		name := slots[i].Source.Group
 		at := slices.Index(groups, name)
 		if at < 0 {
 			at, groups = len(groups), append(groups, name)
 		}
-		group[i] = int32(at)
+		group = append(group, int32(at))
 	}
-	order := make([]int32, len(groups))
-	for i := range order {
-		order[i] = int32(i)
+	var room [16]int32
+	order := room[:0]
+	for i := range groups {
+		order = append(order, int32(i))
 	}
 	slices.SortFunc(order, func(i, j int32) int { return strings.Compare(groups[i], groups[j]) })
-	sorted, place := make([]Line, 0, len(b.slots)), group[len(b.slots):]
+	b.slots, b.ends = make([]Line, 0, len(slots)), make([]int32, 0, len(slots))
 	for _, of := range order {
-		for i := range b.slots {
+		for i := range slots {
 			if group[i] == of {
-				place[i] = int32(len(sorted))
-				sorted = append(sorted, b.slots[i])
+				group[i] = ^int32(len(b.slots)) // its place, which no group is
+				b.slots = append(b.slots, slots[i])
+				if groups[of] == "" { // each by itself
+					b.ends = append(b.ends, int32(len(b.slots)))
+				}
 			}
+		}
+		if groups[of] != "" {
+			b.ends = append(b.ends, int32(len(b.slots)))
 		}
 	}
 	for i := range b.parts {
-		b.parts[i].slot = place[b.parts[i].slot]
+		b.parts[i].slot = ^group[b.parts[i].slot]
 	}
-	b.slots = sorted
 }
 
 // At returns the standard uncertainty and the effective degrees of freedom of the
@@ -172,8 +180,8 @@ func (b *Blend) over(n float64, sensitivity func(i, j int) float64) (u, dof floa
 		b.slots[p.slot].C += p.c * b.values[p.value].sensitivity / n
 	}
 	var sum welch
-	for start := 0; start < len(b.slots); {
-		end := groupEnd(b.slots, start)
+	start := int32(0)
+	for _, end := range b.ends {
 		sum.group(b.slots[start:end])
 		start = end
 	}

@@ -19,11 +19,7 @@ func (e *evaluator) between(c *carrier, limit float64) []float64 {
 	for _, m := range []float64{-1, 1} {
 		w := c.sweep(m)
 		add := func(f func(y, u, k float64) float64) {
-			least := func(k float64) float64 {
-				y, u := w.at(k)
-				return f(y, u, k)
-			}
-			if k, inside := leastWithin(least, 0, supplyMost); inside {
+			if k, inside := w.least(f); inside {
 				ks = append(ks, k)
 			}
 		}
@@ -68,8 +64,8 @@ type sweep struct {
 	m       float64
 	path    *quantity.Path
 	weights []float64
-	// known are the first points asked for: every search looks at the same grid first.
-	known []sweepPoint
+	grid    [gridSteps + 1]sweepPoint // every search looks at it first
+	beside  [2]sweepPoint             // and many at one a hair inside an end
 }
 
 type sweepPoint struct{ k, y, u float64 }
@@ -78,7 +74,7 @@ func (c *carrier) sweep(m float64) *sweep {
 	if known := c.sweeps[m]; known != nil {
 		return known
 	}
-	w := &sweep{c: c, m: m, weights: make([]float64, len(c.values)), known: make([]sweepPoint, 0, gridSteps+3)}
+	w := &sweep{c: c, m: m, weights: make([]float64, len(c.values))}
 	of := func(i, j int) float64 {
 		if x := c.values[i][j].X; x != 0 {
 			return 1 / x
@@ -92,12 +88,34 @@ func (c *carrier) sweep(m float64) *sweep {
 	w.path = c.blend.Path(
 		func(i, j int) float64 { return [...]float64{1, 0, m}[j] * of(i, j) },
 		func(i, j int) float64 { return [...]float64{0, -1, 0}[j] * of(i, j) })
+	for i := range w.grid {
+		k := gridPoint(0, supplyMost, i)
+		y, u := w.at(k)
+		w.grid[i] = sweepPoint{k, y, u}
+	}
+	for i, k := range [...]float64{searchHair, supplyMost - searchHair} {
+		y, u := w.at(k)
+		w.beside[i] = sweepPoint{k, y, u}
+	}
 	return w
 }
 
+// least is [leastWithin] of a function of the sweep's mean and uncertainty, from 0 to
+// supplyMost.
+func (w *sweep) least(f func(y, u, k float64) float64) (k float64, inside bool) {
+	var grid [gridSteps + 1]float64
+	for i, at := range w.grid {
+		grid[i] = f(at.y, at.u, at.k)
+	}
+	return leastBeside(&grid, func(k float64) float64 {
+		y, u := w.at(k)
+		return f(y, u, k)
+	}, 0, supplyMost)
+}
+
 func (w *sweep) at(k float64) (y, u float64) {
-	for _, p := range w.known {
-		if p.k == k {
+	for _, p := range w.beside {
+		if p.k == k && k > 0 {
 			return p.y, p.u
 		}
 	}
@@ -106,40 +124,56 @@ func (w *sweep) at(k float64) (y, u float64) {
 		w.weights[i] = c.values[i][0].X * math.Exp(k*c.logV[i]+w.m*c.logR[i])
 		y += w.weights[i]
 	}
-	y, u = y/float64(len(w.weights)), w.path.At(k, w.weights)
-	if len(w.known) < cap(w.known) {
-		w.known = append(w.known, sweepPoint{k, y, u})
-	}
-	return y, u
+	return y / float64(len(w.weights)), w.path.At(k, w.weights)
 }
 
-// gridSteps is how many steps the grid of a search has.
-const gridSteps = 13
+// gridSteps is how many steps the grid of a search has, and searchHair to what width it
+// narrows down.
+const (
+	gridSteps  = 13
+	searchHair = 1e-4
+)
 
 // leastWithin finds where a function is smallest on an interval, by a coarse grid
 // and golden sections, and rounds that to 4 decimals: the figures that follow are
 // then the same on every processor, and can be followed with the printed exponent.
 // inside is false when the least is at an end.
 func leastWithin(f func(float64) float64, from, to float64) (x float64, inside bool) {
+	var grid [gridSteps + 1]float64
+	for i := range grid {
+		grid[i] = f(gridPoint(from, to, i))
+	}
+	return leastBeside(&grid, f, from, to)
+}
+
+// gridPoint is a point of the grid of a search: the first and the last are the ends.
+func gridPoint(from, to float64, i int) float64 {
+	if i == gridSteps {
+		return to
+	}
+	return from + (to-from)*float64(i)/gridSteps
+}
+
+// leastBeside is [leastWithin] with what the function is on the grid.
+func leastBeside(grid *[gridSteps + 1]float64, f func(float64) float64, from, to float64) (x float64, inside bool) {
 	at := func(i int) float64 { return from + (to-from)*float64(i)/gridSteps }
-	first, last := f(from), f(to)
+	first, last := grid[0], grid[gridSteps]
 	best, least := 0, first
 	for i := 1; i < gridSteps; i++ {
-		if y := f(at(i)); y < least {
-			best, least = i, y
+		if grid[i] < least {
+			best, least = i, grid[i]
 		}
 	}
-	const hair = 1e-4
 	switch {
 	case last < least: // it may still turn before the end
-		if f(to-hair) >= last {
+		if f(to-searchHair) >= last {
 			return to, false
 		}
 		best = gridSteps
-	case best == 0 && f(from+hair) >= first:
+	case best == 0 && f(from+searchHair) >= first:
 		return from, false
 	}
-	x = goldenLeast(f, at(max(best-1, 0)), at(min(best+1, gridSteps)), hair)
+	x = goldenLeast(f, at(max(best-1, 0)), at(min(best+1, gridSteps)), searchHair)
 	x = math.Round(x*1e4) / 1e4
 	return x, f(x) < first && f(x) < last
 }

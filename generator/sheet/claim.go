@@ -219,10 +219,26 @@ func (e *evaluator) easeBy(c *Claim, t terms, m *match, all carriers) easing {
 
 // inOrder returns the uses in the order of the runs.
 func (m *match) inOrder(runs []*Run) []Use {
-	place := make(map[string]int, len(runs))
-	for i, r := range runs {
-		place[r.ID] = i
+	if len(m.uses) == 0 {
+		return nil
 	}
-	slices.SortStableFunc(m.uses, func(a, b Use) int { return place[a.Run] - place[b.Run] })
-	return m.uses
+	// They were told in that order, one kind after the other.
+	at, place := 0, make([]int, len(m.uses))
+	first := make([]int, len(runs)+1) // the first place of each run's uses
+	for i, u := range m.uses {
+		for runs[at].ID != u.Run {
+			at = (at + 1) % len(runs)
+		}
+		place[i] = at
+		first[at+1]++
+	}
+	for i := range runs {
+		first[i+1] += first[i]
+	}
+	uses := make([]Use, len(m.uses))
+	for i, u := range m.uses {
+		uses[first[place[i]]] = u
+		first[place[i]]++
+	}
+	return uses
 }
