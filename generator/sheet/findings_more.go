@@ -67,7 +67,8 @@ func leastScatter(samples []sample) (k, percent float64) {
 // their mean supply voltage with the exponent k.
 func spread(samples []sample, k float64) float64 {
 	squares := 0.0
-	for _, d := range deviations(samples, k) {
+	var room [8]float64
+	for _, d := range deviations(room[:0], samples, k) {
 		squares += d * d
 	}
 	return math.Sqrt(squares / float64(len(samples)-1))

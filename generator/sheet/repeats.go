@@ -74,22 +74,22 @@ func byVolts(samples []sample) [][]sample {
 func repeatOf(key repeatKey, samples []sample) *Repeat {
 	r := &Repeat{Method: key.method, Nominal: samples[0].channel.Nominal, Channel: key.channel,
 		Bridged: samples[0].run.Bridged, PoolPct: key.method.Pool.RelPct.Value, SPct: spread(samples, 2), samples: samples}
-	for i, d := range deviations(samples, 2) {
+	for i, d := range deviations(nil, samples, 2) {
 		r.Points = append(r.Points, RepeatPoint{samples[i].run.ID, d})
 	}
 	return r
 }
 
 // deviations are the repeats' deviations from their mean in percent, carried to
-// their mean supply voltage with the exponent k (formula [formula.Deviation]).
-func deviations(samples []sample, k float64) []float64 {
+// their mean supply voltage with the exponent k (formula [formula.Deviation]); they are
+// appended to an empty list.
+func deviations(carried []float64, samples []sample, k float64) []float64 {
 	n, volts, mean := float64(len(samples)), 0.0, 0.0
 	for _, s := range samples {
 		volts += s.run.SupplyV.X / n
 	}
-	carried := make([]float64, len(samples))
 	for i, s := range samples {
-		carried[i] = s.channel.Power.X * math.Pow(volts/s.run.SupplyV.X, k)
+		carried = append(carried, s.channel.Power.X*math.Pow(volts/s.run.SupplyV.X, k))
 		mean += carried[i] / n
 	}
 	for i := range carried {

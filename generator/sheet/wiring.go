@@ -31,9 +31,10 @@ func CoilOhms(coils int) []float64 {
 }
 
 // Wirings are the ways to wire one speaker to four, with one coil or two each: by
-// speakers, coils, and from the lowest load up.
-func Wirings() []Wiring {
-	var out []Wiring
+// speakers, coils, and from the lowest load up. They are one list, not to be changed.
+func Wirings() []Wiring { return allWirings() }
+
+var allWirings = sync.OnceValue(func() (out []Wiring) {
 	for n := 1; n <= mostSpeakers; n++ {
 		for m := 1; m <= 2; m++ {
 			for s := 1; s <= n*m; s++ {
@@ -44,7 +45,7 @@ func Wirings() []Wiring {
 		}
 	}
 	return out
-}
+})
 
 func wiring(n, m, s, p int) Wiring {
 	w := Wiring{Speakers: n, Coils: m, Series: s, Parallel: p}
