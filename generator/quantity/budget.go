@@ -57,11 +57,14 @@ func (v Value) BudgetIn(room *Room) Budget {
 	return b
 }
 
-// Std returns the combined standard uncertainty, and Freedom the effective degrees of
-// freedom with it: those of [Value.Budget].
-func (v Value) Std() float64 { u, _ := v.Freedom(); return u }
+// Std returns the combined standard uncertainty, in the value's unit.
+func (v Value) Std() float64 {
+	u, _ := v.Freedom()
+	return u
+}
 
-// Freedom is described with [Value.Std].
+// Freedom returns the combined standard uncertainty and the effective degrees of freedom
+// of [Value.Budget], without its lines.
 func (v Value) Freedom() (u, dof float64) {
 	var room [32]Line
 	lines := room[:]
