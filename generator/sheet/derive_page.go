@@ -16,22 +16,24 @@ import (
 
 // A saying is a sentence that is put together of several.
 type saying struct {
-	indent, start int
-	marked, odd   bool
+	sentence // its text is the derivation's, while nothing is added
+	indent   int
 }
 
 func (d *derivation) begun(indent int) saying {
-	return saying{indent: indent, start: d.before(indent, false)}
+	return saying{sentence{start: d.before(indent, false)}, indent}
 }
 
 // add goes on with a sentence; see [write].
 func (d *derivation) add(s *saying, format string, args ...any) {
-	w := write(d.buf, &d.numbers, format, args...)
-	s.marked, s.odd = s.marked || w.marked, s.odd || w.odd
-	d.buf = w.b
+	s.b = d.buf
+	s.write(&d.numbers, format, args)
+	d.buf = s.b
 }
 
 func (d *derivation) end(s saying) {
+	s.b = d.buf
+	s.ends()
 	if s.odd {
 		d.buf = append(d.buf[:s.start], visible(string(d.buf[s.start:]))...)
 	}

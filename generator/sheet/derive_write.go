@@ -31,7 +31,15 @@ type (
 // looked up. The format is one line of visible characters, in words one blank apart,
 // without & < > and ". Numbers may be nil.
 func write(b []byte, numbers *numerals, format string, args ...any) sentence {
-	s := sentence{b: b, start: len(b), marked: strings.IndexByte(format, '\'') >= 0}
+	s := sentence{b: b, start: len(b)}
+	s.write(numbers, format, args)
+	s.ends()
+	return s
+}
+
+// write goes on with a sentence.
+func (s *sentence) write(numbers *numerals, format string, args []any) {
+	s.marked = s.marked || strings.IndexByte(format, '\'') >= 0
 	for {
 		var more bool
 		if format, more = s.literal(format); !more {
@@ -64,10 +72,13 @@ func write(b []byte, numbers *numerals, format string, args ...any) sentence {
 	if len(args) > 0 {
 		panic("a sentence has more arguments than places")
 	}
+}
+
+// ends looks at the end of a sentence.
+func (s *sentence) ends() {
 	if n := len(s.b); n > s.start && s.b[n-1] == ' ' {
 		s.odd = true
 	}
-	return s
 }
 
 // A sentence is the end of a buffer.
