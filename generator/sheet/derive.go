@@ -63,6 +63,7 @@ func (v *Deriver) begin() *derivation {
 	d := &v.d
 	d.passages, d.pieces, d.buf = d.passages[:0], d.pieces[:0], d.buf[:0]
 	d.formulas, d.of, d.saidC, d.page, d.told = nil, nil, false, false, 0
+	d.gathers, d.columns = false, d.columns[:0]
 	return d
 }
 
@@ -86,6 +87,10 @@ type derivation struct {
 	said      alike
 	numbers   numerals
 	tally     tally           // of the figure at hand
+	gathers   bool            // figures' components are put off, to one table
+	columns   []column        // the figures whose components were
+	shares    []share         // of the figure at hand
+	brought   []brought       // by them, to the component at hand
 	ofMembers []quantity.Part // of the component at hand
 }
 

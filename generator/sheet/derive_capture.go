@@ -67,16 +67,16 @@ func (d *derivation) column(ch *record.CaptureChannel) {
 		by, how = typed(ch.ScaleK), ", expanded with k = "+typed(ch.ScaleK)
 	}
 	gain, offset := scaleU(ch)
-	d.add(&s, "Column %s, %s: %s%s%s a sample of 1, ±%s%s%%%s: u = %s%s%%/%s = %s of it", typed(ch.Column), what, typed(ch.Scale), nbsp, unit, typed(ch.ScalePct), nbsp, how,
+	s.add("Column %s, %s: %s%s%s a sample of 1, ±%s%s%%%s: u = %s%s%%/%s = %s of it", typed(ch.Column), what, typed(ch.Scale), nbsp, unit, typed(ch.ScalePct), nbsp, how,
 		typed(ch.ScalePct), nbsp, by, num(gain))
 	if ch.ScaleBy != "" {
-		d.add(&s, ", by %s", ch.ScaleBy)
+		s.add(", by %s", ch.ScaleBy)
 	}
 	if ch.Offset.Value != 0 || offset > 0 {
-		d.add(&s, "; offset %s%s%s, ±%s%s%s: u = %s/%s = %s%s%s", num(ch.Offset.Value), nbsp, unit, num(ch.OffsetPM.Value), nbsp, unit, num(ch.OffsetPM.Value), by, num(offset), nbsp, unit)
+		s.add("; offset %s%s%s, ±%s%s%s: u = %s/%s = %s%s%s", num(ch.Offset.Value), nbsp, unit, num(ch.OffsetPM.Value), nbsp, unit, num(ch.OffsetPM.Value), by, num(offset), nbsp, unit)
 	}
-	d.add(&s, " %s", d.by(formula.CaptureScale))
-	d.end(s)
+	s.add(" %s", d.by(formula.CaptureScale))
+	d.end(&s)
 }
 
 // putVolts puts a typed reading of volts into its formula; empty for captured ones.

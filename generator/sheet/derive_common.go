@@ -46,7 +46,7 @@ func (c *common) made(m *record.Method) {
 func (v *Deriver) AppendCommon(b []byte, by Markup) []byte {
 	d := v.into(b, by)
 	d.head("How each figure's uncertainty adds up")
-	d.state(2, "Its components stand in a table: the u of each source, c, the sensitivity, by how much the figure changes where its source does by one unit, and their product. To check a c, change the source a little, compute the figure anew, and divide the one change by the other.")
+	d.state(2, "Its components stand in a table, which figures of one channel share: the u of each source, c, the sensitivity, by how much the figure changes where its source does by one unit, and their product. To check a c, change the source a little, compute the figure anew, and divide the one change by the other.")
 	d.state(2, "u is the root of the sum of all squares of c·u. Components with the same letter are taken as one error: they are added with their signs first, then squared. Those of groups whose sharing is not known are taken as independent where that gives the larger u.")
 	d.state(2, "A component that is joined is one error in all repeats: what it contributes to each run, c·u in the budget there, is added, then divided by their number.")
 	d.say(2, "ν = ∞ where no component has finite degrees of freedom; k is then the normal distribution's, t(0.975; ∞) = %s. Where some have, ν is computed with their shares in u.", num(quantity.Coverage(quantity.Level, math.Inf(1))))
@@ -84,19 +84,19 @@ func (d *derivation) instruments() {
 			continue // it read another quantity of the same unit too
 		}
 		s := d.begun(2)
-		d.add(&s, "%s (%s), range to %s%s%s: ±(%s)%s", i.Name, i.ID, num(span.To.Value), nbsp, unit, specified(span), shaped(span))
+		s.add("%s (%s), range to %s%s%s: ±(%s)%s", i.Name, i.ID, num(span.To.Value), nbsp, unit, specified(span), shaped(span))
 		if span.GainCommon && span.ReadingPct.Value > 0 {
-			d.add(&s, ". The percent of reading is common to readings on this range and signal, the rest is the reading's own")
+			s.add(". The percent of reading is common to readings on this range and signal, the rest is the reading's own")
 		}
 		if span.Corrects() {
-			d.add(&s, ". Its certificate states the correction with k = %s, one error in all readings on this range", typed(span.CorrectionK))
+			s.add(". Its certificate states the correction with k = %s, one error in all readings on this range", typed(span.CorrectionK))
 		}
 		if span.DriftPctYear.Value > 0 {
-			d.add(&s, ". Drift: %s%s%% a year since %s", typed(span.DriftPctYear), nbsp, i.Calibrated.Text)
+			s.add(". Drift: %s%s%% a year since %s", typed(span.DriftPctYear), nbsp, i.Calibrated.Text)
 		}
 		if span.TempcoPctK.Value > 0 {
-			d.add(&s, ". Air within %s to %s%s°C adds nothing, outside %s%s%% a kelvin", typed(span.FromC), typed(span.ToC), nbsp, typed(span.TempcoPctK), nbsp)
+			s.add(". Air within %s to %s%s°C adds nothing, outside %s%s%% a kelvin", typed(span.FromC), typed(span.ToC), nbsp, typed(span.TempcoPctK), nbsp)
 		}
-		d.end(s)
+		d.end(&s)
 	}
 }

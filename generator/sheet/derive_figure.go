@@ -53,6 +53,15 @@ func (d *derivation) budget(f *Figure, members ...quantity.Value) {
 		d.state(4, "nothing in it is known to be uncertain")
 		return
 	}
+	if m, ok := d.madeOf(f); ok && len(m.shares) > 1 {
+		s := d.begun(4)
+		d.made(&s, f, m)
+		s.cite(formula.Combined)
+		d.end(&s)
+		d.freedom(f, m)
+		d.coverage(f)
+		return
+	}
 	d.line(budgetHead)
 	for i, l := range d.tally.lines {
 		d.component(i, l, d.memberParts(l, members), len(members))
@@ -140,14 +149,17 @@ func (d *derivation) own(s *quantity.Source) (plain bool) {
 }
 
 // number adds a column with a number.
-func (d *derivation) number(x float64) {
+func (d *derivation) number(x float64) { d.sized(numberWide, x) }
+
+// sized adds a column of that width with a number.
+func (d *derivation) sized(wide int, x float64) {
 	var buffer [32]byte
 	b := d.numbers.append(buffer[:0], x)
 	columns := len(b)
 	if math.IsInf(x, 0) {
 		columns = width(string(b))
 	}
-	d.buf = append(blanks(d.buf, max(numberWide-columns, 1)), b...)
+	d.buf = append(blanks(d.buf, max(wide-columns, 1)), b...)
 }
 
 // blanks appends so many.
@@ -196,13 +208,18 @@ func (d *derivation) combined(f *Figure) {
 		d.say(4, "%s of groups whose sharing is not known are taken as independent: that gives the larger u.", capital(countOf(alone, "component")))
 	}
 	d.say(4, "u = √(%s) = %s %s", d.tally.squares(), amount{f.Std, f.Unit}, d.by(formula.Combined))
-	d.freedom(f)
+	d.freedom(f, making{})
+	d.coverage(f)
+}
+
+// coverage adds k and U.
+func (d *derivation) coverage(f *Figure) {
 	d.say(4, "k = t(0.975; %s) = %s, U = k·u = %s·%s = %s %s", num(f.DoF), num(f.K), num(f.K), num(f.Std), amount{f.U, f.Unit}, d.by(formula.Expanded))
 }
 
 // freedom adds the effective degrees of freedom, by the estimates that have
 // finite ones.
-func (d *derivation) freedom(f *Figure) {
+func (d *derivation) freedom(f *Figure, m making) {
 	if math.IsInf(f.DoF, 1) {
 		d.say(4, "ν = ∞: no component has finite degrees of freedom, so k is the normal distribution's %s", d.by(formula.Freedom))
 		return
@@ -215,7 +232,14 @@ func (d *derivation) freedom(f *Figure) {
 	}
 	d.say(4, "ν = %s⁴/(%s) = %s, of %s %s", num(f.Std), strings.Join(terms, " + "), num(f.DoF), strings.Join(names, ", "), d.by(formula.Freedom))
 	for _, e := range estimates {
-		if len(e.terms.some) > 1 {
+		if m.shares != nil {
+			s := d.begun(6)
+			s.put("of ").any(e.name)
+			said := len(s.b)
+			if d.madeWith(&s, f, e, m); len(s.b) > said {
+				d.end(&s)
+			}
+		} else if len(e.terms.some) > 1 {
 			d.say(6, "with, from %s, √(%s) = %s", e.name, e.terms, amount{math.Sqrt(e.variance), f.Unit})
 		}
 	}

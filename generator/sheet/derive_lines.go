@@ -186,18 +186,23 @@ func (d *derivation) estimate(c *Claim) {
 		return
 	}
 	type end struct {
-		k string
-		x float64
-		f *Figure
+		k, label string
+		x        float64
+		f        *Figure
 	}
-	ends := []end{{calc(one.LowK), one.LowK, one.Low}, {calc(one.HighK), one.HighK, one.High}}
+	ends := []end{{calc(one.LowK), "k = " + calc(one.LowK), one.LowK, one.Low}, {calc(one.HighK), "k = " + calc(one.HighK), one.HighK, one.High}}
 	if one.Own != nil {
 		own := d.s.Exponent.K.X
-		ends = append(ends, end{calc(own) + ", the unit's own", own, one.Own})
+		ends = append(ends, end{calc(own) + ", the unit's own", "own k", own, one.Own})
 	}
+	d.gathers = d.page
 	for _, end := range ends {
 		d.figure("Pe at k = "+end.k, end.f, "the mean over the runs: "+d.estimated(one, s.ToV, end.x))
+		if n := len(d.columns); n > 0 && d.columns[n-1].f == end.f {
+			d.columns[n-1].label = end.label
+		}
 	}
+	d.gathered()
 }
 
 // estimated writes the mean of a channel's powers, each carried by a supply exponent.

@@ -49,9 +49,10 @@ func (d *derivation) shut(c *Claim, m *match) {
 	}
 	putIn := ""
 	if len(powers) > 1 {
-		putIn = strings.Join(powers, " + ")
+		putIn = strings.Join(powers, " + ") + " = "
 	}
-	d.figure("Power in all", r.Total, putIn)
+	d.say(2, "Power in all: %s = %s%s, published as %s %s; the derivation of run %s names the components", expressionOf(r.Total.Formula), putIn, amount{r.Total.X, r.Total.Unit},
+		r.Total.Text, d.by(r.Total.Formula), r.ID)
 }
 
 // pool gives a method's repeatability.

@@ -21,8 +21,13 @@ func (d *derivation) aboutRun(r *Run) {
 	d.of = r
 	d.run(r)
 	for i, c := range r.Channels {
+		if d.page {
+			d.head("Channel %s", c.Name)
+			d.gathers = true
+		}
 		d.load(r, i, c)
 		d.channel(r, i, c)
+		d.gathered()
 	}
 	d.supply(r)
 	d.sources()
@@ -67,7 +72,9 @@ func (d *derivation) run(r *Run) {
 
 // load gives a channel's load, step by step.
 func (d *derivation) load(r *Run, i int, c *Channel) {
-	d.head("Load, channel %s", c.Name)
+	if !d.page {
+		d.head("Load, channel %s", c.Name)
+	}
 	l := c.Load
 	if l == nil {
 		d.say(2, "nominal %s; its resistance was not measured", Ohms(c.Nominal))
@@ -89,7 +96,9 @@ func (d *derivation) load(r *Run, i int, c *Channel) {
 
 // channel gives a channel's figures.
 func (d *derivation) channel(r *Run, i int, c *Channel) {
-	d.head("Channel %s", c.Name)
+	if !d.page {
+		d.head("Channel %s", c.Name)
+	}
 	at := d.ohmsOf(r.Rec, i)
 	if c.Distortion != nil {
 		d.figure("Distortion", c.Distortion, d.distorted(r, i, c))

@@ -80,8 +80,20 @@ func (t *tally) text(i int) []byte {
 }
 
 // letter is that of a group taken as one error.
-func (t *tally) letter(group string) string {
-	n := slices.Index(t.groups, group)
+func (t *tally) letter(group string) string { return letterNo(slices.Index(t.groups, group)) }
+
+// letterOf is the letter of a group among a figure's components.
+func letterOf(lines []quantity.Line, group string) string {
+	var groups []string
+	for _, l := range lines {
+		if l.C != 0 && l.Sharing == quantity.Common && !slices.Contains(groups, l.Source.Group) {
+			groups = append(groups, l.Source.Group)
+		}
+	}
+	return letterNo(slices.Index(groups, group))
+}
+
+func letterNo(n int) string {
 	letter := string(rune('A' + n%26))
 	if n >= 26 {
 		letter += strconv.Itoa(n / 26)

@@ -35,6 +35,7 @@ func TestSaysWhatFmtSays(t *testing.T) {
 			{said("%s: %s%s", a, b, c), wanted("%s: %s%s", a, b, c)},
 			{said("doesn't %s %d %% of %s", a, n, b), wanted("doesn't %s %d %% of %s", a, n, b)},
 			{said("%s = %s, by %s %s", num(x), amount{x, a}, b, cited("mean")), wanted("%s = %s, by %s %s", calc(x), united(x, a), b, "[mean]")},
+			{piecemeal(a, b, x), wanted("of %s, %s = %s, by %s", a, b, united(x, "V"), a)},
 		} {
 			if got, want := s.got(&derivation{}), s.want(nil); got != want {
 				t.Fatalf("says %q, want %q", got, want)
@@ -58,6 +59,17 @@ func said(format string, args ...any) func(*derivation) string {
 		d.say(2, "Before.")
 		d.say(2, format, args...)
 		return d.done()[0].Parts[1].Text
+	}
+}
+
+// piecemeal puts together what [said] says at once.
+func piecemeal(a, b string, x float64) func(*derivation) string {
+	return func(d *derivation) string {
+		d.head("Test")
+		s := d.begun(2)
+		s.put("of ").any(a).put(", ").any(b).put(" = ").amount(x, "V").put(", by ").any(a)
+		d.end(&s)
+		return d.done()[0].Parts[0].Text
 	}
 }
 
@@ -116,14 +128,23 @@ func TestSentencesAreWhole(t *testing.T) {
 	if _, err := config.Check("wattsheet/generator/sheet", fset, files, info); err != nil {
 		t.Fatal(err)
 	}
-	sentences := 0
+	sentences, put := 0, 0
 	for _, f := range files {
 		ast.Inspect(f, func(n ast.Node) bool {
 			call, ok := n.(*ast.CallExpr)
 			if !ok {
 				return true
 			}
-			first, ok := map[string]int{"text": 0, "d.head": 0, "d.say": 1, "d.state": 1, "d.add": 1}[types.ExprString(call.Fun)]
+			if fun, ok := call.Fun.(*ast.SelectorExpr); ok && fun.Sel.Name == "put" {
+				if words := info.Types[call.Args[0]].Value; words != nil {
+					put++
+					if why := wrongWords(constant.StringVal(words)); why != "" {
+						t.Errorf("%s: %s: %s", fset.Position(call.Pos()), words, why)
+					}
+				}
+				return true
+			}
+			first, ok := map[string]int{"text": 0, "d.head": 0, "d.say": 1, "d.state": 1, "s.add": 0}[types.ExprString(call.Fun)]
 			if !ok || info.Types[call.Args[first]].Value == nil {
 				return true
 			}
@@ -135,9 +156,22 @@ func TestSentencesAreWhole(t *testing.T) {
 			return true
 		})
 	}
-	if sentences < 150 {
-		t.Errorf("only %d sentences were looked at", sentences)
+	if sentences < 150 || put < 80 {
+		t.Errorf("only %d sentences and %d words of ours were looked at", sentences, put)
 	}
+}
+
+// wrongWords is what is wrong with words that are put as they are; empty where nothing is.
+func wrongWords(words string) string {
+	switch {
+	case strings.Contains(words, "  "):
+		return "two blanks meet"
+	case strings.ContainsAny(words, "&<>\"'"):
+		return "markup takes one of them for its own"
+	case strings.ContainsFunc(words, func(r rune) bool { return !unicode.IsGraphic(r) }):
+		return "they aren't visible"
+	}
+	return ""
 }
 
 // wrong is what is wrong with a sentence; empty where nothing is.

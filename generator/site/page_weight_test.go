@@ -39,7 +39,7 @@ const (
 	unitPageWeight = 40_000  // compressed
 	ownScripts     = 20_000  // compressed
 	anyPageWeight  = 100_000 // compressed, with styles and scripts
-	derivationsRaw = 500_000 // of a unit of 30 runs and 8 claims
+	derivationsRaw = 400_000 // of a unit of 30 runs and 8 claims
 )
 
 // TestPagesAreLight: the weight of each unit's pages, without pictures and the chart
