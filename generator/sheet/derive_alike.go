@@ -14,6 +14,29 @@ type alike struct {
 	names  map[string]sourceName
 	short  map[string]sourceName // as a page has them
 	rows   map[*quantity.Source]*sourceRow
+	terms  map[string]spelled // formulas' expressions
+}
+
+// A spelled text is looked at once.
+type spelled struct {
+	text        string
+	marked, odd bool
+}
+
+// expression is that of a formula.
+func (a *alike) expression(id string) spelled {
+	known, ok := a.terms[id]
+	if ok {
+		return known
+	}
+	var s saying
+	s.any(expressionOf(id))
+	if a.terms == nil {
+		a.terms = map[string]spelled{}
+	}
+	known = spelled{string(s.b), s.marked, s.odd}
+	a.terms[id] = known
+	return known
 }
 
 // An alikeKey is what sentences are about that are the same wherever they stand.
@@ -60,12 +83,20 @@ type sourceName struct {
 	rest  []piece
 }
 
+// wrapped is [wrap], quick for a name that takes one line.
+func wrapped(name string, columns int) []string {
+	if len(name) <= columns && ascii(name) && !strings.Contains(name, "  ") && strings.Trim(name, " ") == name {
+		return []string{name}
+	}
+	return wrap(name, columns)
+}
+
 func (a *alike) name(name string) sourceName {
 	known, ok := a.names[name]
 	if ok {
 		return known
 	}
-	lines := wrap(name, sourceWide-2)
+	lines := wrapped(name, sourceWide-2)
 	n := sourceName{first: "    " + pad(lines[0], sourceWide), plain: !marked(name)}
 	for _, l := range lines[1:] {
 		n.rest = append(n.rest, piece{row: true, plain: n.plain, fixed: strings.TrimRight("      "+l, " ")})

@@ -176,6 +176,15 @@ var bounding = map[string]string{classAt: "=", classBelow: "â‰¥", classAbove: "â
 
 // at are the runs whose mean a corner's verdict rests on.
 func (g *group) at(corner verdict.CornerResult, supplyV, nominal float64) []sample {
+	at, below, above := g.classes[classAt], g.classes[classBelow], g.classes[classAbove]
+	switch { // there are no others
+	case len(below)+len(above) == 0:
+		return at
+	case len(at)+len(above) == 0:
+		return below
+	case len(at)+len(below) == 0:
+		return above
+	}
 	for _, class := range []string{classAt, classBelow, classAbove} {
 		if samples := g.classes[class]; len(samples) > 0 && newCarrier(samples, supplyV, nominal).at(corner.K, corner.M).Y == corner.Y {
 			return samples

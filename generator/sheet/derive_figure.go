@@ -63,8 +63,8 @@ func (d *derivation) budget(f *Figure, members ...quantity.Value) {
 		return
 	}
 	d.line(budgetHead)
-	for i, l := range d.tally.lines {
-		d.component(i, l, d.memberParts(l, members), len(members))
+	for _, l := range d.tally.lines {
+		d.component(l, d.memberParts(l, members), len(members))
 	}
 	d.combined(f)
 }
@@ -91,10 +91,10 @@ func (d *derivation) memberParts(l quantity.Line, members []quantity.Value) []qu
 	return parts
 }
 
-// component adds the row of the budget's i-th line: the source's name may take
+// component adds the row of a line of the budget: the source's name may take
 // several lines. An error that is joined from several runs has a u and a c in each of
 // them.
-func (d *derivation) component(i int, l quantity.Line, parts []quantity.Part, n int) {
+func (d *derivation) component(l quantity.Line, parts []quantity.Part, n int) {
 	start := d.before(0, true)
 	of := d.said.rows[l.Source]
 	if of == nil {
@@ -108,8 +108,7 @@ func (d *derivation) component(i int, l quantity.Line, parts []quantity.Part, n 
 	} else {
 		d.buf = append(append(append(d.buf, of.name.first...), joinedOwn...), noNumber...)
 	}
-	written := d.tally.text(i)
-	d.buf = append(blanks(d.buf, max(numberWide-len(written), 1)), written...)
+	d.number(l.C)
 	if l.Sharing == quantity.Common {
 		d.buf = append(append(d.buf, "  "...), d.tally.letter(l.Source.Group)...)
 	}

@@ -3,6 +3,7 @@ package sheet
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"wattsheet/generator/formula"
@@ -207,14 +208,22 @@ func (d *derivation) estimate(c *Claim) {
 
 // estimated writes the mean of a channel's powers, each carried by a supply exponent.
 func (d *derivation) estimated(one *ChannelEstimate, toV, k float64) string {
-	var terms []string
+	var room [512]byte
+	b, n, numbers := append(room[:0], '('), 0, &d.numbers
 	for _, id := range one.Runs {
 		r := d.runCalled(id)
 		for _, ch := range r.Channels {
-			if ch.Name == one.Name {
-				terms = append(terms, text("%s·(%s/%s)^%s", num(ch.Power.X), num(toV), num(r.SupplyV.X), num(k)))
+			if ch.Name != one.Name {
+				continue
 			}
+			if n++; n > 1 {
+				b = append(b, " + "...)
+			}
+			b = append(numbers.append(b, ch.Power.X), "·("...)
+			b = append(numbers.append(b, toV), '/')
+			b = append(numbers.append(b, r.SupplyV.X), ")^"...)
+			b = numbers.append(b, k)
 		}
 	}
-	return text("(%s)/%d", strings.Join(terms, " + "), len(terms))
+	return string(strconv.AppendInt(append(b, ")/"...), int64(n), 10))
 }

@@ -176,7 +176,7 @@ func (d *derivation) summed(b []byte, m making, some []variance) []byte {
 		for _, l := range d.tally.lines[v.from:v.to] {
 			_, of := d.broughtBy(l, m)
 			for _, o := range of {
-				b = d.term(b, o.line.C, n == 0)
+				b = d.numbers.term(b, o.line.C, n == 0)
 				n++
 			}
 		}
@@ -188,18 +188,6 @@ func (d *derivation) summed(b []byte, m making, some []variance) []byte {
 		b = append(b, "²"...)
 	}
 	return b
-}
-
-// term appends a term of a sum.
-func (d *derivation) term(b []byte, x float64, first bool) []byte {
-	switch {
-	case first:
-	case x < 0:
-		b, x = append(b, " − "...), -x
-	default:
-		b = append(b, " + "...)
-	}
-	return d.numbers.append(b, x)
 }
 
 // madeWith says how an estimate's share in u comes of the components or, by the factor,

@@ -13,6 +13,18 @@ type numeral struct {
 	text [15]byte
 }
 
+// term appends a term of a sum.
+func (k *numerals) term(b []byte, x float64, first bool) []byte {
+	switch {
+	case first:
+	case x < 0:
+		b, x = append(b, " − "...), -x
+	default:
+		b = append(b, " + "...)
+	}
+	return k.append(b, x)
+}
+
 // append appends what [calc] makes of a number.
 func (k *numerals) append(b []byte, x float64) []byte {
 	if k == nil {

@@ -102,7 +102,7 @@ func (d *derivation) pageFigure(title string, f *Figure, putIn string, members [
 	asRead := f.Formula == formula.AsRead || f.Formula == formula.Corrected
 	s.any(title).put(": ")
 	if !asRead {
-		s.any(expressionOf(f.Formula)).put(" = ")
+		s.spelled(d.said.expression(f.Formula)).put(" = ")
 		if putIn != "" {
 			s.any(putIn).put(" = ")
 		}
@@ -159,9 +159,13 @@ func (d *derivation) pageBudget(f *Figure, members []quantity.Value, joined bool
 		return
 	}
 	d.fixed(pageHead)
-	for i, l := range d.tally.lines {
+	for _, l := range d.tally.lines {
+		if l.Source.U == 0 && !joined {
+			d.pageRow(l, true)
+			continue
+		}
 		parts := d.memberParts(l, members)
-		d.pageRow(i, l, parts != nil || l.Source.U == 0)
+		d.pageRow(l, parts != nil || l.Source.U == 0)
 		if parts != nil && joined {
 			d.joined(l, parts, len(members))
 		}

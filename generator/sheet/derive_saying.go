@@ -41,6 +41,13 @@ func (s *saying) any(text string) *saying {
 	return s
 }
 
+// spelled goes on with a text that was looked at.
+func (s *saying) spelled(words spelled) *saying {
+	s.marked, s.odd = s.marked || words.marked, s.odd || words.odd
+	s.b = append(s.b, words.text...)
+	return s
+}
+
 // num goes on with a number for a pocket calculator; see [calc].
 func (s *saying) num(x float64) *saying {
 	s.b = s.numbers.append(s.b, x)

@@ -14,9 +14,9 @@ const pageWide = sourceWide + 4
 // pageHead is the first row of a page's budgets.
 var pageHead = piece{row: true, plain: true, fixed: pad("source", pageWide) + padLeft("u of source", ownWide) + padLeft("c", numberWide) + padLeft("c·u", numberWide) + "  as"}
 
-// pageRow adds the row of the budget's i-th line. The instrument's name is left out of
+// pageRow adds the row of a line of the budget. The instrument's name is left out of
 // the source's, since its reading says it.
-func (d *derivation) pageRow(i int, l quantity.Line, joined bool) {
+func (d *derivation) pageRow(l quantity.Line, joined bool) {
 	start := d.before(0, true)
 	name := d.pageName(l.Source)
 	d.buf = append(d.buf, name.first...)
@@ -27,8 +27,7 @@ func (d *derivation) pageRow(i int, l quantity.Line, joined bool) {
 		plain = d.own(l.Source) && plain
 		d.number(l.C / l.Source.U)
 	}
-	written := d.tally.text(i)
-	d.buf = append(blanks(d.buf, max(numberWide-len(written), 1)), written...)
+	d.number(l.C)
 	if l.Sharing == quantity.Common {
 		d.buf = append(append(d.buf, "  "...), d.tally.letter(l.Source.Group)...)
 	}
@@ -49,7 +48,7 @@ func (d *derivation) pageName(s *quantity.Source) sourceName {
 		name = strings.TrimSuffix(name, ", in all repeats") // it is said to be joined
 		name = strings.TrimSuffix(name, " since calibration")
 	}
-	lines := wrap(name, pageWide)
+	lines := wrapped(name, pageWide)
 	n := sourceName{first: pad(lines[0], pageWide), plain: !marked(name)}
 	for _, l := range lines[1:] {
 		n.rest = append(n.rest, piece{row: true, plain: n.plain, fixed: "  " + l})
@@ -65,7 +64,8 @@ func (d *derivation) pageName(s *quantity.Source) sourceName {
 type column struct {
 	f     *Figure
 	label string
-	at    int // the component that the row before was followed by
+	joins bool // it has components that are taken as one error
+	at    int  // the component that the row before was followed by
 }
 
 // gathered writes the table of the figures that were gathered, and what the components
@@ -81,7 +81,7 @@ func (d *derivation) gathered() {
 		return
 	}
 	for i := range all {
-		all[i].label = cut(all[i].label, numberWide-len(" : c"))
+		all[i].label, all[i].joins = cut(all[i].label, numberWide-len(" : c")), commonIn(all[i].f)
 	}
 	d.columnHeads(all)
 	most := 0 // the figure with the most components has its rows first, in its order
@@ -121,7 +121,7 @@ func (d *derivation) columnHeads(all []column) {
 	for i := range all {
 		of := all[i].label + ": c"
 		d.buf = append(append(blanks(d.buf, max(numberWide-width(of), 1)), of...), columnHead...)
-		if d.commonIn(all[i].f) {
+		if all[i].joins {
 			d.buf = append(d.buf, "  as"...)
 		}
 	}
@@ -134,7 +134,7 @@ var (
 )
 
 // commonIn reports whether some components of a figure are taken as one error.
-func (d *derivation) commonIn(f *Figure) bool {
+func commonIn(f *Figure) bool {
 	return slices.ContainsFunc(f.Lines, func(l quantity.Line) bool { return l.C != 0 && l.Sharing == quantity.Common })
 }
 
@@ -188,7 +188,7 @@ func (d *derivation) columnRow(source *quantity.Source, all []column) {
 			d.number(l.C / source.U)
 			d.number(l.C)
 		}
-		if d.commonIn(c.f) {
+		if c.joins {
 			letter := ""
 			if l != nil && l.Sharing == quantity.Common {
 				letter = letterOf(c.f.Lines, l.Source.Group)

@@ -8,14 +8,14 @@ import (
 	"wattsheet/generator/quantity"
 )
 
-// A tally is the components of one figure, with each c·u as it is written: it stands
-// in its own row, and in the sums. The next figure overwrites it.
+// A tally is the components of one figure, and what u² is the sum of. The next figure
+// overwrites it.
 type tally struct {
 	lines     []quantity.Line
-	texts     []byte
-	ends      []int      // of each line's text
+	numbers   *numerals
 	variances []variance // what u² is the sum of
 	groups    []string   // those taken as one error, in the order met
+	shared    []sharing  // by estimates
 }
 
 // A variance is what one component, or a group taken as one error, adds to u².
@@ -28,14 +28,12 @@ type variance struct {
 
 // take fills the tally; without all, components that contribute nothing are left out.
 func (t *tally) take(lines []quantity.Line, numbers *numerals, all bool) {
-	t.lines, t.texts, t.ends, t.variances, t.groups = t.lines[:0], t.texts[:0], t.ends[:0], t.variances[:0], t.groups[:0]
+	t.lines, t.numbers, t.variances, t.groups = t.lines[:0], numbers, t.variances[:0], t.groups[:0]
 	for _, l := range lines {
 		if l.C == 0 && !all {
 			continue
 		}
 		t.lines = append(t.lines, l)
-		t.texts = numbers.append(t.texts, l.C)
-		t.ends = append(t.ends, len(t.texts))
 		if l.Sharing == quantity.Common && !slices.Contains(t.groups, l.Source.Group) {
 			t.groups = append(t.groups, l.Source.Group)
 		}
@@ -69,14 +67,6 @@ func estimateOf(s *quantity.Source) string {
 		return s.ID
 	}
 	return s.Estimate
-}
-
-// text is a line's c·u, as written.
-func (t *tally) text(i int) []byte {
-	if i == 0 {
-		return t.texts[:t.ends[0]]
-	}
-	return t.texts[t.ends[i-1]:t.ends[i]]
 }
 
 // letter is that of a group taken as one error.
@@ -116,28 +106,16 @@ func (s squares) append(b []byte) []byte {
 			b = append(b, " + "...)
 		}
 		if s.of.lines[v.from].Sharing != quantity.Common {
-			b = append(append(b, unsigned(s.of.text(v.from))...), "²"...)
+			b = append(s.of.numbers.append(b, math.Abs(s.of.lines[v.from].C)), "²"...)
 			continue
 		}
-		b = append(append(b, '('), s.of.text(v.from)...)
-		for j := v.from + 1; j < v.to; j++ {
-			sign := " + "
-			if s.of.text(j)[0] == '-' {
-				sign = " − "
-			}
-			b = append(append(b, sign...), unsigned(s.of.text(j))...)
+		b = append(b, '(')
+		for j, l := range s.of.lines[v.from:v.to] {
+			b = s.of.numbers.term(b, l.C, j == 0)
 		}
 		b = append(b, ")²"...)
 	}
 	return b
-}
-
-// unsigned is a number's text without a minus.
-func unsigned(text []byte) []byte {
-	if text[0] == '-' {
-		return text[1:]
-	}
-	return text
 }
 
 // A sharing is what one estimate with finite degrees of freedom adds to u².
@@ -147,21 +125,26 @@ type sharing struct {
 	terms         squares
 }
 
-// estimates are those that have finite degrees of freedom.
+// estimates are those that have finite degrees of freedom; they stand until the next are
+// asked for.
 func (t *tally) estimates() []sharing {
-	var out []sharing
+	out := t.shared[:0]
 	for _, v := range t.variances {
 		if math.IsInf(v.dof, 1) || v.dof == 0 {
 			continue
 		}
 		i := slices.IndexFunc(out, func(s sharing) bool { return s.name == v.estimate })
 		if i < 0 {
-			i = len(out)
-			out = append(out, sharing{name: v.estimate, terms: squares{of: t}})
+			var some []variance
+			if i = len(out); i < cap(out) {
+				some = out[:i+1][i].terms.some[:0] // its room
+			}
+			out = append(out, sharing{name: v.estimate, terms: squares{of: t, some: some}})
 		}
 		out[i].variance += v.value
 		out[i].dof = v.dof
 		out[i].terms.some = append(out[i].terms.some, v)
 	}
+	t.shared = out
 	return out
 }

@@ -38,6 +38,9 @@ func shown(text string) string {
 
 // cut shortens a text to so many columns.
 func cut(text string, columns int) string {
+	if len(text) <= columns && ascii(text) {
+		return text
+	}
 	text = shown(text)
 	if width(text) <= columns {
 		return text
@@ -49,6 +52,16 @@ func cut(text string, columns int) string {
 		}
 	}
 	return text
+}
+
+// ascii reports whether a text is visible ASCII, each byte of it a column.
+func ascii(text string) bool {
+	for i := range len(text) {
+		if c := text[i]; c < ' ' || c >= 0x7f {
+			return false
+		}
+	}
+	return true
 }
 
 // Wrap breaks a text for a terminal into lines of at most so many columns.
