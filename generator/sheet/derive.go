@@ -138,7 +138,11 @@ func (d *derivation) done() []Passage {
 
 // head starts a passage.
 func (d *derivation) head(format string, args ...any) {
-	head := cut(text(format, args...), Columns)
+	head := format // where nothing is put in, there is no percent sign
+	if len(args) > 0 {
+		head = text(format, args...)
+	}
+	head = cut(head, Columns)
 	if d.markup != nil {
 		d.buf = d.markup.Head(d.buf, head)
 		return

@@ -35,23 +35,23 @@ func (d *derivation) corners(c *Claim, t terms, groups []*group) {
 
 // cornerTable lists corners; the marked one decides.
 func (d *derivation) cornerTable(corners []verdict.CornerResult, marked int, limit float64, groups []*group) {
-	d.line(cornerRow("", "k", "m", "channel", "y", "u", "ν", "(y−L)/u", "p", "says"))
+	d.line(cornerHead)
 	bounds, left, told := false, 0, toldCorners(corners, marked, limit)
 	for i, at := range corners {
 		if !told[i] {
 			left++
 			continue
 		}
-		mark := " "
+		mark := byte(' ')
 		if i == marked {
-			mark = "*"
+			mark = '*'
 		}
 		name := ""
 		if at.Weakest < len(groups) {
 			name = groups[at.Weakest].name
 		}
 		bounds = bounds || at.PMin != at.PMax
-		d.line(cornerRow(mark, quantity.Fixed(at.K, 4), quantity.Fixed(at.M, 0), name, calc(at.Y), calc(at.U), calc(at.DoF), calc(distance(at, limit)), chance(at), string(at.Verdict)))
+		d.cornerRow(mark, at, name, limit)
 	}
 	d.state(2, "The channel named is the one that decides at that corner, and y its mean there.")
 	if left > 0 {
@@ -98,10 +98,26 @@ func distance(at verdict.CornerResult, limit float64) float64 {
 	return (at.Y - limit) / at.U
 }
 
-// cornerRow lays out one row of the corners' table.
-func cornerRow(mark, k, m, channel, y, u, dof, z, p, says string) string {
-	return " " + pad(mark, 1) + padLeft(k, 7) + padLeft(m, 4) + "  " + pad(cut(channel, 7), 7) + padLeft(y, 10) +
-		padLeft(u, 10) + padLeft(dof, 10) + padLeft(z, 11) + padLeft(p, 9) + "  " + says
+// cornerHead is the first row of the corners' table.
+var cornerHead = "  " + padLeft("k", 7) + padLeft("m", 4) + "  " + pad("channel", 7) + padLeft("y", 10) + padLeft("u", 10) + padLeft("ν", 10) +
+	padLeft("(y−L)/u", 11) + padLeft("p", 9) + "  says"
+
+// cornerRow adds the row of a corner, with the name of the channel that decides there.
+func (d *derivation) cornerRow(mark byte, at verdict.CornerResult, channel string, limit float64) {
+	start := d.before(0, true)
+	var room [32]byte
+	right := func(wide int, number []byte) { d.buf = append(blanks(d.buf, max(wide-len(number), 1)), number...) }
+	d.buf = append(d.buf, ' ', mark)
+	right(7, quantity.AppendFixed(room[:0], at.K, 4))
+	right(4, quantity.AppendFixed(room[:0], at.M, 0))
+	d.buf = append(append(d.buf, "  "...), pad(cut(channel, 7), 7)...)
+	d.sized(10, at.Y)
+	d.sized(10, at.U)
+	d.sized(10, at.DoF)
+	d.sized(11, distance(at, limit))
+	d.buf = append(append(d.buf, padLeft(chance(at), 9)...), "  "...)
+	d.buf = append(d.buf, at.Verdict...)
+	d.lined(start, false)
 }
 
 // chance writes the p of a corner, a bound where the runs give only that.

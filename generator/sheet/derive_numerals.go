@@ -5,7 +5,7 @@ import "math"
 // Numerals are texts of the numbers that a derivation wrote last: most numbers of it stand
 // in several sentences and rows. A number's place follows from its bits; it overwrites what
 // stood there. The texts are those of [calc], which depends on nothing else.
-type numerals [256]numeral
+type numerals [1024]numeral
 
 type numeral struct {
 	bits uint64
@@ -32,7 +32,7 @@ func (k *numerals) append(b []byte, x float64) []byte {
 	}
 	const spread = 0x9e3779b97f4a7c15 // 2⁶⁴ divided by the golden section, odd
 	bits := math.Float64bits(x)
-	known := &k[bits*spread>>56]
+	known := &k[bits*spread>>54]
 	if known.n > 0 && known.bits == bits {
 		return append(b, known.text[:known.n]...)
 	}
