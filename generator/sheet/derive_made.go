@@ -54,11 +54,11 @@ func (d *derivation) madeOf(f *Figure) (m making, ok bool) {
 		return m, false
 	}
 	d.shares, m.shares = shares, shares
-	return m, d.holds(f, m)
+	return m, d.holds(f, &m)
 }
 
 // holds reports whether a figure's components are those of its shares, and no others.
-func (d *derivation) holds(f *Figure, m making) bool {
+func (d *derivation) holds(f *Figure, m *making) bool {
 	left := 0
 	for _, s := range m.shares {
 		if s.of == nil || len(s.of.Lines) == 0 {
@@ -70,7 +70,8 @@ func (d *derivation) holds(f *Figure, m making) bool {
 			}
 		}
 	}
-	for _, l := range f.Lines {
+	for i := range f.Lines {
+		l := &f.Lines[i]
 		if l.C == 0 {
 			continue
 		}
@@ -88,18 +89,20 @@ func near(sum, x float64) bool { return math.Abs(sum-x) <= 1e-9*math.Abs(x) }
 
 // A brought is what a share's component adds to one of the figure's.
 type brought struct {
-	line  quantity.Line
+	line  *quantity.Line
 	share int
 }
 
 // broughtBy are the shares' components that one of a figure is made of, and what they
 // add up to. They stand until the next are asked for.
-func (d *derivation) broughtBy(l quantity.Line, m making) (sum float64, of []brought) {
+func (d *derivation) broughtBy(l *quantity.Line, m *making) (sum float64, of []brought) {
 	for _, byID := range []bool{false, true} { // a source that channels share may be there twice
 		sum, of = 0, d.brought[:0]
-		for i, s := range m.shares {
-			for _, o := range s.of.Lines {
-				if o.C != 0 && (o.Source == l.Source || byID && o.Source.ID == l.Source.ID) {
+		for i := range m.shares {
+			s := &m.shares[i]
+			for j := range s.of.Lines {
+				o := &s.of.Lines[j]
+				if (o.Source == l.Source || byID && o.Source.ID == l.Source.ID) && o.C != 0 {
 					sum, of = sum+s.factor*o.C, append(of, brought{o, i})
 				}
 			}
@@ -139,7 +142,7 @@ func (d *derivation) made(s *saying, f *Figure, m making) {
 	switch {
 	case m.summed:
 		s.put(": u = √(")
-		s.b = d.summed(s.b, m, d.tally.variances)
+		s.b = d.summed(s.b, &m, d.tally.variances)
 		s.put(") = ")
 	case len(m.shares) == 1:
 		s.put("; u = ")
@@ -167,14 +170,14 @@ func (s *saying) factored(sh share, u float64) *saying {
 
 // summed appends the squares of some of the tally's variances, each component as the
 // shares have it.
-func (d *derivation) summed(b []byte, m making, some []variance) []byte {
+func (d *derivation) summed(b []byte, m *making, some []variance) []byte {
 	for i, v := range some {
 		if i > 0 {
 			b = append(b, " + "...)
 		}
 		start, n := len(b), 0
-		for _, l := range d.tally.lines[v.from:v.to] {
-			_, of := d.broughtBy(l, m)
+		for j := v.from; j < v.to; j++ {
+			_, of := d.broughtBy(&d.tally.lines[j], m)
 			for _, o := range of {
 				b = d.numbers.term(b, o.line.C, n == 0)
 				n++
@@ -196,11 +199,11 @@ func (d *derivation) madeWith(s *saying, f *Figure, e sharing, m making) {
 	u := math.Sqrt(e.variance)
 	if m.summed {
 		s.put(" with √(")
-		s.b = d.summed(s.b, m, e.terms.some)
+		s.b = d.summed(s.b, &m, e.terms.some)
 		s.put(") = ").amount(u, f.Unit)
 		return
 	}
-	_, of := d.broughtBy(d.tally.lines[e.terms.some[0].from], m)
+	_, of := d.broughtBy(&d.tally.lines[e.terms.some[0].from], &m)
 	if sh := m.shares[of[0].share]; sh.times != 0 {
 		s.put(" with ").factored(sh, u/math.Abs(sh.factor)).put(" = ").amount(u, f.Unit)
 	}
