@@ -23,10 +23,10 @@ func dataOutputs(unit *sheet.Sheet) ([]Output, error) {
 	return outputs, nil
 }
 
-// sheetJSON is a sheet as units/<slug>/sheet.json: UTF-8, indented, with a line
-// end at its end. Findings are the tester's and not in it.
+// sheetJSON is a sheet as units/<slug>/sheet.json: UTF-8, as [laidOut] writes it.
+// Findings are the tester's and not in it.
 func sheetJSON(s *sheet.Sheet) ([]byte, error) {
-	return indented(dataOf(s)), nil
+	return laidOut(dataOf(s)), nil
 }
 
 func dataOf(s *sheet.Sheet) *dataSheet {

@@ -274,7 +274,7 @@ func TestSheetFileDoesNotPublishFindings(t *testing.T) {
 
 func TestSheetFileIsPlainText(t *testing.T) {
 	data := tinyJSON(t, nil)
-	if !bytes.HasPrefix(data, []byte("{\n  \"format\": \"wattsheet-sheet\",\n  \"version\": 1,\n")) || !bytes.HasSuffix(data, []byte("\n}\n")) {
+	if !bytes.HasPrefix(data, []byte("{\n  \"format\": \"wattsheet-sheet\", \"version\": 1, ")) || !bytes.HasSuffix(data, []byte("\n}\n")) {
 		t.Errorf("the file begins with %.60q and ends with %q", data, data[len(data)-5:])
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"math"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -13,14 +14,20 @@ import (
 	"wattsheet/generator/quantity"
 )
 
-// indented writes a value as encoding/json's MarshalIndent does, with two blanks a
-// level, and a line end at its end: a sheet is a megabyte, which that writes twice, by
-// way of small pieces. It knows what the types of data files are made of, and panics
-// for anything else.
-func indented(v any) []byte {
+// laidOut writes a value as JSON, with a line end at its end: a sheet is a megabyte, which
+// encoding/json writes twice, by way of small pieces. Texts and numbers are as that writes
+// them, blanks and line ends as people read them:
+//
+//   - A list or an object that has no list or object in it stands on one line.
+//   - Of any other list each member begins a line.
+//   - Members of any other object fill lines of up to [lineBytes]; one that has a list or an
+//     object in it has lines of its own.
+//
+// It knows what the types of data files are made of, and panics for anything else.
+func laidOut(v any) []byte {
 	value := reflect.ValueOf(v)
 	desk := desks.Get().(*[]byte)
-	*desk = append(writerOf(value.Type(), 0)((*desk)[:0], value), '\n')
+	*desk = append(writerOf(value.Type()).write((*desk)[:0], value, 0), '\n')
 	text := bytes.Clone(*desk)
 	desks.Put(desk)
 	return text
@@ -29,140 +36,216 @@ func indented(v any) []byte {
 // desks are room for files being written, used again: a file's size isn't known before.
 var desks = sync.Pool{New: func() any { return new([]byte) }}
 
-// A writeJSON adds a value of one type, at one depth, to a text.
-type writeJSON func(text []byte, v reflect.Value) []byte
+// lineBytes is how long a line gets that several members share, its blanks included. It is
+// longer only where it has one member.
+const lineBytes = 120
+
+// margins is the end of a line, and the blanks before the next at the largest depth.
+const margins = "\n                                                                "
+
+// line is the end of a line, and two blanks for each level before the next.
+func line(depth int) string { return margins[:1+2*depth] }
+
+// A jsonWriter writes values of one type.
+type jsonWriter struct {
+	// write adds a value, at a depth: the whole file's is 0.
+	write func(text []byte, v reflect.Value, depth int) []byte
+	// nests reports whether a value is a list or an object, breaks whether it has one in it;
+	// both are nil for what never is.
+	nests, breaks func(v reflect.Value) bool
+}
 
 // writers holds what [writerOf] made.
 var writers sync.Map
 
-// A typeAt is a type at a depth: that of the whole file is 0.
-type typeAt struct {
-	reflect.Type
-	depth int
-}
-
 var numberType, componentsType = reflect.TypeFor[number](), reflect.TypeFor[[]dataComponent]()
 
-// writerOf makes the writer of a type at a depth, or finds it. No type holds itself.
-func writerOf(t reflect.Type, depth int) writeJSON {
-	if made, ok := writers.Load(typeAt{t, depth}); ok {
-		return made.(writeJSON)
+// writerOf makes the writer of a type, or finds it. No type holds itself.
+func writerOf(t reflect.Type) *jsonWriter {
+	if made, ok := writers.Load(t); ok {
+		return made.(*jsonWriter)
 	}
-	write := makeWriter(t, depth)
-	writers.Store(typeAt{t, depth}, write)
-	return write
+	w := makeWriter(t)
+	writers.Store(t, w)
+	return w
 }
 
-func makeWriter(t reflect.Type, depth int) writeJSON {
+func makeWriter(t reflect.Type) *jsonWriter {
 	switch kind := t.Kind(); {
 	case t == numberType:
-		return func(text []byte, v reflect.Value) []byte { return number(v.Float()).append(text) }
+		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int) []byte { return number(v.Float()).append(text) }}
 	case kind == reflect.String:
-		return func(text []byte, v reflect.Value) []byte { return appendText(text, v.String()) }
+		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int) []byte { return appendText(text, v.String()) }}
 	case kind == reflect.Bool:
-		return func(text []byte, v reflect.Value) []byte { return strconv.AppendBool(text, v.Bool()) }
+		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int) []byte { return strconv.AppendBool(text, v.Bool()) }}
 	case kind == reflect.Int:
-		return func(text []byte, v reflect.Value) []byte { return strconv.AppendInt(text, v.Int(), 10) }
+		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int) []byte { return strconv.AppendInt(text, v.Int(), 10) }}
 	case kind == reflect.Pointer:
-		write := writerOf(t.Elem(), depth)
-		return func(text []byte, v reflect.Value) []byte {
-			if v.IsNil() {
-				return append(text, "null"...)
-			}
-			return write(text, v.Elem())
-		}
-	case t == componentsType:
-		return componentsWriter(depth)
+		return pointerWriter(writerOf(t.Elem()))
 	case kind == reflect.Slice:
-		return listWriter(writerOf(t.Elem(), depth+1), depth)
+		w := listWriter(writerOf(t.Elem()))
+		if t == componentsType {
+			w.write = componentsWriter(w.write)
+		}
+		return w
 	case kind == reflect.Struct:
-		return objectWriter(t, depth)
+		return objectWriter(fieldsOf(t))
 	}
 	panic("a data file can't hold a " + t.String())
 }
 
-// line is the end of a line, and the blanks before the next.
-func line(depth int) string { return "\n" + strings.Repeat("  ", depth) }
-
-func listWriter(write writeJSON, depth int) writeJSON {
-	next, end := ","+line(depth+1), line(depth)+"]"
-	return func(text []byte, v reflect.Value) []byte {
-		n := v.Len()
-		switch {
-		case v.IsNil():
+func pointerWriter(to *jsonWriter) *jsonWriter {
+	w := &jsonWriter{write: func(text []byte, v reflect.Value, depth int) []byte {
+		if v.IsNil() {
 			return append(text, "null"...)
-		case n == 0:
-			return append(text, "[]"...)
 		}
-		text = append(append(text, '['), next[1:]...)
-		for i := range n {
-			if i > 0 {
-				text = append(text, next...)
-			}
-			text = write(text, v.Index(i))
-		}
-		return append(text, end...)
+		return to.write(text, v.Elem(), depth)
+	}}
+	if to.nests != nil {
+		w.nests = func(v reflect.Value) bool { return !v.IsNil() && to.nests(v.Elem()) }
 	}
+	if to.breaks != nil {
+		w.breaks = func(v reflect.Value) bool { return !v.IsNil() && to.breaks(v.Elem()) }
+	}
+	return w
+}
+
+func listWriter(member *jsonWriter) *jsonWriter {
+	w := &jsonWriter{nests: func(v reflect.Value) bool { return !v.IsNil() }}
+	if member.nests != nil {
+		w.breaks = func(v reflect.Value) bool {
+			for i := range v.Len() {
+				if member.nests(v.Index(i)) {
+					return true
+				}
+			}
+			return false
+		}
+	}
+	w.write = func(text []byte, v reflect.Value, depth int) []byte {
+		if v.IsNil() {
+			return append(text, "null"...)
+		}
+		begin, between, end := "", " ", ""
+		if w.breaks != nil && w.breaks(v) {
+			begin, between, end = line(depth+1), line(depth+1), line(depth)
+		}
+		text = append(append(text, '['), begin...)
+		for i := range v.Len() {
+			if i > 0 {
+				text = append(append(text, ','), between...)
+			}
+			text = member.write(text, v.Index(i), depth+1)
+		}
+		return append(append(text, end...), ']')
+	}
+	return w
 }
 
 // A jsonField is a field of a struct.
 type jsonField struct {
-	key   string // what stands before the value, from the comma on
+	*jsonWriter
+	key   string // as it stands before the value
 	index int
 	omit  bool // left out where it is empty
-	write writeJSON
 }
 
 // componentsWriter makes the writer of components, of which a sheet has thousands: what
 // the writers by reflection do, for this one type.
-func componentsWriter(depth int) writeJSON {
-	list := listWriter(writerOf(componentsType.Elem(), depth+1), depth)
-	fields := fieldsOf(componentsType.Elem(), depth+1)
-	source, contribution, sharing := "{"+fields[0].key[1:], fields[1].key, fields[2].key
-	begin, next, end := "["+line(depth+1), line(depth+1)+"},"+line(depth+1), line(depth+1)+"}"+line(depth)+"]"
-	return func(text []byte, v reflect.Value) []byte {
+func componentsWriter(list func([]byte, reflect.Value, int) []byte) func([]byte, reflect.Value, int) []byte {
+	fields := fieldsOf(componentsType.Elem())
+	source, contribution, sharing := "{"+fields[0].key, ", "+fields[1].key, ", "+fields[2].key
+	return func(text []byte, v reflect.Value, depth int) []byte {
 		if v.Len() == 0 || !v.CanAddr() {
-			return list(text, v)
+			return list(text, v, depth)
 		}
-		text = append(text, begin...)
+		text = append(text, '[')
 		for i, c := range *v.Addr().Interface().(*[]dataComponent) {
 			if i > 0 {
-				text = append(text, next...)
+				text = append(text, ',')
 			}
-			text = appendText(append(text, source...), c.Source)
+			text = appendText(append(append(text, line(depth+1)...), source...), c.Source)
 			text = c.Contribution.append(append(text, contribution...))
 			if c.Sharing != "" {
 				text = appendText(append(text, sharing...), c.Sharing)
 			}
+			text = append(text, '}')
 		}
-		return append(text, end...)
+		return append(append(text, line(depth)...), ']')
 	}
 }
 
 // objectWriter makes the writer of a struct.
-func objectWriter(t reflect.Type, depth int) writeJSON {
-	fields := fieldsOf(t, depth)
-	end := line(depth) + "}"
-	return func(text []byte, v reflect.Value) []byte {
-		first := len(text) // the bracket takes the first comma's place
+func objectWriter(fields []jsonField) *jsonWriter {
+	w := &jsonWriter{nests: func(reflect.Value) bool { return true }}
+	nesting := slices.DeleteFunc(slices.Clone(fields), func(f jsonField) bool { return f.nests == nil })
+	if len(nesting) > 0 {
+		w.breaks = func(v reflect.Value) bool {
+			for i := range nesting {
+				f := &nesting[i]
+				if value := v.Field(f.index); f.nests(value) && !(f.omit && empty(value)) {
+					return true
+				}
+			}
+			return false
+		}
+	}
+	w.write = func(text []byte, v reflect.Value, depth int) []byte {
+		if w.breaks != nil && w.breaks(v) {
+			return appendFilled(text, fields, v, depth)
+		}
+		text = append(text, '{')
+		first := len(text)
 		for i := range fields {
 			f := &fields[i]
-			field := v.Field(f.index)
-			if f.omit && empty(field) {
+			value := v.Field(f.index)
+			if f.omit && empty(value) {
 				continue
 			}
-			text = f.write(append(text, f.key...), field)
+			if len(text) > first {
+				text = append(text, ", "...)
+			}
+			text = f.write(append(text, f.key...), value, depth+1)
 		}
-		if len(text) == first {
-			return append(text, "{}"...)
-		}
-		text[first] = '{'
-		return append(text, end...)
+		return append(text, '}')
 	}
+	return w
 }
 
-// fieldsOf are the fields of a struct at a depth, each of which has a name in its tag.
-func fieldsOf(t reflect.Type, depth int) []jsonField {
+// appendFilled writes an object whose members take several lines.
+func appendFilled(text []byte, fields []jsonField, v reflect.Value, depth int) []byte {
+	next := line(depth + 1)
+	text = append(text, '{')
+	begun, full := -1, true // where the line begins, and whether it takes no more
+	for i := range fields {
+		f := &fields[i]
+		value := v.Field(f.index)
+		if f.omit && empty(value) {
+			continue
+		}
+		if begun >= 0 {
+			text = append(text, ',')
+		}
+		alone := f.breaks != nil && f.breaks(value)
+		at := len(text)
+		if full || alone {
+			begun = at + 1
+			text = append(text, next...)
+		} else {
+			text = append(text, ' ')
+		}
+		text = f.write(append(text, f.key...), value, depth+1)
+		if !full && !alone && len(text)+1-begun > lineBytes { // with the comma
+			text = slices.Replace(text, at, at+1, []byte(next)...)
+			begun = at + 1
+		}
+		full = alone
+	}
+	return append(append(text, line(depth)...), '}')
+}
+
+// fieldsOf are the fields of a struct, each of which has a name in its tag.
+func fieldsOf(t reflect.Type) []jsonField {
 	fields := make([]jsonField, 0, t.NumField())
 	for i := range t.NumField() {
 		f := t.Field(i)
@@ -170,8 +253,7 @@ func fieldsOf(t reflect.Type, depth int) []jsonField {
 		if f.Anonymous || name == "" || name == "-" || options != "" && options != "omitempty" {
 			panic("a data file can't hold the field " + t.String() + "." + f.Name)
 		}
-		key := "," + line(depth+1) + string(appendText(nil, name)) + ": "
-		fields = append(fields, jsonField{key, i, options != "", writerOf(f.Type, depth+1)})
+		fields = append(fields, jsonField{writerOf(f.Type), string(appendText(nil, name)) + ": ", i, options != ""})
 	}
 	return fields
 }

@@ -4,14 +4,103 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"wattsheet/generator/sheet"
 	"wattsheet/testdata/lifetime"
 )
 
-// Every sheet of the demo and of a large site is the bytes that encoding/json writes,
-// and reads back as what was written.
+// A jsonNode is a value of a JSON text: a list or an object, or anything else.
+type jsonNode struct {
+	key     string // with the colon, of a member of an object
+	open    byte   // 0 for what is neither a list nor an object
+	text    string // of that
+	members []jsonNode
+}
+
+// jsonTree takes a text without blanks apart.
+func jsonTree(text string) (n jsonNode, rest string) {
+	if text[0] != '[' && text[0] != '{' {
+		end := 1
+		for inside := text[0] == '"'; inside || end < len(text) && !strings.ContainsRune(",:]}", rune(text[end])); end++ {
+			switch {
+			case inside && text[end] == '\\':
+				end++
+			case inside && text[end] == '"':
+				inside = false
+			}
+		}
+		return jsonNode{text: text[:end]}, text[end:]
+	}
+	n.open, rest = text[0], text[1:]
+	for rest[0] != ']' && rest[0] != '}' {
+		rest = strings.TrimPrefix(rest, ",")
+		var m, key jsonNode
+		if n.open == '{' {
+			key, rest = jsonTree(rest)
+			rest = rest[1:]
+		}
+		if m, rest = jsonTree(rest); n.open == '{' {
+			m.key = key.text + ": "
+		}
+		n.members = append(n.members, m)
+	}
+	return n, rest[1:]
+}
+
+func (n *jsonNode) breaks() bool {
+	return slices.ContainsFunc(n.members, func(m jsonNode) bool { return m.open != 0 })
+}
+
+// laid lays a value out as the comment of laidOut says, from texts of known lengths.
+func (n *jsonNode) laid(margin string) string {
+	if n.open == 0 {
+		return n.text
+	}
+	shut := map[byte]string{'[': "]", '{': "}"}[n.open]
+	inner, breaks := margin+"  ", n.breaks()
+	var texts []string
+	for i := range n.members {
+		texts = append(texts, n.members[i].key+n.members[i].laid(inner))
+	}
+	if !breaks {
+		return string(n.open) + strings.Join(texts, ", ") + shut
+	}
+	var lines []string
+	full := true
+	for i, text := range texts {
+		if i < len(texts)-1 {
+			text += ","
+		}
+		alone := n.open == '[' || n.members[i].breaks()
+		if last := len(lines) - 1; full || alone || len(inner+lines[last]+" "+strings.TrimSuffix(text, ",")+",") > 120 {
+			lines = append(lines, text)
+		} else {
+			lines[last] += " " + text
+		}
+		full = alone
+	}
+	return string(n.open) + "\n" + inner + strings.Join(lines, "\n"+inner) + "\n" + margin + shut
+}
+
+// laidOutIs is a value as laidOut should write it: encoding/json's texts and numbers.
+func laidOutIs(t *testing.T, v any) []byte {
+	t.Helper()
+	text, err := json.Marshal(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tree, rest := jsonTree(string(text))
+	if rest != "" {
+		t.Fatalf("%s is left over", rest)
+	}
+	return []byte(tree.laid("") + "\n")
+}
+
+// Every sheet of the demo and of a large site has the texts and numbers that encoding/json
+// writes, laid out by the rules, and reads back as what was written.
 func TestSheetJSONIsEncodingJSON(t *testing.T) {
 	root := t.TempDir()
 	if err := lifetime.Write(root, 2); err != nil {
@@ -23,18 +112,14 @@ func TestSheetJSONIsEncodingJSON(t *testing.T) {
 			t.Fatal(err)
 		}
 		d := dataOf(s)
-		want, err := json.MarshalIndent(d, "", "  ")
-		if err != nil {
-			t.Fatal(err)
-		}
-		if want = append(want, '\n'); !bytes.Equal(got, want) {
-			t.Errorf("%s: sheet.json isn't what encoding/json writes: %s", s.Slug, firstDifference(string(got), string(want)))
+		if want := laidOutIs(t, d); !bytes.Equal(got, want) {
+			t.Errorf("%s: sheet.json isn't laid out as it should be: %s", s.Slug, firstDifference(string(got), string(want)))
 		}
 		var back dataSheet
 		if err := json.Unmarshal(got, &back); err != nil {
 			t.Fatal(err)
 		}
-		again := indented(&back)
+		again := laidOut(&back)
 		if !bytes.Equal(again, got) {
 			t.Errorf("%s: what was read back is written otherwise: %s", s.Slug, firstDifference(string(again), string(got)))
 		}
@@ -42,7 +127,7 @@ func TestSheetJSONIsEncodingJSON(t *testing.T) {
 }
 
 // What a sheet may hold but the demo's don't.
-func TestIndentedOddValues(t *testing.T) {
+func TestLaidOutOddValues(t *testing.T) {
 	type inner struct {
 		Text string  `json:"text,omitempty"`
 		At   *number `json:"at,omitempty"`
@@ -61,25 +146,25 @@ func TestIndentedOddValues(t *testing.T) {
 		Lists [][]inner `json:"lists,omitempty"`
 	}
 	at := number(-0.25)
-	for _, v := range []all{
+	odd := []all{
 		{},
 		{Text: "<b>&\"\\/\u2028\u2029\u2027\x00\x1f\x7f\t\r\nΩ ± − \xff \U0001f50a", None: []string{}, Yes: true, N: -12, X: 1e-9},
 		{Text: "\u2028", Null: &at, Nil: []string{"a", "", "<"}, Some: []number{0, number(math.Inf(1)), number(math.NaN()), 1e15, 1e300, 5e-324}},
 		{Text: "r1 & r2", Nil: []string{"<Ω>", "&&", "a>"}},
 		{Inner: inner{"x", &at}, Deep: []*inner{nil, {}, {At: &at}}, Lists: [][]inner{{}, {{}, {Text: "y"}}, nil}},
-	} {
-		want, err := json.MarshalIndent(v, "", "  ")
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := indented(v); !bytes.Equal(got, append(want, '\n')) {
+	}
+	for n := range 130 { // the line is full with each member in turn
+		odd = append(odd, all{Text: strings.Repeat("x", n), Yes: true, N: 1, Some: []number{1, 2}})
+	}
+	for _, v := range odd {
+		if got, want := laidOut(v), laidOutIs(t, v); !bytes.Equal(got, want) {
 			t.Errorf("got\n%s\nwant\n%s", got, want)
 		}
 	}
 }
 
 // A type that the writer doesn't know is told of, and not written wrongly.
-func TestIndentedRefuses(t *testing.T) {
+func TestLaidOutRefuses(t *testing.T) {
 	for _, v := range []any{
 		map[string]int{}, struct{ Untagged int }{}, struct {
 			*sheet.Sheet `json:"sheet"`
@@ -93,7 +178,7 @@ func TestIndentedRefuses(t *testing.T) {
 					t.Errorf("%T is written", v)
 				}
 			}()
-			indented(v)
+			laidOut(v)
 		}()
 	}
 }
