@@ -42,3 +42,30 @@ func BenchmarkAppendFloat(b *testing.B) {
 		text = AppendFloat(text[:0], 109.43712345678)
 	}
 }
+
+// Rounded is what strconv rounds to so many digits and reads back, to the last bit, and
+// Float's text reads back to the same.
+func TestRoundedIsReadBack(t *testing.T) {
+	numbers := []float64{0, math.Copysign(0, -1), 1, -1, 0.1, 1e-323, 5e-324, math.MaxFloat64, 1e22, 1e23, -1e-11, 1e-12, 99999999999.95, 999999999999.5}
+	random := rand.New(rand.NewPCG(1, 2))
+	for range 200_000 {
+		numbers = append(numbers, math.Float64frombits(random.Uint64()), math.Exp(60*random.Float64()-30)*(2*random.Float64()-1))
+	}
+	for _, x := range numbers {
+		if math.IsInf(x, 0) || math.IsNaN(x) {
+			continue
+		}
+		want, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', Digits-1, 64), 64)
+		if err != nil { // rounded beyond the largest
+			want = x
+		} else if back, err := strconv.ParseFloat(Float(x), 64); err != nil || back != want {
+			t.Errorf("%v is written %s", x, Float(x))
+		}
+		if got := Rounded(x); math.Float64bits(got) != math.Float64bits(want) {
+			t.Errorf("%v is rounded to %v, and read back %v", x, got, want)
+		}
+	}
+	if !math.IsInf(Rounded(math.Inf(-1)), -1) || !math.IsNaN(Rounded(math.NaN())) {
+		t.Error("what is no number is rounded to one")
+	}
+}

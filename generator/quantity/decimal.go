@@ -76,7 +76,7 @@ func scaled10(a float64, power int) float64 {
 // A few is the first digits of a number, less zeros at the end.
 type few struct {
 	negative bool
-	digits   [9]byte
+	digits   [Digits]byte
 	n        int // of them
 	power    int // of ten, of the first
 }
@@ -85,7 +85,7 @@ type few struct {
 // twelve unless what is cut off lies within 1/512 of a half, where it isn't sure.
 func fewDigits(x float64, digits int) (f few, sure bool) {
 	a := math.Abs(x)
-	if digits > len(f.digits) || !(a > 1e-6 && a < 1e15) {
+	if digits > 9 || !(a > 1e-6 && a < 1e15) {
 		return f, false
 	}
 	y, power := toDigits(a, digits)
@@ -109,6 +109,27 @@ func fewDigits(x float64, digits int) (f few, sure bool) {
 		f.digits[i] = '0' + digit
 	}
 	return f, true
+}
+
+// pairs are the numbers of two digits, one after the other.
+var pairs = func() (pairs [200]byte) {
+	for i := range pairs {
+		pairs[i] = byte('0' + i/2/(10-9*(i%2))%10)
+	}
+	return pairs
+}()
+
+// appendAll appends all digits of d but zeros at the end, in plain.
+func (d decimal) appendAll(b []byte) []byte {
+	f := few{negative: d.negative, n: Digits, power: d.exponent}
+	for i, n := Digits-2, d.n; i >= 0; i -= 2 {
+		pair := n % 100 * 2
+		f.digits[i], f.digits[i+1], n = pairs[pair], pairs[pair+1], n/100
+	}
+	for f.n > 1 && f.digits[f.n-1] == '0' {
+		f.n--
+	}
+	return f.append(b)
 }
 
 // append appends the digits in plain, with a hyphen for minus.

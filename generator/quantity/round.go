@@ -18,6 +18,9 @@ func AppendFloat(b []byte, x float64) []byte {
 	if math.IsInf(x, 0) || math.IsNaN(x) {
 		return strconv.AppendFloat(b, x, 'g', -1, 64)
 	}
+	if n := int64(x); float64(n) == x && -most < n && n < most {
+		return strconv.AppendInt(b, n, 10)
+	}
 	d := decimalOf(x)
 	if d.exponent >= 15 || d.exponent < -6 {
 		y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', Digits-1, 64), 64)
@@ -26,7 +29,27 @@ func AppendFloat(b []byte, x float64) []byte {
 		}
 		return strconv.AppendFloat(b, y, 'e', -1, 64)
 	}
-	return d.short(b, Digits)
+	return d.appendAll(b)
+}
+
+// Rounded is the number that [Float] writes, as reading it back gives it.
+func Rounded(x float64) float64 {
+	if math.IsInf(x, 0) || math.IsNaN(x) {
+		return x
+	}
+	d := decimalOf(x)
+	y, power := float64(d.n), d.exponent-(Digits-1)
+	if power < -(len(tens)-1) || power >= len(tens) {
+		y, err := strconv.ParseFloat(Float(x), 64)
+		if err != nil {
+			return x
+		}
+		return y
+	}
+	if d.negative && d.n != 0 {
+		y = -y
+	}
+	return scaled10(y, power) // a whole number below 2⁵³ and an exact power: rounded once, as when read
 }
 
 // AppendShort appends x, below 10¹⁵, with at most so many significant digits, without

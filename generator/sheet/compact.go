@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 
 	"wattsheet/generator/quantity"
 )
@@ -58,13 +57,13 @@ type CompactError struct {
 func (s *Standing) Compact() *Compact {
 	c := &Compact{
 		Slug: s.Sheet.Slug, Name: s.Sheet.Name,
-		Method: s.At.Method.ID, Ohm: published(s.At.Ohm), Bridged: s.At.Bridged, Facts: s.Facts,
+		Method: s.At.Method.ID, Ohm: quantity.Rounded(s.At.Ohm), Bridged: s.At.Bridged, Facts: s.Facts,
 	}
-	c.FreqHz, c.SupplyV = published(s.FreqHz), published(s.SupplyV)
+	c.FreqHz, c.SupplyV = quantity.Rounded(s.FreqHz), quantity.Rounded(s.SupplyV)
 	if s.Total == nil {
 		return c
 	}
-	c.TotalW, c.TotalU, c.Total, c.Lacks = published(s.Total.X), published(s.Total.U), s.Total.Text, s.Total.Incomplete
+	c.TotalW, c.TotalU, c.Total, c.Lacks = quantity.Rounded(s.Total.X), quantity.Rounded(s.Total.U), s.Total.Text, s.Total.Incomplete
 	if e := s.Efficiency(); e != nil {
 		c.Efficiency = e.Text
 	}
@@ -89,20 +88,11 @@ func (c *Compact) round() {
 	}
 	for _, list := range all {
 		for i := range list {
-			if list[i] = published(list[i]); math.Abs(list[i]) < least {
+			if list[i] = quantity.Rounded(list[i]); math.Abs(list[i]) < least {
 				list[i] = 0
 			}
 		}
 	}
-}
-
-// published is a number as published files have it.
-func published(x float64) float64 {
-	y, err := strconv.ParseFloat(quantity.Float(x), 64)
-	if err != nil {
-		return x
-	}
-	return y
 }
 
 func (c *Compact) who() (slug, name string) { return c.Slug, c.Name }
