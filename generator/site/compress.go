@@ -91,7 +91,7 @@ func (p *publisher) keepPacked(name string, sum digest) error {
 	if !p.compress || !packs(name, shortest) {
 		return nil
 	}
-	info, err := p.root.Lstat(name)
+	info, err := p.lstat(name)
 	if err != nil {
 		return nil
 	}
@@ -110,7 +110,7 @@ func (p *publisher) keepPacked(name string, sum digest) error {
 		}
 		return nil
 	}
-	data, err := p.root.ReadFile(name)
+	data, err := p.readFile(name)
 	if err != nil || digestOf(data) != sum {
 		return fmt.Errorf("%s changed while it was looked at: build again", p.of(name))
 	}

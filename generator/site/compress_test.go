@@ -132,7 +132,7 @@ func TestPackedFilesAfterAStop(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		defer p.root.Close()
+		defer p.close()
 		p.compress = true
 		if stopAfter >= 0 {
 			rename, n := p.rename, 0

@@ -116,7 +116,7 @@ func (d *Draft) publish(content *os.Root, dir string, stop <-chan struct{}, leni
 		return Built{}, err
 	}
 	out.compress = d.Compress
-	defer out.root.Close()
+	defer out.close()
 	if err := out.begin(); err != nil {
 		return Built{}, err
 	}

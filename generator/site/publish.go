@@ -45,12 +45,12 @@ func (s *Site) Publish(dir string, outputs []Output) (Summary, error) {
 	if err != nil {
 		return Summary{}, err
 	}
-	defer p.root.Close()
+	defer p.close()
 	return p.publish(outputs)
 }
 
 // openPublisher prepares the publication into a folder, for the site of a content
-// folder. Who is given one closes its root.
+// folder. Who is given one closes it.
 func openPublisher(content, dir string) (*publisher, error) {
 	if err := apart(content, dir); err != nil {
 		return nil, err
@@ -100,14 +100,26 @@ type publisher struct {
 	now       manifest
 	staged    []string
 	unchanged int
-	folders   map[string]bool // that were looked at or made
-	made      []string        // folders that this run made, outer ones first
-	above     []string        // the folder itself and those above it, if this run made them; inner ones first
+	folders   map[string]standing // of those that were looked at or made
+	made      []string            // folders that this run made, outer ones first
+	above     []string            // the folder itself and those above it, if this run made them; inner ones first
+
+	ways     sync.Mutex
+	descents []*descent // that nobody uses
 }
 
+// A standing is what is known of a folder below the published one.
+type standing int
+
+const (
+	absent standing = iota + 1
+	there           // before this run
+	ours            // made by this run: nothing is in it but what this run writes
+)
+
 func newPublisher(root *os.Root, dir string) *publisher {
-	p := &publisher{root: root, name: filepath.ToSlash(dir), rename: root.Rename, now: manifest{}, folders: map[string]bool{}, doubt: map[string]bool{}}
-	p.write = p.create
+	p := &publisher{root: root, name: filepath.ToSlash(dir), now: manifest{}, folders: map[string]standing{}, doubt: map[string]bool{}}
+	p.write, p.rename = p.create, p.move
 	return p
 }
 
@@ -231,17 +243,18 @@ func (p *publisher) stage(o Output, sum digest) error {
 // makeFolders makes the folders above a path.
 func (p *publisher) makeFolders(at string) error {
 	for _, folder := range slices.Backward(slices.Collect(parents(at))) {
-		if made, known := p.folders[folder]; known && made {
+		if p.folders[folder] >= there {
 			continue
 		}
-		err := p.root.Mkdir(folder, 0o755)
-		switch {
+		switch err := p.mkdir(folder); {
 		case err == nil:
 			p.made = append(p.made, folder)
-		case !errors.Is(err, fs.ErrExist):
+			p.folders[folder] = ours
+		case errors.Is(err, fs.ErrExist):
+			p.folders[folder] = there
+		default:
 			return err
 		}
-		p.folders[folder] = true
 	}
 	return nil
 }
@@ -267,6 +280,7 @@ func (p *publisher) finish() (Summary, error) {
 			return Summary{}, fmt.Errorf("%s can't be put in its place: %w\nhint: a part of the site is new; build again to complete it", p.of(path), cause(err))
 		}
 	}
+	p.leave() // some systems remove no folder that is open
 	sum := Summary{Written: len(p.staged), Unchanged: p.unchanged}
 	for _, path := range staleOf(p.written, p.now) {
 		if p.remove(path, p.written[path]) {
@@ -287,6 +301,7 @@ func (p *publisher) finish() (Summary, error) {
 
 // abandon undoes all that was done since begin: nothing of it was in its place yet.
 func (p *publisher) abandon() {
+	p.leave()
 	for _, path := range p.staged {
 		p.root.Remove(hidden(path))
 	}
@@ -335,17 +350,17 @@ func (p *publisher) remove(name string, asWritten []digest) bool {
 
 // asWritten reports whether a file has one of these digests.
 func (p *publisher) asWritten(name string, digests []digest) bool {
-	info, err := p.root.Lstat(name)
+	info, err := p.lstat(name)
 	if err != nil || !info.Mode().IsRegular() {
 		return false
 	}
-	data, err := p.root.ReadFile(name)
+	data, err := p.readFile(name)
 	return err == nil && slices.Contains(digests, digestOf(data))
 }
 
 // is reports whether anything has this name.
 func (p *publisher) is(name string) bool {
-	_, err := p.root.Lstat(name)
+	_, err := p.lstat(name)
 	return !errors.Is(err, fs.ErrNotExist)
 }
 
@@ -359,10 +374,12 @@ func hidden(name string) string {
 // create makes a new file with these bytes. It doesn't wait until they are on
 // the disk: after a power cut the next run compares and writes again.
 func (p *publisher) create(name string, data []byte) error {
-	f, err := p.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	d, base := p.reach(name)
+	defer p.back(d)
+	f, err := d.root().OpenFile(base, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if errors.Is(err, fs.ErrExist) { // a killed run has left it
-		if err = p.root.Remove(name); err == nil {
-			f, err = p.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+		if err = d.root().Remove(base); err == nil {
+			f, err = d.root().OpenFile(base, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 		}
 	}
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"path"
 )
 
 // checkFolders finds what stands where an output needs a folder.
@@ -12,14 +13,14 @@ func (p *publisher) checkFolders(at string) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for folder := range parents(at) {
-		if _, seen := p.folders[folder]; seen {
+		if p.folders[folder] != 0 {
 			break
 		}
-		p.folders[folder] = false
-		info, err := p.root.Lstat(folder)
+		p.folders[folder] = absent
+		info, err := p.lstat(folder)
 		switch {
 		case err == nil && info.IsDir():
-			p.folders[folder] = true
+			p.folders[folder] = there
 		case errors.Is(err, fs.ErrNotExist):
 		case err == nil:
 			return fmt.Errorf("%s is %s where the site needs a folder\nhint: move it away, then build again", p.of(folder), whatIs(info))
@@ -32,7 +33,13 @@ func (p *publisher) checkFolders(at string) error {
 
 // differs reports whether an output has to be written.
 func (p *publisher) differs(o Output) (bool, error) {
-	info, err := p.root.Lstat(o.Path)
+	p.mu.Lock()
+	standing := p.folders[path.Dir(o.Path)]
+	p.mu.Unlock()
+	if standing == absent || standing == ours {
+		return true, nil
+	}
+	info, err := p.lstat(o.Path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return true, nil
@@ -42,7 +49,7 @@ func (p *publisher) differs(o Output) (bool, error) {
 		return false, fmt.Errorf("%s is %s where the site needs a file\nhint: move it away, then build again", p.of(o.Path), whatIs(info))
 	}
 	if info.Size() == int64(len(o.Bytes)) {
-		old, err := p.root.ReadFile(o.Path)
+		old, err := p.readFile(o.Path)
 		if err != nil {
 			return false, fmt.Errorf("%s can't be read: %w", p.of(o.Path), cause(err))
 		}

@@ -37,7 +37,7 @@ func (p *publisher) checkTakenBack() error {
 // sealedThere is a ledger as it stands in the folder; nil where there is none that
 // this program wrote.
 func (p *publisher) sealedThere(at string) []byte {
-	old, err := p.root.ReadFile(at)
+	old, err := p.readFile(at)
 	if err != nil || !slices.Contains(p.written[at], digestOf(old)) {
 		return nil
 	}

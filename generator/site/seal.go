@@ -51,6 +51,7 @@ func (s *Site) seal(slug, date, note string, step func(string)) (*Sealing, error
 	}
 	defer folder.Close()
 	w := &sealer{publisher: newPublisher(folder, path.Join(contentFolder, unitsFolder, slug)), step: step}
+	defer w.leave()
 	one := s.sealed[slug]
 	if err := w.finish(one.ledger); err != nil {
 		return nil, err

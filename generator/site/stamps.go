@@ -70,13 +70,13 @@ func stampOf(e *entry, p *publisher) digest {
 	var b strings.Builder
 	for _, k := range slices.Sorted(maps.Keys(e.Kinds)) {
 		for _, o := range e.Kinds[k].Outputs {
-			info, err := p.root.Lstat(o.Path)
+			info, err := p.lstat(o.Path)
 			if err != nil {
 				return ""
 			}
 			fmt.Fprintf(&b, "%s %d %d %v\n", o.Path, info.Size(), info.ModTime().UnixNano(), info.Mode())
 			for _, name := range p.packedNames(o.Path, info.Size()) {
-				if info, err := p.root.Lstat(name); err == nil {
+				if info, err := p.lstat(name); err == nil {
 					fmt.Fprintf(&b, "%s %d %d %v\n", name, info.Size(), info.ModTime().UnixNano(), info.Mode())
 				}
 			}
