@@ -3,9 +3,7 @@ package site
 import (
 	"bytes"
 	"cmp"
-	"compress/flate"
 	"fmt"
-	"io"
 	"os"
 	"path"
 	"slices"
@@ -117,7 +115,9 @@ func tableKey(number string, units []*brief) digest {
 // tables are the numbers of the files of claims and runs, with the units in each.
 func tablesOf(units []*brief) [][]*brief { return slices.Collect(slices.Chunk(units, unitsPerTable)) }
 
-// rowsFolder is where the rows of units are kept, packed, below the site's root.
+// rowsFolder is where the rows of units are kept, below the site's root: as they are, since
+// they are a fiftieth of what is published of a unit, and packing them costs more than all
+// else that is done with them.
 const rowsFolder = ".wattsheet/cache/rows"
 
 // rows are the kept rows of a unit that have a digest; ok is false where they aren't there.
@@ -125,20 +125,11 @@ func (m *memory) rows(slug string, of digest) (out tableRows, ok bool) {
 	if m == nil {
 		return out, false
 	}
-	name := path.Join(rowsFolder, slug)
-	data, err := read(m.root, name, maxFile)
-	if err != nil {
+	text, err := read(m.root, path.Join(rowsFolder, slug), maxFile)
+	if err != nil || digestOf(text) != of {
 		return out, false
 	}
-	packed, ok := unlabelled(name+" "+string(of), data)
-	if !ok {
-		return out, false
-	}
-	all, err := io.ReadAll(flate.NewReader(bytes.NewReader(packed)))
-	if err != nil {
-		return out, false
-	}
-	size, rest, _ := bytes.Cut(all, []byte("\n"))
+	size, rest, _ := bytes.Cut(text, []byte("\n"))
 	n, err := strconv.Atoi(string(size))
 	if err != nil || n < 0 || n > len(rest) {
 		return out, false
@@ -151,14 +142,7 @@ func (m *memory) keepRows(slug string, rows tableRows) {
 	if m == nil || m.only || m.root.MkdirAll(rowsFolder, 0o755) != nil {
 		return
 	}
-	var packed bytes.Buffer
-	w, _ := flate.NewWriter(&packed, flate.BestSpeed) // the level is one of its own
-	fmt.Fprintf(w, "%d\n", len(rows.Claims))
-	w.Write(rows.Claims)
-	w.Write(rows.Runs)
-	w.Close() // into memory, which can't fail
-	name := path.Join(rowsFolder, slug)
-	m.write(name, labelled(name+" "+string(rows.digest()), packed.Bytes()))
+	m.write(path.Join(rowsFolder, slug), rows.text())
 }
 
 // clearRows removes the rows of units that there aren't any more.

@@ -10,7 +10,7 @@ import (
 	"wattsheet/generator/sheet"
 )
 
-// dataOutputs makes the data files of a unit.
+// dataOutputs makes the data files of a unit, each on a desk that is its own.
 func dataOutputs(unit *sheet.Sheet) ([]Output, error) {
 	folder := unitsFolder + "/" + unit.Slug + "/"
 	outputs := []Output{{Path: folder + "sheet.json"}, {Path: folder + "runs.csv"}}

@@ -1,7 +1,6 @@
 package site
 
 import (
-	"bytes"
 	"fmt"
 	"strconv"
 	"strings"
@@ -18,14 +17,7 @@ import (
 // it, which spreadsheets take for the mark of a text.
 func runsCSV(s *sheet.Sheet) ([]byte, error) {
 	desk := desks.Get().(*[]byte)
-	defer desks.Put(desk)
-	b := append(append((*desk)[:0], strings.Join(csvHead(), ",")...), "\r\n"...)
-	b, err := appendRuns(b, s, nil)
-	if err != nil {
-		return nil, err
-	}
-	*desk = b
-	return bytes.Clone(b), nil
+	return appendRuns(append(append((*desk)[:0], strings.Join(csvHead(), ",")...), "\r\n"...), s, nil)
 }
 
 // appendRuns appends the rows of a sheet's runs, each behind the same first cells.

@@ -1,7 +1,6 @@
 package site
 
 import (
-	"bytes"
 	"encoding/json"
 	"math"
 	"reflect"
@@ -23,18 +22,24 @@ import (
 //   - Members of any other object fill lines of up to [lineBytes]; one that has a list or an
 //     object in it has lines of its own.
 //
-// It knows what the types of data files are made of, and panics for anything else.
+// It knows what the types of data files are made of, and panics for anything else. The text
+// is on a desk of its own: see [clearDesks].
 func laidOut(v any) []byte {
 	value := reflect.ValueOf(v)
 	desk := desks.Get().(*[]byte)
-	*desk = append(writerOf(value.Type()).write((*desk)[:0], value, 0), '\n')
-	text := bytes.Clone(*desk)
-	desks.Put(desk)
-	return text
+	return append(writerOf(value.Type()).write((*desk)[:0], value, 0), '\n')
 }
 
 // desks are room for files being written, used again: a file's size isn't known before.
 var desks = sync.Pool{New: func() any { return new([]byte) }}
+
+// clearDesks gives the room of outputs back that were written on a desk of their own, when
+// nobody needs their bytes any more.
+func clearDesks(outputs []Output) {
+	for i := range outputs {
+		desks.Put(&outputs[i].Bytes)
+	}
+}
 
 // lineBytes is how long a line gets that several members share, its blanks included. It is
 // longer only where it has one member.

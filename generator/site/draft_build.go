@@ -319,6 +319,9 @@ func (b *builder) kind(u *unit, now *entry, k kind, stale bool) (*madeKind, reco
 		return nil, nil, err
 	}
 	made, err = b.put(outputs, problems)
+	if k == kindData {
+		clearDesks(outputs)
+	}
 	return made, problems, err
 }
 

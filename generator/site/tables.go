@@ -228,10 +228,13 @@ var runFigures = map[string]string{
 // tableRows are a unit's rows of claims.csv and runs.csv.
 type tableRows struct{ Claims, Runs []byte }
 
-// digest tells these rows from any other.
-func (r tableRows) digest() digest {
-	return digestOf(fmt.Appendf(nil, "%d\n%s%s", len(r.Claims), r.Claims, r.Runs))
+// text is the rows in one: how many bytes those of claims have, in a line, then all.
+func (r tableRows) text() []byte {
+	return fmt.Appendf(nil, "%d\n%s%s", len(r.Claims), r.Claims, r.Runs)
 }
+
+// digest is that of the text: it tells these rows from any other.
+func (r tableRows) digest() digest { return digestOf(r.text()) }
 
 // tableRowsOf are the rows of a sheet.
 func tableRowsOf(s *sheet.Sheet) (out tableRows) {
