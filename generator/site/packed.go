@@ -40,12 +40,29 @@ func pack(value any) packed {
 	return bytes.Clone(out.Bytes())
 }
 
+// An unpacker reads packed values, one after the other.
+type unpacker struct {
+	from   bytes.Reader
+	reader io.ReadCloser
+	text   bytes.Buffer
+}
+
+// unpackers are used again: each has a window of 32 kilobytes.
+var unpackers = sync.Pool{New: func() any { return &unpacker{reader: flate.NewReader(nil)} }}
+
 // into reads a packed value into the one that a pointer leads to. It was written by pack,
 // and read back whole.
 func (p packed) into(value any) {
-	data, err := io.ReadAll(flate.NewReader(bytes.NewReader(p)))
+	u := unpackers.Get().(*unpacker)
+	defer unpackers.Put(u)
+	u.from.Reset(p)
+	u.text.Reset()
+	err := u.reader.(flate.Resetter).Reset(&u.from, nil)
 	if err == nil {
-		err = json.Unmarshal(data, value)
+		_, err = u.text.ReadFrom(u.reader)
+	}
+	if err == nil {
+		err = json.Unmarshal(u.text.Bytes(), value)
 	}
 	if err != nil {
 		panic(err)

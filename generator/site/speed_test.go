@@ -56,6 +56,7 @@ func BenchmarkSheetJSON(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
+		clearDesks([]Output{{Bytes: data}})
 		return len(data)
 	})
 }
@@ -66,6 +67,7 @@ func BenchmarkRunsCSV(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
+		clearDesks([]Output{{Bytes: data}})
 		return len(data)
 	})
 }
