@@ -27,7 +27,7 @@ import (
 func laidOut(v any) []byte {
 	value := reflect.ValueOf(v)
 	desk := desks.Get().(*[]byte)
-	return append(writerOf(value.Type()).write((*desk)[:0], value, 0), '\n')
+	return append(writerOf(value.Type()).append((*desk)[:0], value, 0), '\n')
 }
 
 // desks are room for files being written, used again: a file's size isn't known before.
@@ -53,11 +53,16 @@ func line(depth int) string { return margins[:1+2*depth] }
 
 // A jsonWriter writes values of one type.
 type jsonWriter struct {
-	// write adds a value, at a depth: the whole file's is 0.
-	write func(text []byte, v reflect.Value, depth int) []byte
+	// write adds a value, at a depth: the whole file's is 0. broken is what breaks says of it.
+	write func(text []byte, v reflect.Value, depth int, broken bool) []byte
 	// nests reports whether a value is a list or an object, breaks whether it has one in it;
 	// both are nil for what never is.
 	nests, breaks func(v reflect.Value) bool
+}
+
+// append adds a value at a depth.
+func (w *jsonWriter) append(text []byte, v reflect.Value, depth int) []byte {
+	return w.write(text, v, depth, w.breaks != nil && w.breaks(v))
 }
 
 // writers holds what [writerOf] made.
@@ -78,13 +83,13 @@ func writerOf(t reflect.Type) *jsonWriter {
 func makeWriter(t reflect.Type) *jsonWriter {
 	switch kind := t.Kind(); {
 	case t == numberType:
-		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int) []byte { return number(v.Float()).append(text) }}
+		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int, _ bool) []byte { return number(v.Float()).append(text) }}
 	case kind == reflect.String:
-		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int) []byte { return appendText(text, v.String()) }}
+		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int, _ bool) []byte { return appendText(text, v.String()) }}
 	case kind == reflect.Bool:
-		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int) []byte { return strconv.AppendBool(text, v.Bool()) }}
+		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int, _ bool) []byte { return strconv.AppendBool(text, v.Bool()) }}
 	case kind == reflect.Int:
-		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int) []byte { return strconv.AppendInt(text, v.Int(), 10) }}
+		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int, _ bool) []byte { return strconv.AppendInt(text, v.Int(), 10) }}
 	case kind == reflect.Pointer:
 		return pointerWriter(writerOf(t.Elem()))
 	case kind == reflect.Slice:
@@ -100,11 +105,11 @@ func makeWriter(t reflect.Type) *jsonWriter {
 }
 
 func pointerWriter(to *jsonWriter) *jsonWriter {
-	w := &jsonWriter{write: func(text []byte, v reflect.Value, depth int) []byte {
+	w := &jsonWriter{write: func(text []byte, v reflect.Value, depth int, broken bool) []byte {
 		if v.IsNil() {
 			return append(text, "null"...)
 		}
-		return to.write(text, v.Elem(), depth)
+		return to.write(text, v.Elem(), depth, broken)
 	}}
 	if to.nests != nil {
 		w.nests = func(v reflect.Value) bool { return !v.IsNil() && to.nests(v.Elem()) }
@@ -127,12 +132,12 @@ func listWriter(member *jsonWriter) *jsonWriter {
 			return false
 		}
 	}
-	w.write = func(text []byte, v reflect.Value, depth int) []byte {
+	w.write = func(text []byte, v reflect.Value, depth int, broken bool) []byte {
 		if v.IsNil() {
 			return append(text, "null"...)
 		}
 		begin, between, end := "", " ", ""
-		if w.breaks != nil && w.breaks(v) {
+		if broken {
 			begin, between, end = line(depth+1), line(depth+1), line(depth)
 		}
 		text = append(append(text, '['), begin...)
@@ -140,7 +145,7 @@ func listWriter(member *jsonWriter) *jsonWriter {
 			if i > 0 {
 				text = append(append(text, ','), between...)
 			}
-			text = member.write(text, v.Index(i), depth+1)
+			text = member.append(text, v.Index(i), depth+1)
 		}
 		return append(append(text, end...), ']')
 	}
@@ -150,19 +155,19 @@ func listWriter(member *jsonWriter) *jsonWriter {
 // A jsonField is a field of a struct.
 type jsonField struct {
 	*jsonWriter
-	key   string // as it stands before the value
+	key   string // as it stands before the value, from the comma on
 	index int
 	omit  bool // left out where it is empty
 }
 
 // componentsWriter makes the writer of components, of which a sheet has thousands: what
 // the writers by reflection do, for this one type.
-func componentsWriter(list func([]byte, reflect.Value, int) []byte) func([]byte, reflect.Value, int) []byte {
+func componentsWriter(list func([]byte, reflect.Value, int, bool) []byte) func([]byte, reflect.Value, int, bool) []byte {
 	fields := fieldsOf(componentsType.Elem())
-	source, contribution, sharing := "{"+fields[0].key, ", "+fields[1].key, ", "+fields[2].key
-	return func(text []byte, v reflect.Value, depth int) []byte {
+	source, contribution, sharing := "{"+fields[0].key[len(", "):], fields[1].key, fields[2].key
+	return func(text []byte, v reflect.Value, depth int, broken bool) []byte {
 		if v.Len() == 0 || !v.CanAddr() {
-			return list(text, v, depth)
+			return list(text, v, depth, broken)
 		}
 		text = append(text, '[')
 		for i, c := range *v.Addr().Interface().(*[]dataComponent) {
@@ -195,22 +200,18 @@ func objectWriter(fields []jsonField) *jsonWriter {
 			return false
 		}
 	}
-	w.write = func(text []byte, v reflect.Value, depth int) []byte {
-		if w.breaks != nil && w.breaks(v) {
+	w.write = func(text []byte, v reflect.Value, depth int, broken bool) []byte {
+		if broken {
 			return appendFilled(text, fields, v, depth)
 		}
 		text = append(text, '{')
-		first := len(text)
+		skip := len(", ")
 		for i := range fields {
 			f := &fields[i]
-			value := v.Field(f.index)
-			if f.omit && empty(value) {
-				continue
+			if value := v.Field(f.index); !(f.omit && empty(value)) {
+				text = f.write(append(text, f.key[skip:]...), value, depth+1, false)
+				skip = 0
 			}
-			if len(text) > first {
-				text = append(text, ", "...)
-			}
-			text = f.write(append(text, f.key...), value, depth+1)
 		}
 		return append(text, '}')
 	}
@@ -228,23 +229,23 @@ func appendFilled(text []byte, fields []jsonField, v reflect.Value, depth int) [
 		if f.omit && empty(value) {
 			continue
 		}
-		if begun >= 0 {
-			text = append(text, ',')
+		broken := f.breaks != nil && f.breaks(value)
+		if full || broken {
+			if begun >= 0 {
+				text = append(text, ',')
+			}
+			begun = len(text) + 1
+			text = append(append(text, next...), f.key[len(", "):]...)
+			text = f.write(text, value, depth+1, broken)
+			full = broken
+			continue
 		}
-		alone := f.breaks != nil && f.breaks(value)
-		at := len(text)
-		if full || alone {
-			begun = at + 1
-			text = append(text, next...)
-		} else {
-			text = append(text, ' ')
+		blank := len(text) + 1
+		text = f.write(append(text, f.key...), value, depth+1, false)
+		if len(text)+1-begun > lineBytes { // with the comma
+			text = slices.Replace(text, blank, blank+1, []byte(next)...)
+			begun = blank + 1
 		}
-		text = f.write(append(text, f.key...), value, depth+1)
-		if !full && !alone && len(text)+1-begun > lineBytes { // with the comma
-			text = slices.Replace(text, at, at+1, []byte(next)...)
-			begun = at + 1
-		}
-		full = alone
 	}
 	return append(append(text, line(depth)...), '}')
 }
@@ -258,7 +259,7 @@ func fieldsOf(t reflect.Type) []jsonField {
 		if f.Anonymous || name == "" || name == "-" || options != "" && options != "omitempty" {
 			panic("a data file can't hold the field " + t.String() + "." + f.Name)
 		}
-		fields = append(fields, jsonField{writerOf(f.Type), string(appendText(nil, name)) + ": ", i, options != ""})
+		fields = append(fields, jsonField{writerOf(f.Type), ", " + string(appendText(nil, name)) + ": ", i, options != ""})
 	}
 	return fields
 }
@@ -285,7 +286,7 @@ func (n number) append(text []byte) []byte {
 // appendText adds a string; encoding/json writes those that need an unusual escape.
 func appendText(text []byte, s string) []byte {
 	var met byte
-	for i := range len(s) {
+	for i := plainBytes(s); i < len(s); i++ {
 		met |= odd[s[i]]
 	}
 	if met&rare != 0 || met&wide != 0 && unsafeInJSON(s) {
@@ -297,6 +298,23 @@ func appendText(text []byte, s string) []byte {
 		return append(appendAngled(text, s), '"')
 	}
 	return append(append(text, s...), '"')
+}
+
+// plainBytes is how many bytes a string surely begins with that may stand as they are, by
+// eight at a time.
+func plainBytes(s string) (n int) {
+	const ones, tops = 0x0101010101010101, 0x8080808080808080
+	for ; n+8 <= len(s); n += 8 {
+		w := uint64(s[n]) | uint64(s[n+1])<<8 | uint64(s[n+2])<<16 | uint64(s[n+3])<<24 |
+			uint64(s[n+4])<<32 | uint64(s[n+5])<<40 | uint64(s[n+6])<<48 | uint64(s[n+7])<<56
+		met := w | (w - ones*' ')                                                                     // beyond ASCII, and below the blank
+		quote, stroke, less, more, and := w^ones*'"', w^ones*'\\', w^ones*'<', w^ones*'>', w^ones*'&' // a byte is 0 where it is that one
+		met |= (quote-ones)&^quote | (stroke-ones)&^stroke | (less-ones)&^less | (more-ones)&^more | (and-ones)&^and
+		if met&tops != 0 {
+			break
+		}
+	}
+	return n
 }
 
 // appendAngled adds a string that may hold <, > and &, as escapes, so that it may stand in

@@ -163,6 +163,22 @@ func TestLaidOutOddValues(t *testing.T) {
 	}
 }
 
+// Every byte, at every place of a string, is written as encoding/json does.
+func TestAppendTextIsEncodingJSON(t *testing.T) {
+	for c := range 256 {
+		for at := range 20 {
+			text := []byte("0123456789abcdefghij")
+			text[at] = byte(c)
+			for end := at + 1; end <= len(text); end++ {
+				want, err := json.Marshal(string(text[:end]))
+				if got := appendText(nil, string(text[:end])); err != nil || !bytes.Equal(got, want) {
+					t.Errorf("%q is written %s, want %s", text[:end], got, want)
+				}
+			}
+		}
+	}
+}
+
 // A type that the writer doesn't know is told of, and not written wrongly.
 func TestLaidOutRefuses(t *testing.T) {
 	for _, v := range []any{
