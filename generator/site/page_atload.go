@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"wattsheet/generator/formula"
 	"wattsheet/generator/sheet"
@@ -144,7 +145,7 @@ func withoutFigure(loads []*sheet.AtLoad) []string {
 // or which sentence says why there are none; for each result its row of leads; and the
 // ways to wire coils.
 func (t *loadTables) data(loads []*sheet.AtLoad) template.HTML {
-	var answers, whys, leads, wired []string
+	var answers, whys, leads []string
 	named := map[string]bool{}
 	at := 0
 	for _, a := range loads {
@@ -168,19 +169,26 @@ func (t *loadTables) data(loads []*sheet.AtLoad) template.HTML {
 	for _, n := range t.leadOf {
 		leads = append(leads, strconv.Itoa(n))
 	}
+	text := `{"loads":{` + strings.Join(answers, ",") + `},"why":` + inBrackets(whys) + `,"lead":` + inBrackets(leads) + `,"wired":` + wired() + "}"
+	return drafted(func(d *draft) {
+		d.raw(`<script type="application/json" class="at-data">`).block([]byte(text)).raw("</script>\n")
+	})
+}
+
+// wired are the ways to wire coils, the same on every page.
+var wired = sync.OnceValue(func() string {
+	var all []string
 	for _, w := range sheet.Wirings() {
 		one := []string{strconv.Itoa(w.Speakers), strconv.Itoa(w.Coils), quoted(wiredAs(w)), quoted(w.Text)}
 		for _, ohm := range w.Loads {
 			one = append(one, quoted(sheet.Ohms(ohm)))
 		}
-		wired = append(wired, "["+strings.Join(one, ",")+"]")
+		all = append(all, inBrackets(one))
 	}
-	list := func(of []string) string { return "[" + strings.Join(of, ",") + "]" }
-	text := `{"loads":{` + strings.Join(answers, ",") + `},"why":` + list(whys) + `,"lead":` + list(leads) + `,"wired":` + list(wired) + "}"
-	return drafted(func(d *draft) {
-		d.raw(`<script type="application/json" class="at-data">`).block([]byte(text)).raw("</script>\n")
-	})
-}
+	return inBrackets(all)
+})
+
+func inBrackets(of []string) string { return "[" + strings.Join(of, ",") + "]" }
 
 // quoted is a text as JSON has it.
 func quoted(s string) string { return string(appendText(nil, s)) }

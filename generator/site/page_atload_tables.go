@@ -34,9 +34,12 @@ func (t *loadTables) add(a *sheet.AtLoad) {
 	if len(rows) == 0 {
 		return
 	}
-	rows[0].ID = "at-" + strings.NewReplacer(nbsp+"Ω", "-ohm", " ", "-", ".", "-").Replace(a.Text())
+	rows[0].ID = "at-" + atLoadID.Replace(a.Text())
 	t.groups = append(t.groups, rows)
 }
+
+// atLoadID makes a part of an id of a load.
+var atLoadID = strings.NewReplacer(nbsp+"Ω", "-ohm", " ", "-", ".", "-")
 
 // Columns of the table of results.
 const (

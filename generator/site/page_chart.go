@@ -16,7 +16,11 @@ const chartsFile = "charts.js"
 // chartsData makes that script of a unit's charts, and the address by which its page asks
 // for it: with a digest, so that a browser never takes the data of another version.
 func chartsData(folder string, all []*charts.Chart) (file Output, address string) {
-	var d draft
+	size := len(all) * 64
+	for _, c := range all {
+		size += len(c.ID) + len(c.Live)
+	}
+	d := make(draft, 0, size)
 	d.raw("window.chartData = {")
 	for i, c := range all {
 		if i > 0 {

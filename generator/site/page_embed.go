@@ -3,7 +3,6 @@ package site
 import (
 	"encoding/json"
 	"html/template"
-	"regexp"
 	"strings"
 
 	"wattsheet/charts"
@@ -101,9 +100,21 @@ func (b *binder) embeds(s *sheet.Sheet) (outputs []Output, problems record.Probl
 	return outputs, problems
 }
 
-// markNumber is by which a live chart finds a mark of the still; a page for frames has none. A
-// quote in a drawing's text is escaped, so this is an attribute.
-var markNumber = regexp.MustCompile(` data-n="[0-9]+"`)
+// unnumbered is a drawing without the numbers by which a live chart finds a mark of the still: a
+// page for frames has none. A quote in a drawing's text is escaped, so this is an attribute.
+func unnumbered(drawing string) template.HTML {
+	const number = ` data-n="`
+	return drafted(func(d *draft) {
+		for {
+			before, after, more := strings.Cut(drawing, number)
+			d.raw(before)
+			if !more {
+				return
+			}
+			_, drawing, _ = strings.Cut(after, `"`)
+		}
+	})
+}
 
 func (b *binder) embedPage(s *sheet.Sheet, e embed) embedPage {
 	p := embedPage{
@@ -115,7 +126,7 @@ func (b *binder) embedPage(s *sheet.Sheet, e embed) embedPage {
 		p.Version = itoa(len(st.Versions))
 	}
 	if e.chart != nil {
-		p.Caption, p.Chart = e.chart.Caption, template.HTML(markNumber.ReplaceAllString(e.chart.Tall, ""))
+		p.Caption, p.Chart = e.chart.Caption, unnumbered(e.chart.Tall)
 	}
 	if p.Canonical != "" { // a search engine shall show the sheet
 		p.Embed = p.Canonical + oembedName

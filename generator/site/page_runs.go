@@ -36,13 +36,21 @@ type runTable struct {
 	watching    watching
 }
 
+// A runRows makes the rows of such a table on a desk.
+type runRows struct {
+	runTable
+	desk *cellDesk
+}
+
 // valid is the table of the runs that stand: one group a run, one row a
 // channel, and their sum where there are several.
 func (t runTable) valid() template.HTML {
 	out := table{Caption: "Every run, a row for each channel", Class: "runs", Head: t.head()}
+	rows := runRows{t, takeCells()}
+	defer rows.desk.clear()
 	for _, r := range t.sheet.Runs {
 		if r.Valid {
-			out.Groups = append(out.Groups, t.group(r))
+			out.Groups = append(out.Groups, rows.group(r))
 		}
 	}
 	if len(out.Groups) == 0 {
@@ -63,27 +71,28 @@ func (t runTable) head() []column {
 }
 
 // group is the rows of one run.
-func (t runTable) group(r *sheet.Run) []row {
+func (t runRows) group(r *sheet.Run) []row {
 	rows := make([]row, 0, len(r.Channels)+1)
 	span := len(r.Channels)
 	if span > 1 && r.Total != nil {
 		span++
 	}
 	for i, c := range r.Channels {
-		line := row{Cells: make([]cell, 0, outcomeColumn+1)}
+		id := ""
 		if i == 0 {
-			line.ID = "run-" + r.ID
-			line.Cells = append(line.Cells, cell{Text: r.ID, Quote: r.ID, Notes: t.notes(r), Seen: t.watching.seen(r.Rec.Video, "run "+r.ID, ""), Column: runColumn, Head: "rowgroup", Span: span}, t.method(r, span))
+			id = "run-" + r.ID
+			t.desk.add(cell{Text: r.ID, Quote: r.ID, Notes: t.notes(r), Seen: t.watching.seen(r.Rec.Video, "run "+r.ID, ""), Column: runColumn, Head: "rowgroup", Span: span})
+			t.desk.add(t.method(r, span))
 		}
-		line.Cells = append(line.Cells,
-			cell{Text: loadText(c), Column: loadColumn},
-			cell{Text: c.Name, Column: channelColumn})
-		line.Cells = append(line.Cells, t.power(c.Power)...)
-		line.Cells = append(line.Cells, t.value(c.OutV, voltsColumn, 1), t.value(c.Distortion, distortionColumn, 1))
+		t.desk.add(cell{Text: loadText(c), Column: loadColumn})
+		t.desk.add(cell{Text: c.Name, Column: channelColumn})
+		t.power(c.Power)
+		t.desk.add(t.value(c.OutV, voltsColumn, 1))
+		t.desk.add(t.value(c.Distortion, distortionColumn, 1))
 		if i == 0 {
-			line.Cells = append(line.Cells, t.whole(r, span)...)
+			t.whole(r, span)
 		}
-		rows = append(rows, line)
+		rows = append(rows, t.desk.row(id))
 	}
 	if span > len(r.Channels) {
 		rows = append(rows, t.sum(r))
@@ -108,30 +117,36 @@ func (t runTable) method(r *sheet.Run, span int) cell {
 	return c
 }
 
-// whole are the cells of what a run has once: supply, efficiency, heat, outcome.
-func (t runTable) whole(r *sheet.Run, span int) []cell {
+// whole adds the cells of what a run has once: supply, efficiency, heat, outcome.
+func (t runRows) whole(r *sheet.Run, span int) {
 	outcome := "outcome"
 	if r.Rec.Outcome != "completed" {
 		outcome += " ended"
 	}
-	return []cell{
-		t.value(r.SupplyV, supplyVColumn, span), t.value(r.SupplyA, supplyAColumn, span),
-		t.withU(r.Efficiency, efficiencyColumn, span), t.withU(r.Heat, heatColumn, span),
-		{Text: r.OutcomeText, Column: outcomeColumn, Span: span, Class: outcome},
-	}
+	t.desk.add(t.value(r.SupplyV, supplyVColumn, span))
+	t.desk.add(t.value(r.SupplyA, supplyAColumn, span))
+	t.desk.add(t.withU(r.Efficiency, efficiencyColumn, span))
+	t.desk.add(t.withU(r.Heat, heatColumn, span))
+	t.desk.add(cell{Text: r.OutcomeText, Column: outcomeColumn, Span: span, Class: outcome})
 }
 
 // sum is the row of all driven channels together.
-func (t runTable) sum(r *sheet.Run) row {
-	cells := append(make([]cell, 0, distortionColumn), cell{Column: loadColumn}, cell{Text: "sum", Column: channelColumn, Class: "sum"})
-	cells = append(cells, t.power(r.Total)...)
-	return row{Cells: append(cells, cell{Column: voltsColumn}, cell{Column: distortionColumn})}
+func (t runRows) sum(r *sheet.Run) row {
+	t.desk.add(cell{Column: loadColumn})
+	t.desk.add(cell{Text: "sum", Column: channelColumn, Class: "sum"})
+	t.power(r.Total)
+	t.desk.add(cell{Column: voltsColumn})
+	t.desk.add(cell{Column: distortionColumn})
+	return t.desk.row("")
 }
 
-// power are a power, its expanded uncertainty and its coverage factor.
-func (t runTable) power(f *sheet.Figure) []cell {
+// power adds a power, its expanded uncertainty and its coverage factor.
+func (t runRows) power(f *sheet.Figure) {
 	if f == nil {
-		return []cell{{Text: "–", Column: powerColumn}, {Column: uncertaintyColumn}, {Column: factorColumn}}
+		t.desk.add(cell{Text: "–", Column: powerColumn})
+		t.desk.add(cell{Column: uncertaintyColumn})
+		t.desk.add(cell{Column: factorColumn})
+		return
 	}
 	power := t.value(f, powerColumn, 1)
 	power.Class = "strong"
@@ -139,7 +154,9 @@ func (t runTable) power(f *sheet.Figure) []cell {
 	if f.UText != "" {
 		k.Text = quantity.Fixed(f.K, 2)
 	}
-	return []cell{power, u, k}
+	t.desk.add(power)
+	t.desk.add(u)
+	t.desk.add(k)
 }
 
 // value is a figure's value, with a link to its formula.

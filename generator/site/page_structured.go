@@ -209,9 +209,11 @@ func statedConditions(c *record.Claim) (out []property) {
 	return out
 }
 
+var plainSigns = strings.NewReplacer("−", "-", nbsp, "")
+
 // numeral makes a number for machines of one for people; none of what isn't one.
 func numeral(text string) json.Number {
-	text = strings.NewReplacer("−", "-", nbsp, "").Replace(text)
+	text = plainSigns.Replace(text)
 	if !json.Valid([]byte(text)) {
 		return ""
 	}
