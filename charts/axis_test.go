@@ -54,7 +54,7 @@ func TestLevels(t *testing.T) {
 func TestStylesDifferBeforeColour(t *testing.T) {
 	shapes, dashes := map[string]bool{}, map[string]bool{}
 	for _, s := range styles {
-		shapes[s.path(0, 0, 5)], dashes[s.dashes()] = true, true
+		shapes[s.path(0, 0, 5)], dashes[drawing(func(w *svg) { w.dashes(s.dash) })] = true, true
 	}
 	if len(shapes) != len(styles) || len(dashes) != len(styles) {
 		t.Errorf("%d shapes and %d dashes for %d styles", len(shapes), len(dashes), len(styles))

@@ -93,8 +93,27 @@ func (s percentScale) x(percent float64) float64 {
 	return 100 * (min(max(percent, s.low), s.high) - s.low) / (s.high - s.low)
 }
 
-func percentage(x float64) string {
-	return strconv.FormatFloat(x, 'f', -1, 64) + "%"
+// percentage adds an attribute that is a position in percent, which has two decimals at most.
+func (w *svg) percentage(name string, x float64) *svg {
+	w.markup = append(w.markup, name...)
+	w.markup = append(appendHundredths(w.markup, x), `%"`...)
+	return w
+}
+
+func appendHundredths(text []byte, x float64) []byte {
+	if all := math.Round(x * 100); x >= 0 && x < 1e6 && all/100 == x {
+		n := int64(all)
+		text = strconv.AppendInt(text, n/100, 10)
+		switch {
+		case n%100 == 0:
+		case n%10 == 0:
+			text = append(text, '.', byte('0'+n/10%10))
+		default:
+			text = append(text, '.', byte('0'+n/10%10), byte('0'+n%10))
+		}
+		return text
+	}
+	return strconv.AppendFloat(text, x, 'f', -1, 64)
 }
 
 var verdictColours = map[verdict.Word]string{
@@ -104,12 +123,11 @@ var verdictColours = map[verdict.Word]string{
 
 func claimLine(c *sheet.Claim, at ClaimPlace) string {
 	return drawing(func(w *svg) {
-		w.open("svg", "class", "claim-line verdict-"+string(c.Verdict),
-			"width", "100%", "height", strconv.Itoa(claimHeight), "role", "img", "aria-label", claimAlternative(c),
-			"color", verdictColours[c.Verdict])
-		rect(w, "claim-ground-short", 0, at.Limit, 11, 14, "fill", inkColour, "fill-opacity", "0.1")
-		rect(w, "claim-ground", at.Limit, hundredths(100-at.Limit), 11, 14, "fill", inkColour, "fill-opacity", "0.035")
-		upright(w, "claim-limit", at.Limit, 2, claimHeight-2, "stroke", inkColour, "stroke-width", "2.6")
+		w.raw(`<svg class="claim-line verdict-`).escaped(string(c.Verdict)).raw(`" width="100%" height="`).count(claimHeight)
+		w.raw(`" role="img" aria-label="`).escaped(claimAlternative(c)).raw(`" color="`).raw(verdictColours[c.Verdict]).raw(`">`)
+		rect(w, "claim-ground-short", 0, at.Limit, 11, 14, `fill="`+inkColour+`" fill-opacity="0.1"`)
+		rect(w, "claim-ground", at.Limit, hundredths(100-at.Limit), 11, 14, `fill="`+inkColour+`" fill-opacity="0.035"`)
+		upright(w, "claim-limit", at.Limit, 2, claimHeight-2, `stroke="`+inkColour+`" stroke-width="2.6"`)
 		if f := meanOf(c); f != nil {
 			measured(w, f, at)
 		}
@@ -124,31 +142,29 @@ func measured(w *svg, f *sheet.Figure, at ClaimPlace) {
 		return
 	}
 	if at.HasWhisker {
-		w.empty("line", "class", "claim-whisker", "x1", percentage(at.WhiskerFrom), "x2", percentage(at.WhiskerTo),
-			"y1", strconv.Itoa(claimMiddle), "y2", strconv.Itoa(claimMiddle), "stroke", "currentColor", "stroke-width", "1.6")
+		level(w, "claim-whisker", at.WhiskerFrom, at.WhiskerTo, claimMiddle, `stroke-width="1.6"`)
 	}
 	for _, end := range []struct {
 		has bool
 		x   float64
 	}{{at.TickFrom, at.WhiskerFrom}, {at.TickTo, at.WhiskerTo}} {
 		if end.has {
-			upright(w, "claim-whisker", end.x, claimMiddle-7, claimMiddle+7, "stroke", "currentColor", "stroke-width", "1.6")
+			upright(w, "claim-whisker", end.x, claimMiddle-7, claimMiddle+7, `stroke="currentColor" stroke-width="1.6"`)
 		}
 	}
 	if at.HasBar {
-		rect(w, "claim-bar", at.BarFrom, at.BarWidth, 14, 8, "fill", "currentColor")
+		rect(w, "claim-bar", at.BarFrom, at.BarWidth, 14, 8, `fill="currentColor"`)
 	}
 	openEnds(w, at)
-	w.empty("circle", "class", "claim-ring", "cx", percentage(at.Ring), "cy", strconv.Itoa(claimMiddle), "r", "4.4",
-		"fill", cardColour, "stroke", "currentColor", "stroke-width", "2.2")
+	w.raw(`<circle class="claim-ring"`).percentage(` cx="`, at.Ring).raw(` cy="`).count(claimMiddle)
+	w.raw(`" r="4.4" fill="` + cardColour + `" stroke="currentColor" stroke-width="2.2"/>`)
 }
 
 // openEnds leads a bar to the edge of the scale, dashed, on a side where the runs
 // bound nothing.
 func openEnds(w *svg, at ClaimPlace) {
 	dashed := func(from, to float64) {
-		w.empty("line", "class", "claim-open", "x1", percentage(from), "x2", percentage(to), "y1", strconv.Itoa(claimMiddle), "y2", strconv.Itoa(claimMiddle),
-			"stroke", "currentColor", "stroke-width", "8", "stroke-dasharray", "3 4")
+		level(w, "claim-open", from, to, claimMiddle, `stroke-width="8" stroke-dasharray="3 4"`)
 	}
 	if at.OpenLow {
 		dashed(0, at.OpenFrom)
@@ -171,16 +187,24 @@ func arrow(w *svg, f *sheet.Figure, right bool) {
 	w.close("svg")
 }
 
-// rect writes a rectangle at a position and as wide as given, in percent.
-func rect(w *svg, class string, from, width float64, y, height int, paint ...string) {
-	w.empty("rect", append([]string{"class", class, "x", percentage(from), "width", percentage(width),
-		"y", strconv.Itoa(y), "height", strconv.Itoa(height)}, paint...)...)
+// rect writes a rectangle at a position and as wide as given, in percent; paint are its
+// other attributes.
+func rect(w *svg, class string, from, width float64, y, height int, paint string) {
+	w.raw(`<rect class="`).raw(class).raw(`"`).percentage(` x="`, from).percentage(` width="`, width)
+	w.raw(` y="`).count(y).raw(`" height="`).count(height).raw(`" `).raw(paint).raw("/>")
 }
 
 // upright writes a vertical line at a position in percent.
-func upright(w *svg, class string, at float64, top, bottom int, paint ...string) {
-	x := percentage(at)
-	w.empty("line", append([]string{"class", class, "x1", x, "x2", x, "y1", strconv.Itoa(top), "y2", strconv.Itoa(bottom)}, paint...)...)
+func upright(w *svg, class string, at float64, top, bottom int, paint string) {
+	w.raw(`<line class="`).raw(class).raw(`"`).percentage(` x1="`, at).percentage(` x2="`, at)
+	w.raw(` y1="`).count(top).raw(`" y2="`).count(bottom).raw(`" `).raw(paint).raw("/>")
+}
+
+// level writes a horizontal line in the colour of the text around, from and to positions in
+// percent.
+func level(w *svg, class string, from, to float64, y int, paint string) {
+	w.raw(`<line class="`).raw(class).raw(`"`).percentage(` x1="`, from).percentage(` x2="`, to)
+	w.raw(` y1="`).count(y).raw(`" y2="`).count(y).raw(`" stroke="currentColor" `).raw(paint).raw("/>")
 }
 
 // claimAlternative says in words what a claim line shows.

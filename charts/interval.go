@@ -2,7 +2,6 @@ package charts
 
 import (
 	"math"
-	"strconv"
 )
 
 // An Interval is a power with its expanded uncertainty, in watts.
@@ -50,20 +49,19 @@ const (
 func intervalLine(one Interval, s percentScale) string {
 	at := func(watts float64) float64 { return hundredths(s.x(watts)) }
 	return drawing(func(w *svg) {
-		middle := strconv.Itoa(intervalMiddle)
-		w.open("svg", "class", "interval-line", "width", "100%", "height", strconv.Itoa(intervalHeight),
-			"aria-hidden", "true", "focusable", "false")
-		rect(w, "interval-ground", 0, 100, intervalMiddle-6, 12, "fill", inkColour, "fill-opacity", "0.035")
-		rect(w, "interval-power", 0, at(one.X), intervalMiddle-6, 12, "fill", inkColour, "fill-opacity", "0.1")
-		upright(w, "interval-zero", 0, 1, intervalHeight-1, "stroke", inkColour, "stroke-width", "2.6")
+		w.raw(`<svg class="interval-line" width="100%" height="`).count(intervalHeight).raw(`" aria-hidden="true" focusable="false">`)
+		rect(w, "interval-ground", 0, 100, intervalMiddle-6, 12, `fill="`+inkColour+`" fill-opacity="0.035"`)
+		rect(w, "interval-power", 0, at(one.X), intervalMiddle-6, 12, `fill="`+inkColour+`" fill-opacity="0.1"`)
+		upright(w, "interval-zero", 0, 1, intervalHeight-1, `stroke="`+inkColour+`" stroke-width="2.6"`)
 		if one.U > 0 {
 			low, high := at(one.X-one.U), at(one.X+one.U)
-			w.empty("line", "class", "interval-whisker", "x1", percentage(low), "x2", percentage(high), "y1", middle, "y2", middle, "stroke", "currentColor", "stroke-width", "1.6")
+			level(w, "interval-whisker", low, high, intervalMiddle, `stroke-width="1.6"`)
 			for _, end := range []float64{low, high} {
-				upright(w, "interval-whisker", end, intervalMiddle-7, intervalMiddle+7, "stroke", "currentColor", "stroke-width", "1.6")
+				upright(w, "interval-whisker", end, intervalMiddle-7, intervalMiddle+7, `stroke="currentColor" stroke-width="1.6"`)
 			}
 		}
-		w.empty("circle", "class", "interval-ring", "cx", percentage(at(one.X)), "cy", middle, "r", "3.3", "fill", cardColour, "stroke", "currentColor", "stroke-width", "1.8")
+		w.raw(`<circle class="interval-ring"`).percentage(` cx="`, at(one.X)).raw(` cy="`).count(intervalMiddle)
+		w.raw(`" r="3.3" fill="` + cardColour + `" stroke="currentColor" stroke-width="1.8"/>`)
 		w.close("svg")
 	})
 }

@@ -1,7 +1,5 @@
 package charts
 
-import "strings"
-
 // A style is how a series looks: shape and dash first, colour third.
 type style struct {
 	shape  []dot // corners of the marker for a radius of 1; nil for a circle
@@ -53,13 +51,4 @@ func (s style) extent() (x, y float64) {
 		x, y = max(x, c.x), max(y, c.y, -c.y)
 	}
 	return x, y
-}
-
-// dashes is the value of stroke-dasharray, or empty.
-func (s style) dashes() string {
-	var parts []string
-	for _, d := range s.dash {
-		parts = append(parts, number(float64(d)))
-	}
-	return strings.Join(parts, " ")
 }

@@ -1,7 +1,5 @@
 package charts
 
-import "strconv"
-
 // Colours for a drawing outside a page: those of the theme, light. Inside a page,
 // chart.css gives each class its custom property, and dark schemes follow.
 const (
@@ -44,8 +42,7 @@ func (l *layout) draw(w *svg, c *Chart) {
 func (l *layout) drawAxes(w *svg) {
 	right := l.width - l.right
 	for _, t := range l.scale.ticks {
-		y := number(l.y(t))
-		w.empty("path", "class", "still-line", "stroke", lineColour, "d", "M"+number(l.left)+" "+y+"H"+number(right))
+		w.raw(`<path class="still-line" stroke="` + lineColour + `" d="M`).number(l.left).raw(" ").number(l.y(t)).raw("H").number(right).raw(`"/>`)
 		l.softText(w, tickText(t), l.left-10, l.y(t)+5, "end")
 	}
 	base := l.height - l.bottom
@@ -54,7 +51,7 @@ func (l *layout) drawAxes(w *svg) {
 		if t.low {
 			y += lineHeight
 		}
-		w.empty("path", "class", "still-tick", "stroke", inkColour, "d", "M"+number(t.x)+" "+number(base)+"v6")
+		w.raw(`<path class="still-tick" stroke="` + inkColour + `" d="M`).number(t.x).raw(" ").number(base).raw(`v6"/>`)
 		if t.text != "" {
 			l.softText(w, t.text, t.x, y, "middle")
 		}
@@ -95,18 +92,26 @@ func (l *layout) drawCurve(w *svg, k *curve) {
 	if len(line) < 2 {
 		return
 	}
-	l.seriesGroup(w, k.series, "still-curve")
-	attributes := []string{"d", line.path(), "fill", "none", "stroke", "currentColor", "stroke-width", "1"}
+	l.seriesGroup(w, k.series, "still-curve", "")
+	w.raw(`<path d="`).line(line).raw(`" fill="none" stroke="currentColor" stroke-width="1"`)
 	if k.broken {
-		attributes = append(attributes, "stroke-dasharray", style{dash: brokenCurve}.dashes())
+		w.raw(` stroke-dasharray="`).dashes(brokenCurve).raw(`"`)
 	}
-	w.empty("path", attributes...)
-	w.close("g")
+	w.raw("/></g>")
 }
 
-// path is a line as the value of d.
-func (line polyline) path() string {
-	return drawing(func(w *svg) { w.polyline(len(line), func(i int) dot { return line[i] }) })
+// line adds a line as the value of d.
+func (w *svg) line(line polyline) *svg {
+	w.polyline(len(line), func(i int) dot { return line[i] })
+	return w
+}
+
+// dashes adds the value of stroke-dasharray.
+func (w *svg) dashes(of []int) *svg {
+	for i, d := range of {
+		w.raw(" "[:min(i, 1)]).count(d)
+	}
+	return w
 }
 
 // polyline adds a line through so many dots.
@@ -117,13 +122,14 @@ func (w *svg) polyline(n int, at func(i int) dot) {
 	}
 }
 
+const softBegins = `<text class="still-soft" fill="` + softColour + `"`
+
 func (l *layout) softText(w *svg, text string, x, y float64, anchor string) {
-	w.text("text", text, "class", "still-soft", "fill", softColour, "x", number(x), "y", number(y), "text-anchor", anchor)
+	w.raw(softBegins).attribute(` x="`, x).attribute(` y="`, y).raw(` text-anchor="`).raw(anchor).raw(`">`).escaped(text).raw("</text>")
 }
 
 func (l *layout) axisTitle(w *svg, text string, x, y float64, anchor string) {
-	w.text("text", text, "class", "still-soft", "fill", softColour, "font-weight", "600",
-		"x", number(x), "y", number(y), "text-anchor", anchor)
+	w.raw(softBegins+` font-weight="600"`).attribute(` x="`, x).attribute(` y="`, y).raw(` text-anchor="`).raw(anchor).raw(`">`).escaped(text).raw("</text>")
 }
 
 // drawClaims draws a heavy stroke for each claim, a double one where it is for
@@ -134,7 +140,7 @@ func (l *layout) drawClaims(w *svg) {
 		if !ok {
 			continue
 		}
-		w.open("g", "class", "still-claim", "fill", inkColour, "data-n", strconv.Itoa(k.n))
+		w.raw(`<g class="still-claim" fill="` + inkColour + `" data-n="`).count(k.n).raw(`">`)
 		if k.claim.Rec.Bridged {
 			strokeRect(w, b.x0, b.y0-0.5, b.x1, b.y0+1.7)
 			strokeRect(w, b.x0, b.y1-1.7, b.x1, b.y1+0.5)
@@ -146,35 +152,41 @@ func (l *layout) drawClaims(w *svg) {
 }
 
 func strokeRect(w *svg, x0, y0, x1, y1 float64) {
-	w.empty("rect", "x", number(x0), "y", number(y0), "width", number(x1-x0), "height", number(y1-y0))
+	w.raw("<rect").attribute(` x="`, x0).attribute(` y="`, y0).attribute(` width="`, x1-x0).attribute(` height="`, y1-y0).raw("/>")
 }
 
-// seriesGroup opens a group in a series' colour; more is what all in it have in common.
-func (l *layout) seriesGroup(w *svg, series int, class string, more ...string) {
+// seriesGroup opens a group in a series' colour; more are the attributes that all in it have
+// in common.
+func (l *layout) seriesGroup(w *svg, series int, class, more string) {
 	s := l.series[series]
-	w.open("g", append([]string{"class", class + " series-" + strconv.Itoa(s.styleIndex()+1), "color", s.look().colour}, more...)...)
+	w.raw(`<g class="`).raw(class).raw(" series-").count(s.styleIndex() + 1).raw(`" color="`).raw(s.look().colour).raw(`"`).raw(more).raw(">")
 }
 
 // drawLine draws a line of a series; a bridged series' line is double.
 func (l *layout) drawLine(w *svg, n int) {
-	l.seriesGroup(w, l.of[n], "still-join")
-	strokePath(w, l.series[l.of[n]], l.lines[n].path())
-	w.close("g")
+	l.seriesGroup(w, l.of[n], "still-join", "")
+	strokePath(w, l.series[l.of[n]], func() { w.line(l.lines[n]) })
+	w.raw("</g>")
 }
 
-// strokePath draws a line in a series' dash.
-func strokePath(w *svg, s *series, d string) {
-	width := "2"
+// strokePath draws a line, whose d a function adds, in a series' dash.
+func strokePath(w *svg, s *series, d func()) {
+	w.raw(`<path d="`)
+	d()
+	w.raw(`" fill="none" stroke="currentColor" stroke-width="`)
 	if s.bridged {
-		width = "5"
+		w.raw(`5"`)
+	} else {
+		w.raw(`2"`)
 	}
-	attributes := []string{"d", d, "fill", "none", "stroke", "currentColor", "stroke-width", width}
-	if dashes := s.look().dashes(); dashes != "" {
-		attributes = append(attributes, "stroke-dasharray", dashes)
+	if dash := s.look().dash; dash != nil {
+		w.raw(` stroke-dasharray="`).dashes(dash).raw(`"`)
 	}
-	w.empty("path", attributes...)
+	w.raw("/>")
 	if s.bridged {
-		w.empty("path", "class", "still-core", "d", d, "fill", "none", "stroke", cardColour, "stroke-width", "2")
+		w.raw(`<path class="still-core" d="`)
+		d()
+		w.raw(`" fill="none" stroke="` + cardColour + `" stroke-width="2"/>`)
 	}
 }
 
@@ -184,7 +196,7 @@ func (l *layout) drawMarks(w *svg, series int) {
 	if s.bare {
 		return
 	}
-	l.seriesGroup(w, series, "still-marks", "fill", "currentColor", "stroke", "currentColor", "stroke-width", "1.6")
+	l.seriesGroup(w, series, "still-marks", ` fill="currentColor" stroke="currentColor" stroke-width="1.6"`)
 	for _, q := range s.points {
 		at, ok := l.spot(q)
 		if !ok || !(at.low > at.high) {
@@ -226,17 +238,20 @@ func (l *layout) drawLabels(w *svg) {
 		if !name.placed || name.text == "" {
 			continue
 		}
-		class, colour, weight := "still-label still-ink", inkColour, "600"
 		if name.series >= 0 {
 			s := l.series[name.series]
-			class, colour = "still-label series-"+strconv.Itoa(s.styleIndex()+1), s.look().colour
+			w.raw(`<text class="still-label series-`).count(s.styleIndex() + 1).raw(`" color="`).raw(s.look().colour)
+		} else {
+			w.raw(`<text class="still-label still-ink" color="` + inkColour)
 		}
 		if name.light {
-			weight = "400"
+			w.raw(`" fill="currentColor" font-weight="400"`)
+		} else {
+			w.raw(`" fill="currentColor" font-weight="600"`)
 		}
-		w.text("text", name.text, "class", class, "color", colour, "fill", "currentColor", "font-weight", weight,
-			"x", number((name.box.x0+name.box.x1)/2), "y", number(name.box.y1-2), "text-anchor", "middle",
-			"stroke", cardColour, "stroke-width", "4", "stroke-linejoin", "round", "paint-order", "stroke")
+		w.attribute(` x="`, (name.box.x0+name.box.x1)/2).attribute(` y="`, name.box.y1-2)
+		w.raw(` text-anchor="middle" stroke="` + cardColour + `" stroke-width="4" stroke-linejoin="round" paint-order="stroke">`)
+		w.escaped(name.text).raw("</text>")
 	}
 }
 
@@ -244,9 +259,9 @@ func (l *layout) drawLabels(w *svg) {
 func (l *layout) drawLegend(w *svg) {
 	for _, item := range l.legend {
 		s := l.series[item.series]
-		l.seriesGroup(w, item.series, "still-legend")
+		l.seriesGroup(w, item.series, "still-legend", "")
 		middle := item.y - 5
-		strokePath(w, s, "M"+number(item.x)+" "+number(middle)+"h"+number(swatchWidth))
+		strokePath(w, s, func() { w.raw("M").number(item.x).raw(" ").number(middle).raw("h").number(swatchWidth) })
 		w.empty("path", "fill", "currentColor", "d", s.look().path(item.x+swatchWidth/2, middle, markRadius))
 		if s.bridged {
 			w.empty("path", "fill", "none", "stroke", "currentColor", "stroke-width", "1.3", "d", s.look().path(item.x+swatchWidth/2, middle, ringRadius))

@@ -60,16 +60,22 @@ func (w *svg) close(name string) { w.raw("</").raw(name).raw(">") }
 // text writes an element that holds only text.
 func (w *svg) text(name, content string, attributes ...string) {
 	w.open(name, attributes...)
-	w.raw(escape(content))
-	w.close(name)
+	w.escaped(content).close(name)
 }
 
 func (w *svg) tag(name string, attributes []string) {
 	w.raw("<").raw(name)
 	for i := 0; i+1 < len(attributes); i += 2 {
-		w.raw(" ").raw(attributes[i]).raw(`="`).raw(escape(attributes[i+1])).raw(`"`)
+		w.raw(" ").raw(attributes[i]).raw(`="`).escaped(attributes[i+1]).raw(`"`)
 	}
 }
+
+// escaped adds a text, made safe.
+func (w *svg) escaped(s string) *svg { return w.raw(escape(s)) }
+
+// attribute adds the attribute that the tag being written has next: a number's name with its
+// blank and quote, ` x="`.
+func (w *svg) attribute(name string, x float64) *svg { return w.raw(name).number(x).raw(`"`) }
 
 // escape makes a text safe in XML and HTML, in content and in quoted attributes.
 // Characters that XML 1.0 does not have (section 2.2) become U+FFFD.
