@@ -28,6 +28,8 @@ type Chart struct {
 type Table struct {
 	Head []string // with units
 	Rows [][]Cell
+
+	room []Cell // for rows to come
 }
 
 // A Cell is one cell of a Table. Neither field is escaped.

@@ -3,6 +3,7 @@ package charts
 import (
 	"math"
 	"slices"
+	"sync"
 )
 
 // A label is a text that stands at what it names.
@@ -26,6 +27,7 @@ const (
 // no such place stays out, and series then stand in a legend.
 func (l *layout) placeLabels() {
 	p := newPlacer(l)
+	defer p.put()
 	l.labels = make([]label, len(l.series))
 	for _, i := range p.hardestFirst() {
 		if l.series[i].quiet {
@@ -65,11 +67,19 @@ type placer struct {
 	best   float64
 }
 
+// placers are used again with the room that they hold.
+var placers = sync.Pool{New: func() any { return new(placer) }}
+
 func newPlacer(l *layout) *placer {
-	p := &placer{layout: l, boxes: make([]box, len(l.points)), marks: make([][]dot, len(l.series))}
-	p.blocks = make([]box, 0, len(l.points)+2*len(l.strokes)+len(l.series)+8)
-	for i, s := range l.series {
-		p.marks[i] = make([]dot, 0, len(s.points))
+	p := placers.Get().(*placer)
+	p.layout, p.last = l, 0
+	p.blocks, p.hulls, p.thin = p.blocks[:0], p.hulls[:0], p.thin[:0]
+	p.boxes = append(p.boxes[:0], make([]box, len(l.points))...)
+	for len(p.marks) < len(l.series) {
+		p.marks = append(p.marks, nil)
+	}
+	for i := range p.marks {
+		p.marks[i] = p.marks[i][:0]
 	}
 	for _, q := range l.points {
 		if at, ok := l.spot(q); ok {
@@ -97,6 +107,13 @@ func newPlacer(l *layout) *placer {
 		p.hulls = append(p.hulls, line.hull())
 	}
 	return p
+}
+
+// put gives a placer back, without what it was for.
+func (p *placer) put() {
+	p.layout, p.name = nil, label{}
+	clear(p.thin)
+	placers.Put(p)
 }
 
 // hardestFirst lists the series by how many marks their lines join: a long line has

@@ -8,8 +8,18 @@ import (
 // cells are a row of a table being written.
 type cells []Cell
 
+// rowsAtOnce is for how many rows room is made at once.
+const rowsAtOnce = 32
+
 // row begins a row of the table.
-func (t *Table) row() cells { return make(cells, 0, len(t.Head)) }
+func (t *Table) row() cells {
+	from, to := len(t.room), len(t.room)+len(t.Head)
+	if to > cap(t.room) {
+		t.room, from, to = make([]Cell, 0, rowsAtOnce*len(t.Head)), 0, len(t.Head)
+	}
+	t.room = t.room[:to]
+	return cells(t.room[from:from:to])
+}
 
 // add ends a row, with the rows before it.
 func (t *Table) add(row cells) { t.Rows = append(t.Rows, row) }

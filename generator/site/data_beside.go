@@ -146,12 +146,12 @@ func pointKey(at sheet.Point) string {
 }
 
 func besideClaimOf(c *sheet.Claim) besideClaim {
-	row := claimRows([]*sheet.Claim{c}, "")[0]
+	figure, of := measuredOf(c)
 	out := besideClaim{
-		ID: c.ID, Label: c.Label, Verdict: string(c.Verdict), Word: c.Word, Figure: row.Figure, Of: row.Of, Lacks: row.Lacks,
+		ID: c.ID, Label: c.Label, Verdict: string(c.Verdict), Word: c.Word, Figure: figure, Of: of, Lacks: c.Lacks() != nil,
 		Alt: charts.ClaimWords(c),
 	}
-	if row.Line == "" {
+	if _, _, drawn := charts.PlaceClaim(c, 0, 100); !drawn {
 		return out
 	}
 	percent := func(watts float64) float64 { return rounded(100 * watts / c.ClaimW) }

@@ -112,8 +112,8 @@ func fromTo(figures []*sheet.Figure) string {
 	return low.ValueText + " to " + high.ValueText + nbsp + high.Unit
 }
 
-// corners is the table of the extremes of a claim that has a bracket.
-func (b *binder) corners(c *sheet.Claim, methodology string) table {
+// corners is the table, on a desk, of the extremes of a claim that has a bracket.
+func (b *binder) corners(c *sheet.Claim, methodology string, desk *cellDesk) table {
 	t := table{
 		Caption: "Extremes of the conditions of claim " + c.ID, Class: "small",
 		Head: []column{
@@ -130,11 +130,13 @@ func (b *binder) corners(c *sheet.Claim, methodology string) table {
 		if high := quantity.Chance(corner.PMax, rule.MetFrom, shortTo); high != p {
 			p += " … " + high
 		}
-		rows = append(rows, row{Cells: []cell{
-			{Text: quantity.Fixed(corner.K, 2), Column: 0}, {Text: signed(quantity.Fixed(corner.M, 0)), Column: 1},
-			{Text: sheet.Printed(corner.Verdict), Column: 2, Class: "figure-cell"}, {Text: p, Column: 3},
-			{Text: quantity.Significant(corner.Y, 5), Column: 4}, {Text: quantity.Significant(corner.U, 3), Column: 5},
-		}})
+		desk.add(cell{Text: quantity.Fixed(corner.K, 2), Column: 0})
+		desk.add(cell{Text: signed(quantity.Fixed(corner.M, 0)), Column: 1})
+		desk.add(cell{Text: sheet.Printed(corner.Verdict), Column: 2, Class: "figure-cell"})
+		desk.add(cell{Text: p, Column: 3})
+		desk.add(cell{Text: quantity.Significant(corner.Y, 5), Column: 4})
+		desk.add(cell{Text: quantity.Significant(corner.U, 3), Column: 5})
+		rows = append(rows, desk.row(""))
 	}
 	t.Groups = [][]row{rows}
 	return t
@@ -248,10 +250,11 @@ func offSupply(s *sheet.Sheet, c *sheet.Claim) float64 {
 }
 
 func (b *binder) bracketTextOf(s *sheet.Sheet, c *sheet.Claim, methodology string) *bracketText {
-	page := "../units/" + s.Slug + "/index.html"
+	page, desk := "../units/"+s.Slug+"/index.html", takeCells()
+	defer desk.clear()
 	t := &bracketText{
 		Unit: link{page, s.Name}, Claim: link{page + "#claim-" + c.ID, c.Label},
-		Claimed: with(c.Rec.PowerW, "W") + "; " + c.Conditions, Says: b.bracket(s, c), Corners: b.corners(c, methodology).html(),
+		Claimed: with(c.Rec.PowerW, "W") + "; " + c.Conditions, Says: b.bracket(s, c), Corners: b.corners(c, methodology, desk).html(),
 		Class: string(c.Verdict), Mark: markOf(c.Verdict), Word: c.Word,
 	}
 	for _, ch := range c.Channels {

@@ -71,7 +71,7 @@ func figureOfChart(c *charts.Chart, number int, heading, from string, quoted boo
 // writeChartTable adds the data of a page's chart of that number, row by row.
 func writeChartTable(d *draft, c *charts.Chart, number int) {
 	t := table{Caption: "Data of figure " + strconv.Itoa(number), Class: "small", Head: make([]column, len(c.Table.Head))}
-	line, pads := make([]cell, len(t.Head)), make([]int, len(t.Head))
+	pads := make([]int, len(t.Head))
 	for i, head := range c.Table.Head {
 		pads[i] = numeric(c.Table.Rows, i)
 		t.Head[i] = column{Text: head, Numeric: pads[i] >= 0}
@@ -79,10 +79,17 @@ func writeChartTable(d *draft, c *charts.Chart, number int) {
 	t.begin(d)
 	d.raw("<tbody>\n")
 	for _, r := range c.Table.Rows {
+		d.raw("<tr>")
 		for i, cl := range r {
-			line[i] = cell{Text: cl.Text, Href: cl.Href, Column: i}
+			if pads[i] >= 0 {
+				d.raw(`<td class="n">`)
+			} else {
+				d.raw("<td>")
+			}
+			d.link(cl.Href, cl.Text).pad(cl.Text, pads[i])
+			d.raw("</td>")
 		}
-		t.row(d, &row{Cells: line[:len(r)]}, pads)
+		d.raw("</tr>\n")
 	}
 	d.raw("</tbody>\n")
 	t.end(d)

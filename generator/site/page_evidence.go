@@ -19,7 +19,8 @@ type evidence struct {
 // evidenceOf tells how a claim was decided.
 func (b *binder) evidenceOf(s *sheet.Sheet, c *sheet.Claim, methodology string) template.HTML {
 	return drafted(func(d *draft) {
-		e := evidence{d, methodology}
+		e, desk := evidence{d, methodology}, takeCells()
+		defer desk.clear()
 		d.raw("<div class=\"evidence-body\">\n<p class=\"why\">").words(c.Why).raw("</p>\n<dl class=\"facts\">\n")
 		e.outcome(c, b.site.Content.Site.Rule.AllowancePct.Value > 0)
 		e.conditions(c)
@@ -30,12 +31,12 @@ func (b *binder) evidenceOf(s *sheet.Sheet, c *sheet.Claim, methodology string) 
 		e.uses(c)
 		if says := b.bracket(s, c); says != "" {
 			d.raw("<div class=\"bracket\">\n<p>").words(says).raw(` <a class="soft" href="`).words(methodology).raw("#bracketing\">An example</a></p>\n")
-			b.corners(c, methodology).write(d)
+			b.corners(c, methodology, desk).write(d)
 			d.raw("</div>\n")
 		}
 		if says := rulesSay(c.Rules); says != "" {
 			d.raw("<div class=\"other-rules\">\n<p>").words(says).raw("</p>\n")
-			rulesTable(c).write(d)
+			rulesTable(c, desk).write(d)
 			d.raw("</div>\n")
 		}
 		// The anchor is that of the derivation, which stood on this page once.

@@ -23,8 +23,8 @@ func rulesSay(rules []sheet.RuleSays) string {
 	return "How sure one asks to be makes no difference here: the usual rules all say the same of these figures."
 }
 
-// rulesTable is what each of the usual rules would say of a claim.
-func rulesTable(c *sheet.Claim) table {
+// rulesTable is what each of the usual rules would say of a claim, on a desk.
+func rulesTable(c *sheet.Claim, desk *cellDesk) table {
 	t := table{Caption: "What each usual rule says of claim " + c.Label, Class: "small rules",
 		Head: []column{{Text: "Rule"}, {Text: "Met from p of", Numeric: true}, {Text: "Verdict"}}}
 	rows := make([]row, 0, len(c.Rules))
@@ -37,10 +37,10 @@ func rulesTable(c *sheet.Claim) table {
 		if r.Verdict == c.Verdict {
 			word = c.Word
 		}
-		rows = append(rows, row{Cells: []cell{
-			name, {Text: quantity.Float(r.Rule.MetFrom), Column: 1},
-			{Markup: verdictMarkup(r.Verdict, word), Column: 2},
-		}})
+		desk.add(name)
+		desk.add(cell{Text: quantity.Float(r.Rule.MetFrom), Column: 1})
+		desk.add(cell{Markup: verdictMarkup(r.Verdict, word), Column: 2})
+		rows = append(rows, desk.row(""))
 	}
 	t.Groups = [][]row{rows}
 	return t
