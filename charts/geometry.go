@@ -107,10 +107,13 @@ func (b box) apart(from, to dot) float64 {
 }
 
 // distance is how far a box lies from a dot; 0 inside.
-func (b box) distance(d dot) float64 {
+func (b box) distance(d dot) float64 { return math.Sqrt(b.squared(d)) }
+
+// squared is the square of that.
+func (b box) squared(d dot) float64 {
 	dx := max(b.x0-d.x, 0, d.x-b.x1)
 	dy := max(b.y0-d.y, 0, d.y-b.y1)
-	return math.Sqrt(dx*dx + dy*dy)
+	return dx*dx + dy*dy
 }
 
 // textWidth estimates how wide a text is at fontSize, on the wide side of the fonts

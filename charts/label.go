@@ -202,14 +202,8 @@ func (p *placer) free(b box) bool {
 		return false
 	}
 	near := b.grown(2)
-	if p.last < len(p.blocks) && near.overlaps(p.blocks[p.last]) {
+	if p.blocked(near, min(p.last, len(p.blocks)), len(p.blocks)) || p.blocked(near, 0, p.last) {
 		return false
-	}
-	for i := range p.blocks {
-		if near.overlaps(p.blocks[i]) {
-			p.last = i
-			return false
-		}
 	}
 	for i := range p.hulls {
 		if !near.overlaps(p.hulls[i]) {
@@ -222,34 +216,60 @@ func (p *placer) free(b box) bool {
 	return true
 }
 
+// blocked reports whether any of some blocks is in the way.
+func (p *placer) blocked(b box, from, to int) bool {
+	for i := from; i < to; i++ {
+		if b.overlaps(p.blocks[i]) {
+			p.last = i
+			return true
+		}
+	}
+	return false
+}
+
 // plainlyAt reports whether a place is nearer to a series than to any other, so
 // that nobody reads the name at the wrong line.
 func (p *placer) plainlyAt(series int, b box) bool {
 	if series < 0 || len(p.series) == 1 {
 		return true
 	}
-	limit := p.distance(series, b, math.Inf(1)) + 2
+	limit := p.distance(series, b) + 2
 	for i := range p.series {
-		if i != series && p.distance(i, b, limit) < limit {
+		if i != series && p.nearer(i, b, limit) {
 			return false
 		}
 	}
 	return true
 }
 
-// distance is how far a box lies from a series' lines and marks; where that is more
-// than the limit, it may be too large.
-func (p *placer) distance(series int, b box, limit float64) float64 {
+// distance is how far a box lies from a series' lines and marks.
+func (p *placer) distance(series int, b box) float64 {
 	nearest := math.Inf(1)
 	for _, d := range p.marks[series] {
-		nearest = min(nearest, b.distance(d)-markRadius)
+		nearest = min(nearest, b.squared(d))
 	}
+	nearest = math.Sqrt(nearest) - markRadius
 	for n, line := range p.lines {
-		if p.of[n] == series && b.gap(p.hulls[n]) < min(nearest, limit) {
+		if p.of[n] == series && b.gap(p.hulls[n]) < nearest {
 			nearest = min(nearest, line.distance(b))
 		}
 	}
 	return nearest
+}
+
+// nearer reports whether a box lies nearer than the limit to a series' lines or marks.
+func (p *placer) nearer(series int, b box, limit float64) bool {
+	for _, d := range p.marks[series] {
+		if math.Sqrt(b.squared(d))-markRadius < limit {
+			return true
+		}
+	}
+	for n, line := range p.lines {
+		if p.of[n] == series && b.gap(p.hulls[n]) < limit && line.distance(b) < limit {
+			return true
+		}
+	}
+	return false
 }
 
 // besideLine offers the places above and below a series' lines, and around its marks.
