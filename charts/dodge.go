@@ -1,6 +1,9 @@
 package charts
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // placeDodge moves marks that would cover each other beside their place, so far
 // that of each more than half is seen. A mark that covers none stands exactly on it;
@@ -10,24 +13,30 @@ func (l *layout) placeDodge() {
 	if !l.x.dodge {
 		return
 	}
-	var places []float64
-	columns := map[float64][]*point{}
-	for _, q := range l.joinedFirst() {
-		if columns[q.x] == nil {
+	var places []float64 // few
+	all := l.joinedFirst()
+	for _, q := range all {
+		if !slices.Contains(places, q.x) {
 			places = append(places, q.x)
 		}
-		columns[q.x] = append(columns[q.x], q)
 	}
+	column, placed := make([]*point, 0, len(all)), make([]box, 0, len(all))
 	for _, x := range places {
-		l.dodgeColumn(columns[x], l.room(x, places))
+		column = column[:0]
+		for _, q := range all {
+			if q.x == x {
+				column = append(column, q)
+			}
+		}
+		l.dodgeColumn(column, placed, l.room(x, places))
 	}
 	for n := range l.spots {
 		l.spots[n].x += l.dodge[n]
 	}
 }
 
-func (l *layout) dodgeColumn(column []*point, room float64) {
-	placed := make([]box, 0, len(column))
+// dodgeColumn moves the marks of one place; placed is room for as many boxes.
+func (l *layout) dodgeColumn(column []*point, placed []box, room float64) {
 	widest := 0.0
 	for _, q := range column {
 		at := l.coreBox(q)

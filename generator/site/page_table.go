@@ -6,7 +6,7 @@ import (
 )
 
 // A table is a table of a page, rendered here and not in a template: a page has
-// thousands of cells, and a template action costs a microsecond.
+// thousands of cells, and an action of a template costs far more than one of these.
 type table struct {
 	Caption string
 	Class   string
