@@ -40,7 +40,7 @@ func TestFiguresAreMadeOfTheirShares(t *testing.T) {
 		}
 		for name, spoil := range map[string]func(lines []quantity.Line) []quantity.Line{
 			"larger":  func(l []quantity.Line) []quantity.Line { l[0].C *= 1.0001; return l },
-			"shared":  func(l []quantity.Line) []quantity.Line { l[0].Sharing = "other"; return l },
+			"shared":  func(l []quantity.Line) []quantity.Line { l[0].Sharing = quantity.Common - l[0].Sharing; return l },
 			"missing": func(l []quantity.Line) []quantity.Line { return l[1:] },
 			"another": func(l []quantity.Line) []quantity.Line {
 				return append(l, quantity.Line{Source: &quantity.Source{ID: "new", U: 1}, C: 1})
