@@ -234,24 +234,30 @@ func drawMark(w *svg, s *series, q *point, at spot) {
 // drawLabels writes every label over a rim of the ground's colour, so that a grid
 // line behind it does not cut it.
 func (l *layout) drawLabels(w *svg) {
+	first := true
 	for _, name := range l.labels {
 		if !name.placed || name.text == "" {
 			continue
 		}
+		if first {
+			w.raw(`<g class="still-labels" fill="currentColor" font-weight="600" text-anchor="middle" stroke="` + cardColour +
+				`" stroke-width="4" stroke-linejoin="round" paint-order="stroke">`)
+			first = false
+		}
 		if name.series >= 0 {
 			s := l.series[name.series]
-			w.raw(`<text class="still-label series-`).count(s.styleIndex() + 1).raw(`" color="`).raw(s.look().colour)
+			w.raw(`<text class="series-`).count(s.styleIndex() + 1).raw(`" color="`).raw(s.look().colour)
 		} else {
-			w.raw(`<text class="still-label still-ink" color="` + inkColour)
+			w.raw(`<text class="still-ink" color="` + inkColour)
 		}
+		w.raw(`"`)
 		if name.light {
-			w.raw(`" fill="currentColor" font-weight="400"`)
-		} else {
-			w.raw(`" fill="currentColor" font-weight="600"`)
+			w.raw(` font-weight="400"`)
 		}
-		w.attribute(` x="`, (name.box.x0+name.box.x1)/2).attribute(` y="`, name.box.y1-2)
-		w.raw(` text-anchor="middle" stroke="` + cardColour + `" stroke-width="4" stroke-linejoin="round" paint-order="stroke">`)
-		w.escaped(name.text).raw("</text>")
+		w.attribute(` x="`, (name.box.x0+name.box.x1)/2).attribute(` y="`, name.box.y1-2).raw(">").escaped(name.text).raw("</text>")
+	}
+	if !first {
+		w.close("g")
 	}
 }
 

@@ -10,8 +10,12 @@ import (
 	"strings"
 )
 
-// A look is how elements of a drawing are painted, where they don't say it themselves.
-type look struct{ colour, fill string }
+// A look is how elements of a drawing are painted, where they don't say it themselves: the
+// attributes that SVG hands down (SVG 2, 6.3: inherited presentation attributes).
+type look struct {
+	colour, fill, stroke, width, dashes string
+	weight, anchor, order               string // of texts
+}
 
 // A sketch is an SVG being drawn on a canvas, in a box of it.
 type sketch struct {
@@ -78,11 +82,25 @@ func (s *sketch) scaled(n int) int { return divided(n*s.up, max(s.down, 1)) }
 // look gives what an element hands down.
 func (s *sketch) look(t xml.StartElement) look {
 	l := s.looks[len(s.looks)-1]
-	if colour := attribute(t, "color"); colour != "" {
-		l.colour = colour
-	}
-	if fill := attribute(t, "fill"); fill != "" {
-		l.fill = fill
+	for _, a := range t.Attr {
+		switch a.Name.Local {
+		case "color":
+			l.colour = a.Value
+		case "fill":
+			l.fill = a.Value
+		case "stroke":
+			l.stroke = a.Value
+		case "stroke-width":
+			l.width = a.Value
+		case "stroke-dasharray":
+			l.dashes = a.Value
+		case "font-weight":
+			l.weight = a.Value
+		case "text-anchor":
+			l.anchor = a.Value
+		case "paint-order":
+			l.order = a.Value
+		}
 	}
 	return l
 }
@@ -150,7 +168,7 @@ func (s *sketch) element(t xml.StartElement) error {
 				return err
 			}
 		}
-		return s.stroke(t, l, lines)
+		return s.stroke(l, lines)
 	}
 	return fmt.Errorf("the element %q isn't known", t.Name.Local)
 }
@@ -203,21 +221,22 @@ func (s *sketch) ink(colour string, l look) (ink, error) {
 }
 
 // stroke draws the lines of a path.
-func (s *sketch) stroke(t xml.StartElement, l look, lines []outline) error {
-	colour := attribute(t, "stroke")
-	if colour == "" || colour == "none" {
+func (s *sketch) stroke(l look, lines []outline) error {
+	if l.stroke == "" || l.stroke == "none" {
 		return nil
 	}
-	with, err := s.ink(colour, l)
+	with, err := s.ink(l.stroke, l)
 	if err != nil {
 		return err
 	}
 	width := one
-	if attribute(t, "stroke-width") != "" {
-		width = s.length(t, "stroke-width")
+	if l.width != "" {
+		if width, err = fixedNumber(l.width); err != nil {
+			return err
+		}
 	}
 	var dashes []int
-	for _, d := range strings.Fields(attribute(t, "stroke-dasharray")) {
+	for _, d := range strings.Fields(l.dashes) {
 		n, err := fixedNumber(d)
 		if err != nil {
 			return err
@@ -305,20 +324,20 @@ func (s *sketch) lettered(t xml.StartElement, content string) error {
 	}
 	const size = 14 // what charts write with
 	set := style{regular, divided(s.scaled(size*one), one)}
-	if attribute(t, "font-weight") == "600" {
+	if l.weight == "600" {
 		set.weight = bold
 	}
 	content = settable(content)
 	at := s.place(point{s.length(t, "x"), s.length(t, "y")})
 	width := s.letters.width(content, set)
-	switch attribute(t, "text-anchor") {
+	switch l.anchor {
 	case "middle":
 		at.x -= width * one / 2
 	case "end":
 		at.x -= width * one
 	}
 	x, y := divided(at.x, one), divided(at.y, one)
-	if attribute(t, "paint-order") == "stroke" {
+	if l.order == "stroke" {
 		for _, by := range [][2]int{{-3, 0}, {3, 0}, {0, -3}, {0, 3}, {-2, -2}, {2, -2}, {-2, 2}, {2, 2}} {
 			s.text(content, x+by[0], y+by[1], set, paper)
 		}

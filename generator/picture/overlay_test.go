@@ -24,6 +24,32 @@ const someDrawing = `<svg xmlns="http://www.w3.org/2000/svg" class="still" viewB
 <text color="#1f5fa8" fill="currentColor" x="300" y="80" text-anchor="middle" stroke="#ffffff" stroke-width="4" paint-order="stroke">1 % THD+N</text>
 </svg>`
 
+// What a group says of its elements is the same as each of them saying it, and what they say
+// themselves counts (SVG 2, 6.3): bars of uncertainty and hollow marks have their stroke from a group.
+func TestDrawingsHandDown(t *testing.T) {
+	drawn := func(inside string) string {
+		c := frame(1)
+		if err := (ChartPlate{somePlate(), "x", `<svg viewBox="0 0 720 410" width="720" height="410">` + inside + `</svg>`}).paint(c); err != nil {
+			t.Fatal(err)
+		}
+		return string(c.image.Pix)
+	}
+	const upright, hollow, label = `d="M100 100V200"/>`, `d="M300 90L320 90L310 110z"/>`, `x="400" y="80">one</text>`
+	grouped := drawn(`<g color="#9c2f6f" fill="currentColor" stroke="currentColor" stroke-width="1.6" stroke-dasharray="7 4"><path ` + upright +
+		`<path fill="#ffffff" stroke-width="1.8" ` + hollow + `</g><g color="#1f5fa8" fill="currentColor" font-weight="600" text-anchor="middle" paint-order="stroke"><text ` + label + `</g>`)
+	each := drawn(`<path color="#9c2f6f" fill="currentColor" stroke="currentColor" stroke-width="1.6" stroke-dasharray="7 4" ` + upright +
+		`<path color="#9c2f6f" fill="#ffffff" stroke="currentColor" stroke-width="1.8" stroke-dasharray="7 4" ` + hollow +
+		`<text color="#1f5fa8" fill="currentColor" font-weight="600" text-anchor="middle" paint-order="stroke" ` + label)
+	if grouped != each {
+		t.Error("a group's attributes aren't those of its elements")
+	}
+	for name, without := range map[string]string{"a stroke": `stroke="currentColor" `, "dashes": `stroke-dasharray="7 4" `} {
+		if drawn(strings.ReplaceAll(`<path color="#9c2f6f" stroke="currentColor" stroke-dasharray="7 4" `+upright, without, "")) == drawn(`<path color="#9c2f6f" stroke="currentColor" stroke-dasharray="7 4" `+upright) {
+			t.Errorf("%s isn't seen", name)
+		}
+	}
+}
+
 func somePlate() Plate {
 	c := fullCard()
 	return Plate{Name: c.Name, Sheet: c.Sheet, Foot: c.Foot, Where: c.Where}
