@@ -112,6 +112,7 @@ func eachKind(t *testing.T, s *Site, dir string) []string {
 // the narrowest phone and on a desk, folded and opened. What it leaves to a person
 // somebody has looked at.
 func TestPagesAreAccessible(t *testing.T) {
+	t.Parallel() // beside others that wait for other programs
 	script, err := os.ReadFile(tool(t, "axe-core/axe.min.js"))
 	if err != nil {
 		t.Fatal(err)

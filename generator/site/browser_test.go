@@ -163,6 +163,7 @@ const live = `(async () => { for (const f of document.querySelectorAll('figure.c
 // No request leaves a page, nothing is blocked by its policy, and the console stays
 // silent: from a server and from the disk.
 func TestPagesKeepToThemselves(t *testing.T) {
+	t.Parallel() // beside others that wait for other programs
 	_, dir := published(t)
 	server := httptest.NewServer(hosted(t, dir))
 	defer server.Close()

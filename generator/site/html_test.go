@@ -80,6 +80,7 @@ func faulty(t *testing.T, files map[string]string) string {
 // The Nu Html Checker, which follows the HTML Living Standard (WHATWG), finds no
 // error in any page, style sheet or drawing.
 func TestFilesAreValid(t *testing.T) {
+	t.Parallel() // beside others that wait for other programs
 	jar, java := tool(t, "vnu-jar/build/dist/vnu.jar"), program(t, "java")
 	_, dir := published(t)
 	longList(t, dir)

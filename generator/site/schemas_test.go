@@ -198,6 +198,7 @@ func TestSheetsAreValid(t *testing.T) {
 // The TOML checker that editors use finds the published schemas by the first lines of the
 // demo's files, nothing wrong in these, and each usual slip in a spoiled one.
 func TestEditorsSchemas(t *testing.T) {
+	t.Parallel() // beside others that wait for other programs
 	program := checker(t, "node_modules/@taplo/cli/dist/cli.js")
 	root := t.TempDir()
 	b := &binder{site: &Site{Content: &record.Content{Site: &record.Site{}}}}
