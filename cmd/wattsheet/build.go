@@ -64,7 +64,7 @@ func runBuild(u *ui, c *command, args []string) int {
 	}
 	out = cmp.Or(out, filepath.Join(root, "public"))
 	var b site.Built
-	collectLess()
+	collectLess(root)
 	draft, err := site.OpenDraft(root)
 	if err != nil {
 		return u.failed(err)
@@ -105,11 +105,13 @@ func runBuild(u *ui, c *command, args []string) int {
 }
 
 // collectLess has garbage collected less often, within bounds of memory: what a build
-// keeps is small beside what passes through it. What the user set stands.
-func collectLess() {
+// keeps is small beside what passes through it. It keeps some 30 kB a unit, for which the
+// bounds leave room: near them garbage would be collected all the time. What the user set stands.
+func collectLess(root string) {
 	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
+		units, _ := os.ReadDir(filepath.Join(root, "content", "units")) // the build says if there are none
 		debug.SetGCPercent(1600)
-		debug.SetMemoryLimit(400 << 20)
+		debug.SetMemoryLimit(400<<20 + int64(len(units))*40<<10)
 	}
 }
 

@@ -45,7 +45,7 @@ func runCheck(u *ui, c *command, args []string) int {
 	}
 	var found checked
 	var err error
-	collectLess()
+	collectLess(root)
 	kits, odd := keptKits(root, "")
 	u.during("looking at the content", func() { found.Checked, err = site.CheckAlso(root, start, alsoOf(kits)) })
 	if err != nil {
