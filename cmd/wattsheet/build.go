@@ -105,7 +105,7 @@ func runBuild(u *ui, c *command, args []string) int {
 }
 
 // collectLess has garbage collected less often, within bounds of memory: what a build
-// keeps is small beside what passes through it. It keeps some 30 kB a unit, for which the
+// keeps is small beside what passes through it. It keeps some 45 kB a unit, for which the
 // bounds leave room: near them garbage would be collected all the time. What the user set stands.
 func collectLess(root string) {
 	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
