@@ -196,14 +196,20 @@ func (l *layout) drawMarks(w *svg, series int) {
 	if s.bare {
 		return
 	}
-	l.seriesGroup(w, series, "still-marks", ` fill="currentColor" stroke="currentColor" stroke-width="1.6"`)
+	l.seriesGroup(w, series, "still-marks", ` fill="currentColor" stroke="`+cardColour+`" stroke-width="1"`)
+	end := ""
 	for _, q := range s.points {
 		at, ok := l.spot(q)
 		if !ok || !(at.low > at.high) {
 			continue
 		}
-		w.raw(`<path class="still-upright" d="M`).number(at.x).raw(" ").number(at.high).raw("V").number(at.low).raw(`"/>`)
+		if end == "" {
+			w.raw(`<path class="still-upright" stroke="currentColor" stroke-width="1.6" d="`)
+			end = `"/>`
+		}
+		w.raw("M").number(at.x).raw(" ").number(at.high).raw("V").number(at.low)
 	}
+	w.raw(end)
 	for _, q := range s.points {
 		if at, ok := l.spot(q); ok {
 			drawMark(w, s, q, at)
@@ -212,22 +218,22 @@ func (l *layout) drawMarks(w *svg, series int) {
 	w.close("g")
 }
 
-// drawMark draws one mark, with a thin rim that parts it from its neighbours: hollow
+// drawMark draws one mark, with the group's thin rim that parts it from its neighbours: hollow
 // where the run did not end as planned, with a second outline where the channels
 // were bridged.
 func drawMark(w *svg, s *series, q *point, at spot) {
 	look := s.look()
 	if !q.hollow {
-		w.raw(`<path class="still-mark" stroke="`+cardColour+`" stroke-width="1" d="`).outline(look, at.x, at.y, markRadius)
+		w.raw(`<path class="still-mark" d="`).outline(look, at.x, at.y, markRadius)
 		w.raw(`" data-n="`).count(q.n).raw(`"/>`)
 	} else {
-		w.raw(`<path class="still-mark still-hollow" fill="`+cardColour+`" stroke-width="1.8" d="`).outline(look, at.x, at.y, markRadius)
+		w.raw(`<path class="still-mark still-hollow" fill="`+cardColour+`" stroke="currentColor" stroke-width="1.8" d="`).outline(look, at.x, at.y, markRadius)
 		w.raw(`" data-n="`).count(q.n).raw(`">`)
 		w.text("title", q.about)
 		w.close("path")
 	}
 	if s.bridged {
-		w.raw(`<path class="still-ring" fill="none" stroke-width="1.3" d="`).outline(look, at.x, at.y, ringRadius).raw(`"/>`)
+		w.raw(`<path class="still-ring" fill="none" stroke="currentColor" stroke-width="1.3" d="`).outline(look, at.x, at.y, ringRadius).raw(`"/>`)
 	}
 }
 

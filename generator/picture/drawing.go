@@ -1,20 +1,36 @@
 package picture
 
 import (
+	"cmp"
 	"encoding/xml"
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"strconv"
 	"strings"
 )
 
 // A look is how elements of a drawing are painted, where they don't say it themselves: the
-// attributes that SVG hands down (SVG 2, 6.3: inherited presentation attributes).
-type look struct {
-	colour, fill, stroke, width, dashes string
-	weight, anchor, order               string // of texts
+// values of the attributes that SVG hands down (SVG 2, 6.3: inherited properties).
+type look map[string]string
+
+// What an attribute is to a drawing: handed down, of one element, or nothing, because it is for
+// browsers, readers and scripts. One that isn't here can't be drawn: what a chart says with it
+// would be lost without a word.
+const (
+	handed = iota + 1
+	own
+	aside
+)
+
+var attributes = map[string]int{
+	"color": handed, "fill": handed, "fill-opacity": handed, "stroke": handed, "stroke-width": handed, "stroke-dasharray": handed,
+	"font-weight": handed, "text-anchor": handed, "paint-order": handed,
+	"x": own, "y": own, "width": own, "height": own, "d": own, "viewBox": own,
+	"xmlns": aside, "class": aside, "id": aside, "role": aside, "aria-labelledby": aside, "data-n": aside,
+	"font-family": aside, "font-size": aside, "stroke-linejoin": aside,
 }
 
 // A sketch is an SVG being drawn on a canvas, in a box of it.
@@ -45,6 +61,7 @@ func (c *canvas) drawing(markup string, left, top, width, height int) error {
 			} else if err == nil {
 				err = s.element(t)
 			}
+			err = cmp.Or(err, known(t))
 			s.looks = append(s.looks, s.look(t))
 		case xml.EndElement:
 			s.looks = s.looks[:len(s.looks)-1]
@@ -81,28 +98,23 @@ func (s *sketch) scaled(n int) int { return divided(n*s.up, max(s.down, 1)) }
 
 // look gives what an element hands down.
 func (s *sketch) look(t xml.StartElement) look {
-	l := s.looks[len(s.looks)-1]
+	l := maps.Clone(s.looks[len(s.looks)-1])
 	for _, a := range t.Attr {
-		switch a.Name.Local {
-		case "color":
-			l.colour = a.Value
-		case "fill":
-			l.fill = a.Value
-		case "stroke":
-			l.stroke = a.Value
-		case "stroke-width":
-			l.width = a.Value
-		case "stroke-dasharray":
-			l.dashes = a.Value
-		case "font-weight":
-			l.weight = a.Value
-		case "text-anchor":
-			l.anchor = a.Value
-		case "paint-order":
-			l.order = a.Value
+		if attributes[a.Name.Local] == handed {
+			l[a.Name.Local] = a.Value
 		}
 	}
 	return l
+}
+
+// known refuses an element with an attribute that isn't.
+func known(t xml.StartElement) error {
+	for _, a := range t.Attr {
+		if attributes[a.Name.Local] == 0 {
+			return fmt.Errorf("the attribute %q of %q isn't known", a.Name.Local, t.Name.Local)
+		}
+	}
+	return nil
 }
 
 func attribute(t xml.StartElement, name string) string {
@@ -149,7 +161,7 @@ func (s *sketch) element(t xml.StartElement) error {
 		x, y := s.length(t, "x"), s.length(t, "y")
 		corner, far := s.place(point{x, y}), s.place(point{x + s.length(t, "width"), y + s.length(t, "height")})
 		s.shape(corner, point{far.x, corner.y}, far, point{corner.x, far.y})
-		return s.fill(t, l)
+		return s.fill(l)
 	case "path":
 		lines, err := outlines(attribute(t, "d"))
 		if err != nil {
@@ -160,11 +172,11 @@ func (s *sketch) element(t xml.StartElement) error {
 				lines[i].points[k] = s.place(lines[i].points[k])
 			}
 		}
-		if l.fill != "none" && anyClosed(lines) {
+		if l["fill"] != "none" && anyClosed(lines) {
 			for _, one := range lines {
 				s.shape(one.points...)
 			}
-			if err := s.fill(t, l); err != nil {
+			if err := s.fill(l); err != nil {
 				return err
 			}
 		}
@@ -176,12 +188,12 @@ func (s *sketch) element(t xml.StartElement) error {
 func (s *sketch) place(p point) point { return point{s.left + s.scaled(p.x), s.top + s.scaled(p.y)} }
 
 // fill paints the raster as an element says.
-func (s *sketch) fill(t xml.StartElement, l look) error {
-	with, err := s.ink(l.fill, l)
+func (s *sketch) fill(l look) error {
+	with, err := s.ink(l["fill"], l)
 	if err != nil {
 		return err
 	}
-	opacity := attribute(t, "fill-opacity")
+	opacity := l["fill-opacity"]
 	if opacity == "" {
 		s.paint(with)
 		return nil
@@ -203,7 +215,7 @@ var drawingInks = map[string]ink{"#1b1f23": inkInk, "#5a6068": softInk, "#d9d6cd
 
 func (s *sketch) ink(colour string, l look) (ink, error) {
 	if colour == "currentColor" {
-		colour = l.colour
+		colour = l["color"]
 	}
 	if colour == "" {
 		return inkInk, nil
@@ -222,21 +234,21 @@ func (s *sketch) ink(colour string, l look) (ink, error) {
 
 // stroke draws the lines of a path.
 func (s *sketch) stroke(l look, lines []outline) error {
-	if l.stroke == "" || l.stroke == "none" {
+	if l["stroke"] == "" || l["stroke"] == "none" {
 		return nil
 	}
-	with, err := s.ink(l.stroke, l)
+	with, err := s.ink(l["stroke"], l)
 	if err != nil {
 		return err
 	}
 	width := one
-	if l.width != "" {
-		if width, err = fixedNumber(l.width); err != nil {
+	if l["stroke-width"] != "" {
+		if width, err = fixedNumber(l["stroke-width"]); err != nil {
 			return err
 		}
 	}
 	var dashes []int
-	for _, d := range strings.Fields(l.dashes) {
+	for _, d := range strings.Fields(l["stroke-dasharray"]) {
 		n, err := fixedNumber(d)
 		if err != nil {
 			return err
@@ -318,26 +330,26 @@ func (s *sketch) turn(centre point, radius int) {
 // lettered draws a text; one with a rim has the ground's colour around it.
 func (s *sketch) lettered(t xml.StartElement, content string) error {
 	l := s.look(t)
-	with, err := s.ink(l.fill, l)
+	with, err := s.ink(l["fill"], l)
 	if err != nil {
 		return err
 	}
 	const size = 14 // what charts write with
 	set := style{regular, divided(s.scaled(size*one), one)}
-	if l.weight == "600" {
+	if l["font-weight"] == "600" {
 		set.weight = bold
 	}
 	content = settable(content)
 	at := s.place(point{s.length(t, "x"), s.length(t, "y")})
 	width := s.letters.width(content, set)
-	switch l.anchor {
+	switch l["text-anchor"] {
 	case "middle":
 		at.x -= width * one / 2
 	case "end":
 		at.x -= width * one
 	}
 	x, y := divided(at.x, one), divided(at.y, one)
-	if l.order == "stroke" {
+	if l["paint-order"] == "stroke" {
 		for _, by := range [][2]int{{-3, 0}, {3, 0}, {0, -3}, {0, 3}, {-2, -2}, {2, -2}, {-2, 2}, {2, 2}} {
 			s.text(content, x+by[0], y+by[1], set, paper)
 		}

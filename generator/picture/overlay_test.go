@@ -233,6 +233,7 @@ func TestDrawingsUnknownParts(t *testing.T) {
 		`<path stroke="url(#a)" d="M0 0H4"/>`:         `the colour "url(#a)" isn't known`,
 		`<path d="M0 0H4" stroke="#1b1f23"`:           "XML syntax error",
 		`<text fill="red" x="1" y="1">Ω</text>`:       `the colour "red" isn't known`,
+		`<g opacity="0.4"></g>`:                       `the attribute "opacity" of "g" isn't known`,
 	} {
 		drawing := `<svg width="720" height="410">` + part + `</svg>`
 		if _, err := (ChartPlate{Drawing: drawing}).Draw(1); err == nil || !strings.Contains(err.Error(), want) {

@@ -148,6 +148,9 @@ func TestOEmbed(t *testing.T) {
 			if !strings.HasPrefix(at, folder+embedName+"/") || path.Ext(at) != ".html" {
 				continue
 			}
+			if len(data) > 10_000 {
+				t.Errorf("%s has %d bytes", at, len(data))
+			}
 			// Beside the drawing, which is the sheet's own, there are some lines; of the whole sheet one more for each claim.
 			most := 2400
 			if strings.HasPrefix(at, folder+embedName+"/"+embedOfSheet+"/") {

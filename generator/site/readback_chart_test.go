@@ -57,7 +57,7 @@ func (r *readback) readDrawing(at string, drawing *html.Node, g grid) {
 		return
 	}
 	for _, series := range queryAll(drawing, "g.still-marks") {
-		uprights := queryAll(series, ".still-upright")
+		uprights := uprightsOf(series)
 		offset, coarse := math.NaN(), 0.0
 		for _, mark := range queryAll(series, "[data-n]") {
 			row, ok := rowOf(mark, g)
@@ -94,13 +94,23 @@ func (r *readback) readDrawing(at string, drawing *html.Node, g grid) {
 	}
 }
 
+// uprightsOf are the paths of a series' uprights, which are one element.
+func uprightsOf(series *html.Node) (paths []string) {
+	for _, n := range queryAll(series, ".still-upright") {
+		for _, one := range strings.Split(attr(n, "d"), "M")[1:] {
+			paths = append(paths, "M"+one)
+		}
+	}
+	return paths
+}
+
 // readUpright finds the upright at a mark: it goes from U below the value to U above.
 // The table has both rounded, the value by half a place and U by one at most: so far
 // the upright may be off.
-func (r *readback) readUpright(what string, uprights []*html.Node, x float64, y func(float64) float64, value, u, rounded float64) {
+func (r *readback) readUpright(what string, uprights []string, x float64, y func(float64) float64, value, u, rounded float64) {
 	best := math.Inf(1)
-	for _, n := range uprights {
-		low, high, at := pathExtent(attr(n, "d"))
+	for _, path := range uprights {
+		low, high, at := pathExtent(path)
 		if math.Abs(at-x) < 0.3 {
 			best = min(best, max(math.Abs(high-y(value-u)), math.Abs(low-y(value+u))))
 		}
