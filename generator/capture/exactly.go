@@ -1,14 +1,12 @@
 package capture
 
-import (
-	"math"
-	"strconv"
-)
+import "math"
 
 // What is written to files has to be the same on any machine, but a processor may round a
 // product and the sum that it is part of at once. The Go language promises that a
 // conversion, float64(x·y), rounds the product by itself; the functions here have one
-// around each.
+// around each. What functions of the standard library give is rounded to twelve digits, as
+// they differ in the last ones between processors.
 
 // sineTerms are (π/2)^(2k+1)/(2k+1)! with alternating signs, for k from 10 down to 0.
 var sineTerms = func() (terms [11]float64) {
@@ -56,16 +54,6 @@ func growth(x float64) float64 {
 		sum += term
 	}
 	return sum
-}
-
-// roundTwelve rounds to twelve significant digits: the functions of the standard library
-// differ in the last ones between processors.
-func roundTwelve(x float64) float64 {
-	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', 11, 64), 64)
-	if err != nil {
-		return x
-	}
-	return y
 }
 
 // A chance is a sequence of numbers that look random and are always the same

@@ -4,6 +4,8 @@ import (
 	"io"
 	"math"
 	"slices"
+
+	"wattsheet/generator/quantity"
 )
 
 // A Wanted is what a test signal is to be. Levels are in decibels below or at full scale:
@@ -175,7 +177,7 @@ func (s *Signal) add(seconds float64, one Stretch) {
 
 func (s *Signal) addAt(first int64, seconds float64, one Stretch) {
 	one.First, one.Last = first, first+s.frames(seconds)
-	one.amplitude = roundTwelve(math.Pow(10, one.Level/20))
+	one.amplitude = quantity.Rounded(math.Pow(10, one.Level/20))
 	s.Stretches = append(s.Stretches, one)
 }
 
@@ -210,7 +212,7 @@ func (s *Signal) next() float64 {
 	s.phase += uint64(s.step)
 	if s.current < len(s.Stretches) {
 		if one := &s.Stretches[s.current]; s.at == one.First && one.From != one.To {
-			s.ratio = growth(roundTwelve(math.Log(one.To/one.From)) / float64(one.Last-one.First))
+			s.ratio = growth(quantity.Rounded(math.Log(one.To/one.From)) / float64(one.Last-one.First))
 		}
 	}
 	s.step = float64(s.step * s.ratio)

@@ -6,6 +6,8 @@ import (
 	"io"
 	"math"
 	"strconv"
+
+	"wattsheet/generator/quantity"
 )
 
 // A Coding is how samples are written into a WAV file.
@@ -125,7 +127,7 @@ func WriteCSV(w io.Writer, m *Memory, from float64, names []string) error {
 	}
 	b = append(b, "\r\n"...)
 	for i := range int(m.format.Frames) {
-		b = strconv.AppendFloat(b, roundTwelve(from+float64(i)/m.format.Rate), 'g', -1, 64)
+		b = strconv.AppendFloat(b, quantity.Rounded(from+float64(i)/m.format.Rate), 'g', -1, 64)
 		for _, x := range m.channels {
 			b = strconv.AppendFloat(append(b, ','), x[i], 'g', -1, 64)
 		}

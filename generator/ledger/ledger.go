@@ -12,7 +12,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"math"
-	"strconv"
 
 	"wattsheet/generator/quantity"
 )
@@ -126,9 +125,5 @@ func digits(x float64) float64 {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return 0
 	}
-	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', quantity.Digits-1, 64), 64)
-	if err != nil {
-		return 0
-	}
-	return y + 0 // as it is written and read: no −0
+	return quantity.Rounded(x) + 0 // as it is written and read: no −0
 }

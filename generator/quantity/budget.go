@@ -92,23 +92,29 @@ func (v Value) evaluate(lines []Line) (u, dof float64) {
 	return sum.result()
 }
 
-// fewLines is how many lines are sorted by insertion.
+// byGroup sorts lines by their group and leaves the order within a group.
+func byGroup(lines []Line) { sorted(lines) }
+
+// name is what lines are sorted by.
+func (l Line) name() string { return l.Source.Group }
+
+// fewLines is how many lines or parts are sorted by insertion.
 const fewLines = 64
 
-// byGroup sorts lines by their group and leaves the order within a group: few, which
-// mostly are sorted already, by insertion.
-func byGroup(lines []Line) {
-	if len(lines) > fewLines {
-		slices.SortStableFunc(lines, func(a, b Line) int { return strings.Compare(a.Source.Group, b.Source.Group) })
+// sorted sorts by the names and leaves the order of what has the same: few, which mostly are
+// sorted already, by insertion.
+func sorted[T interface{ name() string }](all []T) {
+	if len(all) > fewLines {
+		slices.SortStableFunc(all, func(a, b T) int { return strings.Compare(a.name(), b.name()) })
 		return
 	}
-	for i := 1; i < len(lines); i++ {
-		l := lines[i]
-		j := i
-		for ; j > 0 && l.Source.Group < lines[j-1].Source.Group; j-- {
-			lines[j] = lines[j-1]
+	for i := 1; i < len(all); i++ {
+		one := all[i]
+		of, j := one.name(), i
+		for ; j > 0 && of < all[j-1].name(); j-- {
+			all[j] = all[j-1]
 		}
-		lines[j] = l
+		all[j] = one
 	}
 }
 

@@ -1,10 +1,5 @@
 package quantity
 
-import (
-	"cmp"
-	"slices"
-)
-
 // A Room is memory for what one evaluation makes and keeps as a whole: sources, parts and
 // lines. It is taken in pieces, each of which is kept as long as anything in it is. It is
 // for one goroutine. Of a nil room everything is by itself.
@@ -85,19 +80,8 @@ func (r *Room) Caused(x float64, unit string, causes ...Cause) Value {
 	return v
 }
 
-// byID sorts parts by their sources' IDs: few, which mostly are sorted already, by
-// insertion.
-func byID(parts []Part) {
-	if len(parts) > fewLines {
-		slices.SortFunc(parts, func(a, b Part) int { return cmp.Compare(a.Source.ID, b.Source.ID) })
-		return
-	}
-	for i := 1; i < len(parts); i++ {
-		p := parts[i]
-		j := i
-		for ; j > 0 && p.Source.ID < parts[j-1].Source.ID; j-- {
-			parts[j] = parts[j-1]
-		}
-		parts[j] = p
-	}
-}
+// byID sorts parts by their sources' IDs.
+func byID(parts []Part) { sorted(parts) }
+
+// name is what parts are sorted by.
+func (p Part) name() string { return p.Source.ID }
