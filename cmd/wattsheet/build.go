@@ -104,14 +104,12 @@ func runBuild(u *ui, c *command, args []string) int {
 	return exitDone
 }
 
-// collectLess has garbage collected less often, within bounds of memory: what a build
-// keeps is small beside what passes through it. It keeps some 45 kB a unit, for which the
-// bounds leave room: near them garbage would be collected all the time. What the user set stands.
+// collectLess has garbage collected as seldom as suits a site. What the user set stands.
 func collectLess(root string) {
 	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
-		units, _ := os.ReadDir(filepath.Join(root, "content", "units")) // the build says if there are none
-		debug.SetGCPercent(1600)
-		debug.SetMemoryLimit(400<<20 + int64(len(units))*40<<10)
+		percent, limit := site.MemoryBounds(root)
+		debug.SetGCPercent(percent)
+		debug.SetMemoryLimit(limit)
 	}
 }
 

@@ -68,7 +68,7 @@ func (w *jsonWriter) append(text []byte, v reflect.Value, depth int) []byte {
 // writers holds what [writerOf] made.
 var writers sync.Map
 
-var numberType, componentsType = reflect.TypeFor[number](), reflect.TypeFor[[]dataComponent]()
+var numberType = reflect.TypeFor[number]()
 
 // writerOf makes the writer of a type, or finds it. No type holds itself.
 func writerOf(t reflect.Type) *jsonWriter {
@@ -93,11 +93,7 @@ func makeWriter(t reflect.Type) *jsonWriter {
 	case kind == reflect.Pointer:
 		return pointerWriter(writerOf(t.Elem()))
 	case kind == reflect.Slice:
-		w := listWriter(writerOf(t.Elem()))
-		if t == componentsType {
-			w.write = componentsWriter(w.write)
-		}
-		return w
+		return listWriter(writerOf(t.Elem()))
 	case kind == reflect.Struct:
 		return objectWriter(fieldsOf(t))
 	}
@@ -158,31 +154,6 @@ type jsonField struct {
 	key   string // as it stands before the value, from the comma on
 	index int
 	omit  bool // left out where it is empty
-}
-
-// componentsWriter makes the writer of components, of which a sheet has thousands: what
-// the writers by reflection do, for this one type.
-func componentsWriter(list func([]byte, reflect.Value, int, bool) []byte) func([]byte, reflect.Value, int, bool) []byte {
-	fields := fieldsOf(componentsType.Elem())
-	source, contribution, sharing := "{"+fields[0].key[len(", "):], fields[1].key, fields[2].key
-	return func(text []byte, v reflect.Value, depth int, broken bool) []byte {
-		if v.Len() == 0 || !v.CanAddr() {
-			return list(text, v, depth, broken)
-		}
-		text = append(text, '[')
-		for i, c := range *v.Addr().Interface().(*[]dataComponent) {
-			if i > 0 {
-				text = append(text, ',')
-			}
-			text = appendText(append(append(text, line(depth+1)...), source...), c.Source)
-			text = c.Contribution.append(append(text, contribution...))
-			if c.Sharing != "" {
-				text = appendText(append(text, sharing...), c.Sharing)
-			}
-			text = append(text, '}')
-		}
-		return append(append(text, line(depth)...), ']')
-	}
 }
 
 // objectWriter makes the writer of a struct.
@@ -286,7 +257,7 @@ func (n number) append(text []byte) []byte {
 // appendText adds a string; encoding/json writes those that need an unusual escape.
 func appendText(text []byte, s string) []byte {
 	var met byte
-	for i := plainBytes(s); i < len(s); i++ {
+	for i := range len(s) {
 		met |= odd[s[i]]
 	}
 	if met&rare != 0 || met&wide != 0 && unsafeInJSON(s) {
@@ -298,23 +269,6 @@ func appendText(text []byte, s string) []byte {
 		return append(appendAngled(text, s), '"')
 	}
 	return append(append(text, s...), '"')
-}
-
-// plainBytes is how many bytes a string surely begins with that may stand as they are, by
-// eight at a time.
-func plainBytes(s string) (n int) {
-	const ones, tops = 0x0101010101010101, 0x8080808080808080
-	for ; n+8 <= len(s); n += 8 {
-		w := uint64(s[n]) | uint64(s[n+1])<<8 | uint64(s[n+2])<<16 | uint64(s[n+3])<<24 |
-			uint64(s[n+4])<<32 | uint64(s[n+5])<<40 | uint64(s[n+6])<<48 | uint64(s[n+7])<<56
-		met := w | (w - ones*' ')                                                                     // beyond ASCII, and below the blank
-		quote, stroke, less, more, and := w^ones*'"', w^ones*'\\', w^ones*'<', w^ones*'>', w^ones*'&' // a byte is 0 where it is that one
-		met |= (quote-ones)&^quote | (stroke-ones)&^stroke | (less-ones)&^less | (more-ones)&^more | (and-ones)&^and
-		if met&tops != 0 {
-			break
-		}
-	}
-	return n
 }
 
 // appendAngled adds a string that may hold <, > and &, as escapes, so that it may stand in

@@ -1,6 +1,12 @@
 package site
 
-import "encoding/json"
+import (
+	"encoding/json"
+	"slices"
+)
+
+// theWords is the class of what a card says; only [madeKind.From] has it.
+const theWords class = "words"
 
 // card publishes a unit's card. Drawing it takes longer than most of what an edit asks for, and
 // few edits change what it says: one that says the same as that in the folder is kept.
@@ -8,9 +14,9 @@ func (b *builder) card(u *unit) (*madeKind, error) {
 	if u.part.sheet == nil {
 		return b.put(nil, nil)
 	}
-	says := b.draft.cardDigest(u.part)
+	from := b.draft.cardInputs(u.part)
 	if was := u.entry; was != nil && b.right(nil) {
-		if made := was.Kinds[kindCard]; made != nil && made.Says == says && len(made.Outputs) == 1 && b.out.has(made.Outputs[0], false) {
+		if made := was.Kinds[kindCard]; made != nil && slices.Equal(made.From, from) && len(made.Outputs) == 1 && b.out.has(made.Outputs[0], false) {
 			return made, b.out.keep(made.Outputs[0].Path, made.Outputs[0].Digest)
 		}
 	}
@@ -19,16 +25,16 @@ func (b *builder) card(u *unit) (*madeKind, error) {
 	b.mu.Unlock()
 	made, err := b.put([]Output{u.part.binder.unitCard(u.part.sheet)}, nil)
 	if made != nil {
-		made.Says = says
+		made.From = from
 	}
 	return made, err
 }
 
-// cardDigest is the digest of all that the bytes of a part's card follow from.
-func (d *Draft) cardDigest(p *part) digest {
-	says, err := json.Marshal(p.binder.cardOf(p.sheet))
+// cardInputs are all that the bytes of a part's card follow from.
+func (d *Draft) cardInputs(p *part) inputs {
+	words, err := json.Marshal(p.binder.cardOf(p.sheet))
 	if err != nil {
 		panic(err) // it is made of texts and whole numbers
 	}
-	return digestOf(append(says, d.program...))
+	return inputs{{theProgram, programName, d.program}, {theWords, "what the card says", digestOf(words)}}
 }

@@ -40,10 +40,9 @@ type entry struct {
 
 // A madeKind is what was made of one kind, or of one group of a list.
 type madeKind struct {
-	// From are the facets that a group of a list was made from, beside the entry's inputs.
-	From inputs `json:",omitempty"`
-	// Says is the digest of what a card says.
-	Says     digest   `json:",omitempty"`
+	// From are what a group of a list was made from, beside the entry's inputs, and all that a
+	// card was.
+	From     inputs   `json:",omitempty"`
 	Problems [][]byte `json:",omitempty"`
 	Outputs  []madeOutput
 }

@@ -18,8 +18,9 @@ func main() {
 		fmt.Fprintln(os.Stderr, "usage: profile ROOT PROFILE")
 		os.Exit(2)
 	}
-	debug.SetGCPercent(1600) // as the command does
-	debug.SetMemoryLimit(400 << 20)
+	percent, limit := site.MemoryBounds(os.Args[1])
+	debug.SetGCPercent(percent)
+	debug.SetMemoryLimit(limit)
 	f, err := os.Create(os.Args[2])
 	check(err)
 	check(pprof.StartCPUProfile(f))
