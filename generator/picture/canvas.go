@@ -126,8 +126,25 @@ func (c *canvas) paint(with ink) {
 // png writes the picture as a file. A palette keeps it small, and quick to pack.
 func (c *canvas) png() []byte {
 	var b bytes.Buffer
-	if err := (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&b, c.image); err != nil {
+	if err := (&png.Encoder{CompressionLevel: png.BestSpeed, BufferPool: quickBuffers}).Encode(&b, c.image); err != nil {
 		panic("picture: a card can't be written: " + err.Error()) // a buffer takes all, and the size is right
 	}
 	return b.Bytes()
 }
+
+// An encoderBuffers lends what encoding needs beside the picture: a megabyte for packing, which
+// would else be made anew for each card.
+type encoderBuffers struct{ pool sync.Pool }
+
+// Get is for [png.Encoder].
+func (p *encoderBuffers) Get() *png.EncoderBuffer {
+	b, _ := p.pool.Get().(*png.EncoderBuffer)
+	return b
+}
+
+// Put is for [png.Encoder].
+func (p *encoderBuffers) Put(b *png.EncoderBuffer) { p.pool.Put(b) }
+
+// quickBuffers are of pictures that are drawn here. Others are packed at another level, which
+// buffers keep.
+var quickBuffers = &encoderBuffers{}

@@ -104,18 +104,17 @@ const few = 4096
 func fewColours(from image.Image) bool {
 	bounds := from.Bounds()
 	row := image.NewRGBA(image.Rect(0, 0, bounds.Dx(), 1))
-	seen := make([]uint64, 1<<24/64) // a bit for each colour
-	count := 0
+	seen := map[[3]uint8]bool{}
+	var last [3]uint8 // drawings have long stretches of one colour
 	for y := range bounds.Dy() {
 		draw.Draw(row, row.Rect, from, image.Pt(bounds.Min.X, bounds.Min.Y+y), draw.Src)
 		for x := 0; x < len(row.Pix); x += 4 {
-			colour := int(row.Pix[x])<<16 | int(row.Pix[x+1])<<8 | int(row.Pix[x+2])
-			bit := uint64(1) << (colour % 64)
-			if seen[colour/64]&bit != 0 {
+			colour := [3]uint8(row.Pix[x:])
+			if colour == last && len(seen) > 0 {
 				continue
 			}
-			seen[colour/64] |= bit
-			if count++; count > few {
+			last = colour
+			if seen[colour] = true; len(seen) > few {
 				return false
 			}
 		}

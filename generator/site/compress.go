@@ -69,16 +69,30 @@ func (p *publisher) pack(o Output, same bool) error {
 	for way := range packings {
 		name := o.Path + packings[way].ending
 		if same && p.unmoved(o.Path) && p.unmoved(name) && p.asWritten(name, p.written[name]) {
-			if err := p.keep(name, p.written[name][0]); err != nil {
-				return err
-			}
+			p.keepOne(name)
 			continue
 		}
-		if _, _, err := p.putOne(Output{Path: name, Bytes: compressed(way, o)}); err != nil {
+		sum, _, err := p.putOne(Output{Path: name, Bytes: compressed(way, o)})
+		if err != nil {
 			return err
 		}
+		p.enterOne(name, sum)
 	}
 	return nil
+}
+
+// keepOne keeps a packed file, as the manifest has it.
+func (p *publisher) keepOne(name string) {
+	p.mu.Lock()
+	p.unchanged++
+	p.mu.Unlock()
+	p.enterOne(name, p.written[name][0])
+}
+
+func (p *publisher) enterOne(name string, sum digest) {
+	one := rollFor([]Output{{Path: name}})
+	one.add(name, sum)
+	p.enter(one.roll())
 }
 
 // unmoved reports whether the manifest has one digest of a file: then no run was killed
@@ -104,9 +118,7 @@ func (p *publisher) keepPacked(name string, sum digest) error {
 	}
 	if there {
 		for _, packed := range names {
-			if err := p.keep(packed, p.written[packed][0]); err != nil {
-				return err
-			}
+			p.keepOne(packed)
 		}
 		return nil
 	}
@@ -135,8 +147,8 @@ func (p *publisher) doubtPacked(e *entry) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for _, made := range e.Kinds {
-		for _, o := range made.Outputs {
-			p.doubt[o.Path] = true
+		for name := range made.Outputs.all() {
+			p.doubt[name] = true
 		}
 	}
 }

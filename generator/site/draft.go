@@ -256,13 +256,7 @@ func (d *Draft) besides(slug string) []string {
 
 // inputsOf gives all inputs of a unit.
 func (d *Draft) inputsOf(content *os.Root, u *unit, back keptBack) inputs {
-	var in inputs
-	for _, one := range d.frame.inputs {
-		if one.Class != theProse && one.Class != theHolds {
-			in = append(in, one)
-		}
-	}
-	in = append(in, u.own...)
+	in := append(d.frame.inputs.of(besideUnits), u.own...)
 	for _, slug := range d.besides(u.slug) {
 		for _, one := range d.units[slug].own {
 			if one.Class == theRecord {
@@ -282,7 +276,7 @@ func (d *Draft) inputsOf(content *os.Root, u *unit, back keptBack) inputs {
 		in = append(in, Input{theDay, "the day", digest(d.frame.day())})
 	}
 	in.sort()
-	return in
+	return slices.Clone(in)
 }
 
 // chain writes down which units one follows, over all, and whether they are there.

@@ -303,12 +303,7 @@ func (b *builder) look(now *entry, p *part) bool {
 func (b *builder) kind(u *unit, now *entry, k kind, stale bool) (*madeKind, record.Problems, error) {
 	made := now.Kinds[k]
 	if !stale {
-		for _, o := range made.Outputs {
-			if err := b.out.keep(o.Path, o.Digest); err != nil {
-				return nil, nil, err
-			}
-		}
-		return made, kept(made.Problems), nil
+		return made, kept(made.Problems), b.out.keep(made.Outputs)
 	}
 	if k == kindCard {
 		made, err := b.card(u)
@@ -333,24 +328,25 @@ func (b *builder) put(outputs []Output, problems record.Problems) (*madeKind, er
 	if !b.right(problems) {
 		return nil, nil
 	}
+	list := rollFor(outputs)
 	for _, o := range outputs {
 		sum, err := b.out.put(o)
 		if err != nil {
 			return made, err
 		}
-		made.Outputs = append(made.Outputs, madeOutput{o.Path, sum})
+		list.add(o.Path, sum)
 	}
+	made.Outputs = list.roll()
+	b.out.enter(made.Outputs)
 	return made, nil
 }
 
 // lists makes what the site has once.
 func (b *builder) lists() {
 	d := b.draft
-	for _, o := range d.frame.assets {
-		if _, err := b.out.put(o); err != nil {
-			b.fail(o.Path, err)
-			return
-		}
+	if _, err := b.put(d.frame.assets, nil); err != nil {
+		b.fail(assetsFolder, err)
+		return
 	}
 	was, whole, other := d.lists, true, false
 	groups := d.listGroups()
@@ -389,11 +385,7 @@ func (b *builder) lists() {
 // kept where it is fresh and the folder has it.
 func (b *builder) list(g *group, fresh *madeKind, here func(kind) bool) (*madeKind, record.Problems, error) {
 	if fresh != nil && here(g.key()) {
-		var err error
-		for _, o := range fresh.Outputs {
-			err = cmp.Or(err, b.out.keep(o.Path, o.Digest))
-		}
-		return fresh, kept(fresh.Problems), err
+		return fresh, kept(fresh.Problems), b.out.keep(fresh.Outputs)
 	}
 	outputs, problems := b.draft.makeList(b.content, b.draft.frame, g)
 	if g.kind == kindHosting && b.lenient && len(problems) > 0 {

@@ -16,8 +16,8 @@ func (b *builder) card(u *unit) (*madeKind, error) {
 	}
 	from := b.draft.cardInputs(u.part)
 	if was := u.entry; was != nil && b.right(nil) {
-		if made := was.Kinds[kindCard]; made != nil && slices.Equal(made.From, from) && len(made.Outputs) == 1 && b.out.has(made.Outputs[0], false) {
-			return made, b.out.keep(made.Outputs[0].Path, made.Outputs[0].Digest)
+		if made := was.Kinds[kindCard]; made != nil && slices.Equal(made.From, from) && made.Outputs.count() == 1 && b.out.has(made.Outputs, false) {
+			return made, b.out.keep(made.Outputs)
 		}
 	}
 	b.mu.Lock()

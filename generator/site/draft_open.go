@@ -370,5 +370,5 @@ func noOutput(name string) error {
 
 // has reports whether an output is among those that were made.
 func (m *madeKind) has(name string) bool {
-	return slices.ContainsFunc(m.Outputs, func(o madeOutput) bool { return o.Path == name })
+	return m.Outputs.has(name)
 }

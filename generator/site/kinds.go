@@ -135,6 +135,20 @@ var madeFrom = map[kind][]class{
 	kindNear:        {theProgram, theSite, theMethods, theTheme, theLayout("near"), theNavigation, theNear},
 }
 
+// besideUnits are the classes of what a unit's outputs are made from and that the site has
+// once; what is held is looked at for each unit.
+var besideUnits = slices.DeleteFunc(usedOf(unitKinds), func(c class) bool { return c == theHolds })
+
+// usedOf are the classes that outputs of some kinds are made from.
+func usedOf(kinds []kind) []class {
+	used := slices.Clone(lookedAt)
+	for _, k := range kinds {
+		used = append(used, madeFrom[k]...)
+	}
+	slices.Sort(used)
+	return slices.Compact(used)
+}
+
 // lookedAt are the classes that the mistakes in a unit, and its brief, follow from.
 var lookedAt = append([]class{theNotes, theSpoken, thePictures, theNames, theOthers, theDay}, sheetClasses...)
 

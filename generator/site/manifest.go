@@ -20,6 +20,9 @@ const manifestName = ".wattsheet"
 // A digest is the SHA-256 of a file's bytes, in hexadecimal.
 type digest string
 
+// digestDigits is how many digits a digest has.
+const digestDigits = 2 * sha256.Size
+
 func digestOf(data []byte) digest {
 	sum := sha256.Sum256(data)
 	return digest(hex.EncodeToString(sum[:]))
@@ -60,7 +63,18 @@ func (m manifest) add(other manifest) manifest {
 // text is the manifest as it is written.
 func (m manifest) text() []byte {
 	var b bytes.Buffer
-	for _, path := range slices.Sorted(maps.Keys(m)) {
+	paths, size := make([]string, 0, len(m)), 0
+	for path, digests := range m {
+		paths = append(paths, path)
+		size += len(digests) * (digestDigits + 2 + len(path) + 1)
+	}
+	slices.Sort(paths)
+	b.Grow(size)
+	for _, path := range paths {
+		if len(m[path]) == 1 {
+			b.WriteString(string(m[path][0]) + "  " + path + "\n")
+			continue
+		}
 		for _, d := range slices.Sorted(slices.Values(m[path])) {
 			b.WriteString(string(d) + "  " + path + "\n")
 		}

@@ -44,13 +44,7 @@ type madeKind struct {
 	// card was.
 	From     inputs   `json:",omitempty"`
 	Problems [][]byte `json:",omitempty"`
-	Outputs  []madeOutput
-}
-
-// A madeOutput is an output without its bytes.
-type madeOutput struct {
-	Path   string
-	Digest digest
+	Outputs  roll
 }
 
 // fresh reports whether what is known of a kind holds for the inputs as they are now.

@@ -97,7 +97,8 @@ type publisher struct {
 
 	mu        sync.Mutex
 	journal   *journal
-	now       manifest
+	entered   []roll   // the site's outputs so far
+	now       manifest // all of them, once they are
 	staged    []string
 	unchanged int
 	folders   map[string]standing // of those that were looked at or made
@@ -118,7 +119,7 @@ const (
 )
 
 func newPublisher(root *os.Root, dir string) *publisher {
-	p := &publisher{root: root, name: filepath.ToSlash(dir), now: manifest{}, folders: map[string]standing{}, doubt: map[string]bool{}}
+	p := &publisher{root: root, name: filepath.ToSlash(dir), folders: map[string]standing{}, doubt: map[string]bool{}}
 	p.write, p.rename = p.create, p.move
 	return p
 }
@@ -133,12 +134,17 @@ func (p *publisher) publish(outputs []Output) (Summary, error) {
 	if err := p.begin(); err != nil {
 		return Summary{}, err
 	}
-	errs := make([]error, len(outputs))
-	each(len(outputs), func(i int) { _, errs[i] = p.put(outputs[i]) })
+	errs, sums := make([]error, len(outputs)), make([]digest, len(outputs))
+	each(len(outputs), func(i int) { sums[i], errs[i] = p.put(outputs[i]) })
 	if err := cmp.Or(errs...); err != nil {
 		p.abandon()
 		return Summary{}, err
 	}
+	made := rollFor(outputs)
+	for i, o := range outputs {
+		made.add(o.Path, sums[i])
+	}
+	p.enter(made.roll())
 	return p.finish()
 }
 
@@ -163,7 +169,7 @@ func (p *publisher) begin() (err error) {
 
 // put takes an output, with what is packed of it, and gives its digest: where the folder
 // doesn't have it byte for byte, it is written under its hidden name. Whatever stands in
-// its way is an error.
+// its way is an error. Who puts outputs enters them as well.
 func (p *publisher) put(o Output) (digest, error) {
 	sum, same, err := p.putOne(o)
 	if err == nil {
@@ -175,7 +181,7 @@ func (p *publisher) put(o Output) (digest, error) {
 // putOne is put for one file. same says that the folder has it already.
 func (p *publisher) putOne(o Output) (sum digest, same bool, err error) {
 	sum = digestOf(o.Bytes)
-	if err := p.enter(o.Path, sum); err != nil {
+	if err := plain(o.Path); err != nil {
 		return sum, false, err
 	}
 	if err := p.checkFolders(o.Path); err != nil {
@@ -200,29 +206,28 @@ func (p *publisher) putOne(o Output) (sum digest, same bool, err error) {
 	return sum, false, nil
 }
 
-// keep takes an output that the folder has already, as the caller knows.
-func (p *publisher) keep(path string, sum digest) error {
+// keep takes outputs that the folder has already, as the caller knows.
+func (p *publisher) keep(outputs roll) error {
+	p.enter(outputs)
 	p.mu.Lock()
-	p.unchanged++
+	p.unchanged += outputs.count()
 	p.mu.Unlock()
-	if err := p.enter(path, sum); err != nil {
-		return err
+	for path, sum := range outputs.all() {
+		if err := p.keepPacked(path, sum); err != nil {
+			return err
+		}
 	}
-	return p.keepPacked(path, sum)
+	return nil
 }
 
-// enter notes an output of the site.
-func (p *publisher) enter(path string, sum digest) error {
-	if err := plain(path); err != nil {
-		return err
+// enter notes outputs of the site.
+func (p *publisher) enter(outputs roll) {
+	if outputs == "" {
+		return
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if _, twice := p.now[path]; twice {
-		return fmt.Errorf("two outputs have the path %s", path)
-	}
-	p.now[path] = []digest{sum}
-	return nil
+	p.entered = append(p.entered, outputs)
 }
 
 // stage writes an output under its hidden name.
@@ -262,7 +267,11 @@ func (p *publisher) makeFolders(at string) error {
 // finish puts what was written in its place, removes what the site no longer has, and
 // writes the manifest.
 func (p *publisher) finish() (Summary, error) {
-	if err := errors.Join(unclashing(p.now), p.checkTakenBack()); err != nil {
+	var err error
+	if p.now, err = manifestOf(p.entered); err == nil {
+		err = errors.Join(unclashing(p.now), p.checkTakenBack())
+	}
+	if err != nil {
 		p.abandon()
 		return Summary{}, err
 	}

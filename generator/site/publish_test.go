@@ -387,9 +387,12 @@ func killed(t *testing.T, dir string, n int, files map[string]string) {
 	}
 	defer p.journal.file.Close() // which the system does for a run that was killed
 	defer func() { recover() }()
+	made := rollFor(nil)
 	for _, o := range outputsOf(files) {
-		p.put(o)
+		sum, _ := p.put(o)
+		made.add(o.Path, sum)
 	}
+	p.enter(made.roll())
 	p.finish()
 }
 

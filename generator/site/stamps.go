@@ -49,33 +49,38 @@ func (s *stamps) holds(unit string, e *entry, p *publisher) func(kind) bool {
 				p.doubtPacked(e)
 			}
 			for k, made := range e.Kinds {
-				here[k] = !slices.ContainsFunc(made.Outputs, func(o madeOutput) bool { return !p.has(o, same) })
+				here[k] = p.has(made.Outputs, same)
 			}
 		}
 		return here[k]
 	}
 }
 
-// has reports whether the folder has an output, as this program wrote it. Without stamp
-// its bytes are read.
-func (p *publisher) has(o madeOutput, stamp bool) bool {
-	if !slices.Contains(p.written[o.Path], o.Digest) {
-		return false
+// has reports whether the folder has some outputs, as this program wrote them. Without
+// stamp their bytes are read.
+func (p *publisher) has(outputs roll, stamp bool) bool {
+	for name, sum := range outputs.all() {
+		if !slices.Contains(p.written[name], sum) {
+			return false
+		}
+		if (!stamp || len(p.written[name]) > 1) && !p.asWritten(name, []digest{sum}) {
+			return false
+		}
 	}
-	return stamp && len(p.written[o.Path]) == 1 || p.asWritten(o.Path, []digest{o.Digest})
+	return true
 }
 
 // stampOf is the stamp of all outputs of an entry as they stand.
 func stampOf(e *entry, p *publisher) digest {
 	var b strings.Builder
 	for _, k := range slices.Sorted(maps.Keys(e.Kinds)) {
-		for _, o := range e.Kinds[k].Outputs {
-			info, err := p.lstat(o.Path)
+		for name := range e.Kinds[k].Outputs.all() {
+			info, err := p.lstat(name)
 			if err != nil {
 				return ""
 			}
-			fmt.Fprintf(&b, "%s %d %d %v\n", o.Path, info.Size(), info.ModTime().UnixNano(), info.Mode())
-			for _, name := range p.packedNames(o.Path, info.Size()) {
+			fmt.Fprintf(&b, "%s %d %d %v\n", name, info.Size(), info.ModTime().UnixNano(), info.Mode())
+			for _, name := range p.packedNames(name, info.Size()) {
 				if info, err := p.lstat(name); err == nil {
 					fmt.Fprintf(&b, "%s %d %d %v\n", name, info.Size(), info.ModTime().UnixNano(), info.Mode())
 				}
