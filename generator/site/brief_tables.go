@@ -157,15 +157,21 @@ func (m *memory) clearRows(units map[string]*unit) {
 // that name.
 const tablesName = "_tables"
 
+// readTables reads how the tables came out last, unless that is known.
+func (d *Draft) readTables() {
+	if d.tables != nil {
+		return
+	}
+	d.tables = map[digest][]tableFile{}
+	if d.memory != nil {
+		d.memory.load(path.Join(memoryFolder, tablesName), &d.tables)
+	}
+}
+
 // tableMaker makes the site's tables from rows that were kept, and evaluates units of
 // which there are none.
 func (d *Draft) tableMaker(content *os.Root) *tableMaker {
-	if d.tables == nil {
-		d.tables = map[digest][]tableFile{}
-		if d.memory != nil {
-			d.memory.load(path.Join(memoryFolder, tablesName), &d.tables)
-		}
-	}
+	d.readTables()
 	return &tableMaker{known: d.tables, rows: func(b *brief) tableRows {
 		if rows, ok := d.memory.rows(b.slug(), b.Tabled.Rows); ok {
 			return rows

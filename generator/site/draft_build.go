@@ -356,17 +356,15 @@ func (b *builder) lists() {
 			now.Kinds[g.key()] = was.Kinds[g.key()]
 		}
 	}
-	here := b.there.holds(listsName, now, b.out)
-	for _, g := range groups {
-		made, problems, err := b.list(g, now.Kinds[g.key()], here)
-		if err != nil {
-			b.fail(string(g.key()), err)
-			return
-		}
-		b.add(problems)
-		if whole = whole && made != nil; made != nil {
-			now.Kinds[g.key()] = made
-			other = other || was == nil || was.Kinds[g.key()] != made
+	d.readTables()
+	kinds := b.listsOf(groups, now)
+	if b.failed() {
+		return
+	}
+	for i, g := range groups {
+		if whole = whole && kinds[i] != nil; kinds[i] != nil {
+			now.Kinds[g.key()] = kinds[i]
+			other = other || was == nil || was.Kinds[g.key()] != kinds[i]
 		}
 	}
 	if whole { // what isn't published isn't remembered
@@ -379,6 +377,29 @@ func (b *builder) lists() {
 	for _, u := range d.units {
 		d.letGo(u)
 	}
+}
+
+// listsOf publishes the groups of all lists, and gives what is to be remembered of each. Of a
+// kind that has a group for each member several are made at once: they are made of briefs alone.
+func (b *builder) listsOf(groups []*group, now *entry) []*madeKind {
+	here, kinds := b.there.holds(listsName, now, b.out), make([]*madeKind, len(groups))
+	one := func(i int) {
+		g := groups[i]
+		made, problems, err := b.list(g, now.Kinds[g.key()], here)
+		b.fail(string(g.key()), err)
+		b.add(problems)
+		kinds[i] = made
+	}
+	ofBriefs := []kind{kindLoad, kindMaker, kindNear}
+	for from := 0; from < len(groups) && !b.failed(); {
+		to := from + 1
+		for to < len(groups) && groups[to].kind == groups[from].kind && slices.Contains(ofBriefs, groups[to].kind) {
+			to++
+		}
+		each(to-from, func(i int) { one(from + i) })
+		from = to
+	}
+	return kinds
 }
 
 // list publishes a group of a list, as kind does for a unit: what was made of it last is

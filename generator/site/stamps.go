@@ -6,6 +6,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // stampsFolder is where is kept, of each folder that was published into, how its files
@@ -39,21 +40,19 @@ func (d *Draft) openStamps(dir string) *stamps {
 
 // holds reports of each kind whether the folder has all its outputs.
 func (s *stamps) holds(unit string, e *entry, p *publisher) func(kind) bool {
-	var here map[kind]bool
-	return func(k kind) bool {
-		if here == nil {
-			here = map[kind]bool{}
-			stamp := s.units[unit]
-			same := stamp != "" && stamp == stampOf(e, p)
-			if !same {
-				p.doubtPacked(e)
-			}
-			for k, made := range e.Kinds {
-				here[k] = p.has(made.Outputs, same)
-			}
+	here := sync.OnceValue(func() map[kind]bool {
+		here := map[kind]bool{}
+		stamp := s.units[unit]
+		same := stamp != "" && stamp == stampOf(e, p)
+		if !same {
+			p.doubtPacked(e)
 		}
-		return here[k]
-	}
+		for k, made := range e.Kinds {
+			here[k] = p.has(made.Outputs, same)
+		}
+		return here
+	})
+	return func(k kind) bool { return here()[k] }
 }
 
 // has reports whether the folder has some outputs, as this program wrote them. Without

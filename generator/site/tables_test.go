@@ -433,6 +433,23 @@ func TestRowsAreMadeAgain(t *testing.T) {
 	}
 }
 
+// How the tables came out is known also after a build with nothing to make, so that an edit
+// doesn't make the tables of other units again.
+func TestTablesStayKnown(t *testing.T) {
+	root := several(t)
+	for range 2 {
+		built(t, root, "public", today)
+		d, err := openDraft(root, stillOnly(), true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d.readTables(); len(d.tables) != 1 {
+			t.Errorf("%d tables are known", len(d.tables))
+		}
+		d.Close()
+	}
+}
+
 // A name can't become a formula or a cell of its own.
 func TestHostileTables(t *testing.T) {
 	root := several(t)
