@@ -371,9 +371,15 @@ func (r *recent) drop(u *unit) {
 
 // briefs are those of the units that may be seen, by slug, with the units they are of.
 func (d *Draft) briefs() (briefs []*brief, units []*unit) {
-	for _, slug := range d.slugs {
-		if e := d.units[slug].entry; e != nil && e.Looked && e.Brief != nil {
-			briefs, units = append(briefs, e.Brief), append(units, d.units[slug])
+	says := make([]*saying, len(d.slugs))
+	each(len(says), func(i int) {
+		if e := d.units[d.slugs[i]].entry; e != nil && e.Looked {
+			says[i] = e.said()
+		}
+	})
+	for i, slug := range d.slugs {
+		if s := says[i]; s != nil && s.Brief != nil {
+			briefs, units = append(briefs, s.Brief), append(units, d.units[slug])
 		}
 	}
 	return briefs, units
@@ -387,7 +393,7 @@ func (d *Draft) said() ([]*brief, [][]side) {
 	briefs, units := d.briefs()
 	sides := make([][]side, len(units))
 	for i, u := range units {
-		sides[i] = u.entry.Sides
+		sides[i] = u.entry.said().Sides
 	}
 	return briefs, sides
 }

@@ -237,7 +237,8 @@ func (b *builder) unit(u *unit) {
 	was := u.entry
 	now := &entry{Inputs: u.inputs, Outline: u.outline, Kinds: map[kind]*madeKind{}}
 	if was.known(u.inputs) {
-		now.Looked, now.Brief, now.Sides, now.Problems = true, was.Brief, was.Sides, was.Problems
+		now.saySame(was)
+		now.Problems = was.Problems
 	}
 	var stale []kind
 	for _, k := range unitKinds {
@@ -293,8 +294,8 @@ func (b *builder) look(now *entry, p *part) bool {
 	if p.problems.Errors() || !p.frame.right {
 		return false
 	}
-	now.Looked, now.Brief, now.Problems = true, p.brief(b.draft.memory), keep(p.problems)
-	now.Sides = sidesOf(now.Brief)
+	now.say(p.brief(b.draft.memory))
+	now.Problems = keep(p.problems)
 	return true
 }
 
@@ -456,10 +457,13 @@ func (b *builder) found() Built {
 	for _, slug := range d.slugs {
 		u := d.units[slug]
 		out.Problems = append(out.Problems, u.problems...)
-		if u.entry == nil || u.entry.Brief == nil || !u.entry.Looked {
+		if u.entry == nil || !u.entry.Looked {
 			continue
 		}
-		brief := u.entry.Brief
+		brief := u.entry.said().Brief
+		if brief == nil {
+			continue
+		}
 		out.Units++
 		out.Findings += brief.Findings
 		for word, n := range brief.Verdicts {

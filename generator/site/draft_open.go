@@ -141,8 +141,8 @@ func (d *Draft) note(u *unit) {
 // lookedAnew is an entry with what was found of a unit now, and the kinds that it still
 // holds for.
 func (e *entry) lookedAnew(u *unit, p *part, in *memory) *entry {
-	now := &entry{Inputs: u.inputs, Outline: u.outline, Looked: true, Brief: p.brief(in), Problems: keep(p.problems), Kinds: map[kind]*madeKind{}}
-	now.Sides = sidesOf(now.Brief)
+	now := &entry{Inputs: u.inputs, Outline: u.outline, Problems: keep(p.problems), Kinds: map[kind]*madeKind{}}
+	now.say(p.brief(in))
 	for _, k := range unitKinds {
 		if e.fresh(k, u.inputs) {
 			now.Kinds[k] = e.Kinds[k]

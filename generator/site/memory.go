@@ -30,10 +30,10 @@ const listsName = "_lists"
 type entry struct {
 	Inputs  inputs
 	Outline outline
-	// Looked says that Brief and Problems are known; Brief is nil for a unit that is held.
+	// Looked says that Said and Problems are known.
 	Looked   bool
-	Brief    *brief
-	Sides    []side             `json:",omitempty"` // of the brief
+	Said     packed             `json:",omitempty"` // a [saying]
+	saying   *saying            // the same unpacked, once that was asked for
 	Problems [][]byte           // warnings; see record.Problem.Keep
 	Kinds    map[kind]*madeKind // of lists by the key of the group
 }

@@ -95,7 +95,6 @@ func (p *part) brief(in *memory) *brief {
 	}
 	b, rows := briefAndRows(p.sheet, p.site.Ledger(p.sheet.Slug))
 	in.keepRows(p.slug, rows)
-	b.own()
 	return b
 }
 

@@ -97,9 +97,10 @@ type publisher struct {
 
 	mu        sync.Mutex
 	journal   *journal
-	entered   []roll   // the site's outputs so far
-	now       manifest // all of them, once they are
-	staged    []string
+	entered   []roll          // the site's outputs so far
+	now       manifest        // all of them, once they are
+	staging   map[string]bool // what is written under hidden names and not entered yet
+	staged    []roll          // what is, and entered
 	unchanged int
 	folders   map[string]standing // of those that were looked at or made
 	made      []string            // folders that this run made, outer ones first
@@ -119,7 +120,7 @@ const (
 )
 
 func newPublisher(root *os.Root, dir string) *publisher {
-	p := &publisher{root: root, name: filepath.ToSlash(dir), folders: map[string]standing{}, doubt: map[string]bool{}}
+	p := &publisher{root: root, name: filepath.ToSlash(dir), folders: map[string]standing{}, staging: map[string]bool{}, doubt: map[string]bool{}}
 	p.write, p.rename = p.create, p.move
 	return p
 }
@@ -228,6 +229,18 @@ func (p *publisher) enter(outputs roll) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.entered = append(p.entered, outputs)
+	var staged rolling
+	for path, sum := range outputs.all() {
+		if p.staging[path] {
+			staged.add(path, sum)
+			delete(p.staging, path)
+		}
+	}
+	if one := staged.roll(); one == outputs {
+		p.staged = append(p.staged, outputs) // the same text
+	} else if one != "" {
+		p.staged = append(p.staged, one)
+	}
 }
 
 // stage writes an output under its hidden name.
@@ -235,7 +248,7 @@ func (p *publisher) stage(o Output, sum digest) error {
 	p.mu.Lock()
 	err := p.journal.note(o.Path, sum)
 	if err == nil {
-		p.staged = append(p.staged, o.Path)
+		p.staging[o.Path] = true
 		err = p.makeFolders(o.Path)
 	}
 	p.mu.Unlock()
@@ -253,6 +266,7 @@ func (p *publisher) makeFolders(at string) error {
 		}
 		switch err := p.mkdir(folder); {
 		case err == nil:
+			folder = strings.Clone(folder) // a part of the path
 			p.made = append(p.made, folder)
 			p.folders[folder] = ours
 		case errors.Is(err, fs.ErrExist):
@@ -282,15 +296,16 @@ func (p *publisher) finish() (Summary, error) {
 		}
 		return 1
 	}
-	slices.SortFunc(p.staged, func(a, b string) int { return cmp.Or(cmp.Compare(shared(a), shared(b)), cmp.Compare(a, b)) })
-	for _, path := range p.staged {
+	staged := p.allStaged()
+	slices.SortFunc(staged, func(a, b string) int { return cmp.Or(cmp.Compare(shared(a), shared(b)), cmp.Compare(a, b)) })
+	for _, path := range staged {
 		if err := p.rename(hidden(path), path); err != nil {
 			p.journal.leave()
 			return Summary{}, fmt.Errorf("%s can't be put in its place: %w\nhint: a part of the site is new; build again to complete it", p.of(path), cause(err))
 		}
 	}
 	p.leave() // some systems remove no folder that is open
-	sum := Summary{Written: len(p.staged), Unchanged: p.unchanged}
+	sum := Summary{Written: len(staged), Unchanged: p.unchanged}
 	for _, path := range staleOf(p.written, p.now) {
 		if p.remove(path, p.written[path]) {
 			sum.Removed++
@@ -308,10 +323,21 @@ func (p *publisher) finish() (Summary, error) {
 	return sum, p.journal.end()
 }
 
+// allStaged are the paths of what is written under hidden names.
+func (p *publisher) allStaged() []string {
+	paths := slices.Collect(maps.Keys(p.staging))
+	for _, r := range p.staged {
+		for path := range r.all() {
+			paths = append(paths, path)
+		}
+	}
+	return paths
+}
+
 // abandon undoes all that was done since begin: nothing of it was in its place yet.
 func (p *publisher) abandon() {
 	p.leave()
-	for _, path := range p.staged {
+	for _, path := range p.allStaged() {
 		p.root.Remove(hidden(path))
 	}
 	for _, folder := range slices.Backward(p.made) {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
+	"strings"
 )
 
 // checkFolders finds what stands where an output needs a folder.
@@ -16,7 +17,7 @@ func (p *publisher) checkFolders(at string) error {
 		if p.folders[folder] != 0 {
 			break
 		}
-		p.folders[folder] = absent
+		p.folders[strings.Clone(folder)] = absent // without the rest of the path
 		info, err := p.lstat(folder)
 		switch {
 		case err == nil && info.IsDir():

@@ -1,0 +1,27 @@
+package site
+
+// A saying is what lists have to know of a unit.
+type saying struct {
+	Brief *brief // nil for a unit that is held
+	Sides []side `json:",omitempty"` // of the brief
+}
+
+// say notes what was found of a unit. It is kept packed until lists ask for it: while the
+// outputs of ten thousand units are made, it isn't looked at, and garbage is collected often.
+func (e *entry) say(b *brief) {
+	e.Looked, e.Said, e.saying = true, pack(saying{b, sidesOf(b)}), nil
+}
+
+// saySame takes over what another entry says.
+func (e *entry) saySame(was *entry) { e.Looked, e.Said, e.saying = true, was.Said, was.saying }
+
+// said is what lists have to know of the unit, once it was looked at.
+func (e *entry) said() *saying {
+	if e.saying == nil {
+		e.saying = new(saying)
+		if e.Said.into(e.saying); e.saying.Brief != nil {
+			e.saying.Brief.own()
+		}
+	}
+	return e.saying
+}
