@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// own gives a brief all that it holds, its texts in one piece: those of a sheet are often
-// parts of its record's file, and a brief, of which as many are kept as there are units,
-// would keep the file.
+// own gives a brief lists of their own, with no more room than they need, and its texts in
+// one piece: as many briefs are kept as there are units, of a hundred texts each, and what
+// they would be parts of else would stay as well.
 //
 // Invariant: only what is exported of a brief counts, as it does in the cache.
 func (b *brief) own() {
