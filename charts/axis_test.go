@@ -65,7 +65,7 @@ func TestStylesDifferBeforeColour(t *testing.T) {
 func TestMethodsKeepTheirLook(t *testing.T) {
 	b := newBench()
 	b.run(2, 4, "completed", 100)
-	if c := PowerByLoad(b.Sheet); !strings.Contains(c.Wide, `class="still-marks series-3"`) {
+	if c := PowerByLoad(b.Sheet); !strings.Contains(c.Wide, `stroke="#ffffff"><g class="series-3"`) {
 		t.Error("the third method is not drawn in the third style when it is alone")
 	}
 }

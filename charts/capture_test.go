@@ -108,28 +108,24 @@ func TestCaptureChartsAgree(t *testing.T) {
 // onLines finds each row of a table on a line or as a mark of the drawing, by its axes.
 func onLines(t *testing.T, c *Chart, drawing node, along, up int) {
 	t.Helper()
-	texts, lines := drawing.all("still-soft"), drawing.all("still-line")
+	values, places, _, _ := drawing.axisTexts(t)
 	var value, place [][2]float64
-	for i, line := range lines {
-		numbers := strings.FieldsFunc(line.attr("d"), func(r rune) bool { return strings.ContainsRune("MH ", r) })
-		value = append(value, [2]float64{must(numbers[1]), must(texts[i].Text)})
+	for i, text := range values {
+		value = append(value, [2]float64{corners(t, drawing.all("still-line")[0].attr("d"))[2*i][1], must(text.Text)})
 	}
-	for _, text := range texts[len(lines) : len(texts)-2] {
+	for _, text := range places {
 		place = append(place, [2]float64{must(text.attr("x")), must(text.Text)})
 	}
 	kind, _, _ := strings.Cut(c.ID, "-")
 	yOf, xOf := between2(value, kind == "sweep"), between2(place, kind == "sweep" || kind == "spectrum")
 	var spots [][2]float64
-	for _, path := range drawing.all("still-join") {
-		for _, d := range path.Children {
-			numbers := strings.FieldsFunc(d.attr("d"), func(r rune) bool { return strings.ContainsRune("ML ", r) })
-			for i := 0; i+1 < len(numbers); i += 2 {
-				spots = append(spots, [2]float64{must(numbers[i]), must(numbers[i+1])})
-			}
+	for _, path := range drawing.all("still-joins") {
+		for _, line := range path.Children {
+			spots = append(spots, corners(t, line.attr("d"))...)
 		}
 	}
-	for _, m := range drawing.all("still-mark") {
-		x, y := extent(t, m.attr("d"))
+	for _, m := range drawing.drawnRows(t) {
+		x, y := m.middle(t)
 		spots = append(spots, [2]float64{x, y})
 	}
 	for n, row := range c.Table.Rows {

@@ -55,6 +55,36 @@ func (line polyline) ends(x0, x1 float64) (top, bottom float64, ok bool) {
 	return top, bottom, ok
 }
 
+// thinned leaves out dots as long as none of them lies farther than the slack above or below
+// the line that is left.
+func (line polyline) thinned(slack float64) polyline {
+	kept := line[:min(1, len(line))]
+	kept = kept[:len(kept):len(kept)]
+	for from, to := 0, 2; from+1 < len(line); to++ {
+		if to < len(line) && line[from:to+1].straight(slack) {
+			continue
+		}
+		from = to - 1
+		kept = append(kept, line[from])
+	}
+	return kept
+}
+
+// straight reports whether no dot of a line lies farther than the slack above or below the one
+// from its first to its last.
+func (line polyline) straight(slack float64) bool {
+	a, b := line[0], line[len(line)-1]
+	if !(b.x > a.x) {
+		return false
+	}
+	for _, d := range line[1 : len(line)-1] {
+		if !(math.Abs(a.y+(b.y-a.y)*(d.x-a.x)/(b.x-a.x)-d.y) <= slack) {
+			return false
+		}
+	}
+	return true
+}
+
 // hull is the box around a line.
 func (line polyline) hull() box {
 	b := box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}

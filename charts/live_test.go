@@ -299,8 +299,8 @@ func TestLiveTip(t *testing.T) {
 	// The still says where the first point is; the live drawing has the same size.
 	at := evaluate[[]float64](t, ctx, `(() => { const plot = document.querySelector('.chart-plot').getBoundingClientRect();
   const still = document.querySelector('.still-wide'), box = still.viewBox.baseVal, s = plot.width / box.width;
-  const d = still.querySelector('[data-n="0"]').getAttribute('d'), n = d.match(/-?[\d.]+/g).map(Number);
-  return [plot.x + s * (n[0] + n[2]), plot.y + s * n[1]]; })()`)
+  const first = still.querySelector('.still-marks > [data-n^="0"] > circle');
+  return [plot.x + s * first.getAttribute('cx'), plot.y + s * first.getAttribute('cy')]; })()`)
 	tip := func() string {
 		return evaluate[string](t, ctx, `new Promise((done) => setTimeout(() => { const tip = document.querySelector('.chart-tip');
   done(!tip || getComputedStyle(tip).visibility === 'hidden' || getComputedStyle(tip).display === 'none' || getComputedStyle(tip).opacity === '0' ? '' : tip.textContent); }, 500))`)
@@ -364,7 +364,7 @@ func TestStillLabelsInABrowser(t *testing.T) {
 			found := evaluate[[]string](t, ctx, `(() => { document.querySelector('figure.chart').dataset.live = '';
   const still = [...document.querySelectorAll('.still')].find((s) => s.getBoundingClientRect().height > 0);
   const edge = still.getBoundingClientRect(), bad = [];
-  const texts = [...still.querySelectorAll('text')], solid = [...still.querySelectorAll('.still-mark, .still-claim')];
+  const texts = [...still.querySelectorAll('text')], solid = [...still.querySelectorAll('.still-marks > g > :not(.still-upright, .still-rings), .still-claim > *')];
   const meet = (a, b) => a.left < b.right && b.left < a.right && a.top + 2 < b.bottom && b.top < a.bottom - 2;
   texts.forEach((text, i) => { const a = text.getBoundingClientRect();
     const size = parseFloat(getComputedStyle(text).fontSize) * edge.width / still.viewBox.baseVal.width;

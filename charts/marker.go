@@ -30,15 +30,38 @@ func (s style) path(x, y, r float64) string {
 	return drawing(func(w *svg) { w.outline(s, x, y, r) })
 }
 
-// outline adds the outline of a marker around a position.
+// outline adds the outline of a marker around a position: its first corner, and from there
+// in steps, so that a marker has the same shape everywhere.
 func (w *svg) outline(s style, x, y, r float64) *svg {
 	if s.shape == nil {
 		w.raw("M").number(x - r).raw(" ").number(y)
 		w.raw("a").number(r).raw(" ").number(r).raw(" 0 1 0 ").number(2 * r).raw(" 0")
 		return w.raw("a").number(r).raw(" ").number(r).raw(" 0 1 0 -").number(2 * r).raw(" 0z")
 	}
-	w.polyline(len(s.shape), func(i int) dot { return dot{x + r*s.shape[i].x, y + r*s.shape[i].y} })
+	first := s.shape[0]
+	w.raw("M").number(x + r*first.x).raw(" ").number(y + r*first.y)
+	pen := pen{svg: w}
+	for _, c := range s.shape {
+		pen.to(dot{r * (c.x - first.x), r * (c.y - first.y)})
+	}
 	return w.raw("z")
+}
+
+// marker draws the marker of a series; more are other attributes of the element, and about is
+// what a pointer is told of it, or empty.
+func (w *svg) marker(s *series, x, y, r float64, more, about string) {
+	name := "path"
+	if look := s.look(); look.shape == nil {
+		name = "circle"
+		w.raw("<circle").raw(more).attribute(` cx="`, x).attribute(` cy="`, y).attribute(` r="`, r)
+	} else {
+		w.raw("<path").raw(more).raw(` d="`).outline(look, x, y, r).raw(`"`)
+	}
+	if about == "" {
+		w.raw("/>")
+		return
+	}
+	w.raw("><title>").escaped(about).raw("</title></").raw(name).raw(">")
 }
 
 // extent is half the width and height of a marker of radius 1.

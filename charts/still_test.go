@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -55,20 +56,90 @@ func (n node) all(class string) []node {
 	return found
 }
 
-// extent reads where a path made of M, L, H, h, v, a and z lies: the middle of its
-// corners' box.
-func extent(t testing.TB, d string) (x, y float64) {
+var (
+	pathCommand = regexp.MustCompile(`([A-Za-z])([^A-Za-z]*)`)
+	pathNumber  = regexp.MustCompile(`-?[0-9.]+`)
+)
+
+// corners reads where the lines of a path made of M, l, H, V, h, v and z turn (SVG 2, 9.3).
+func corners(t testing.TB, d string) (all [][2]float64) {
 	t.Helper()
-	numbers := strings.FieldsFunc(d, func(r rune) bool { return strings.ContainsRune("MLHVhvaz ", r) })
-	if strings.Contains(d, "a") { // a circle from its left side
-		return must(numbers[0]) + must(numbers[2]), must(numbers[1])
+	x, y := 0.0, 0.0
+	for _, m := range pathCommand.FindAllStringSubmatch(d, -1) {
+		numbers := pathNumber.FindAllString(m[2], -1)
+		for len(numbers) > 0 {
+			first, two := must(numbers[0]), strings.Contains("Ml", m[1])
+			second := 0.0
+			if two {
+				second, numbers = must(numbers[1]), numbers[1:]
+			}
+			switch m[1] {
+			case "M":
+				x, y = first, second
+			case "l":
+				x, y = x+first, y+second
+			case "H":
+				x = first
+			case "V":
+				y = first
+			case "h":
+				x += first
+			case "v":
+				y += first
+			default:
+				t.Fatalf("a path has %q: %s", m[1], d)
+			}
+			numbers, all = numbers[1:], append(all, [2]float64{x, y})
+		}
+	}
+	return all
+}
+
+// middle is where a circle, or the middle of the box of a path's corners, lies.
+func (n node) middle(t testing.TB) (x, y float64) {
+	t.Helper()
+	if n.XMLName.Local == "circle" {
+		return must(n.attr("cx")), must(n.attr("cy"))
 	}
 	x0, x1, y0, y1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
-	for i := 0; i+1 < len(numbers); i += 2 {
-		x0, x1 = min(x0, must(numbers[i])), max(x1, must(numbers[i]))
-		y0, y1 = min(y0, must(numbers[i+1])), max(y1, must(numbers[i+1]))
+	for _, c := range corners(t, n.attr("d")) {
+		x0, x1, y0, y1 = min(x0, c[0]), max(x1, c[0]), min(y0, c[1]), max(y1, c[1])
 	}
 	return (x0 + x1) / 2, (y0 + y1) / 2
+}
+
+// A drawnRow is an element that shows a row of a chart's table.
+type drawnRow struct {
+	node
+	n     int // the row
+	claim bool
+}
+
+// drawnRows are the marks and claims of a drawing: the groups that they are in tell their rows.
+func (n node) drawnRows(t testing.TB) (all []drawnRow) {
+	t.Helper()
+	groups := n.all("still-claim")
+	for _, marks := range n.all("still-marks") {
+		groups = append(groups, marks.Children...)
+	}
+	for _, g := range groups {
+		of, shown := strings.Fields(g.attr("data-n")), 0
+		for _, child := range g.Children {
+			if class := child.attr("class"); class == "still-upright" || class == "still-rings" {
+				continue
+			}
+			row := -1
+			if shown < len(of) {
+				row, _ = strconv.Atoi(of[shown])
+			}
+			all = append(all, drawnRow{child, row, g.attr("class") == "still-claim"})
+			shown++
+		}
+		if shown != len(of) {
+			t.Errorf("%d are drawn in a group of %q", shown, g.attr("data-n"))
+		}
+	}
+	return all
 }
 
 func must(s string) float64 {
@@ -84,20 +155,34 @@ func must(s string) float64 {
 func axes(t testing.TB, drawing node) (value, place func(float64) float64, at map[string]float64) {
 	t.Helper()
 	var up, along [][2]float64
-	texts := drawing.all("still-soft")
-	lines := drawing.all("still-line")
-	for i, line := range lines {
-		numbers := strings.FieldsFunc(line.attr("d"), func(r rune) bool { return strings.ContainsRune("MH ", r) })
-		up = append(up, [2]float64{must(numbers[1]), must(texts[i].Text)})
+	upTexts, alongTexts, upTitle, alongTitle := drawing.axisTexts(t)
+	for i, text := range upTexts {
+		up = append(up, [2]float64{corners(t, drawing.all("still-line")[0].attr("d"))[2*i][1], must(text.Text)})
 	}
 	at = map[string]float64{}
-	for _, text := range texts[len(lines) : len(texts)-2] { // the titles of the axes come last
+	for _, text := range alongTexts {
 		at[text.Text] = must(text.attr("x"))
 		if x, err := strconv.ParseFloat(text.Text, 64); err == nil {
 			along = append(along, [2]float64{must(text.attr("x")), x})
 		}
 	}
-	return between2(up, texts[len(texts)-2].Text == "THD+N / %"), between2(along, texts[len(texts)-1].Text == "load / Ω"), at
+	return between2(up, upTitle == "THD+N / %"), between2(along, alongTitle == "load / Ω"), at
+}
+
+// axisTexts are the texts at the ticks of both axes, and the axes' titles, which come last.
+func (n node) axisTexts(t testing.TB) (up, along []node, upTitle, alongTitle string) {
+	t.Helper()
+	groups := n.all("still-soft")
+	if len(groups) != 2 || len(n.all("still-line")) != 1 {
+		t.Fatalf("%d groups of texts, %d of lines", len(groups), len(n.all("still-line")))
+	}
+	split := func(g node) ([]node, string) {
+		last := len(g.Children) - 1
+		return g.Children[:last], g.Children[last].Text
+	}
+	up, upTitle = split(groups[0])
+	along, alongTitle = split(groups[1])
+	return up, along, upTitle, alongTitle
 }
 
 // between2 reads between the first and the last of an axis' ticks.
@@ -164,22 +249,19 @@ func agree(t *testing.T, drawing node, c *Chart, l liveChart) {
 	t.Helper()
 	value, place, ticks := axes(t, drawing)
 	table := c.Table
-	marks := append(drawing.all("still-mark"), drawing.all("still-claim")...)
+	marks := drawing.drawnRows(t)
 	if len(marks) != len(table.Rows) {
 		t.Fatalf("%s: %d marks and claims drawn, %d rows", c.ID, len(marks), len(table.Rows))
 	}
 	along, up := table.column(tableColumns[c.ID][0]), table.column(tableColumns[c.ID][1])
 	drawn := map[int]bool{}
 	for _, m := range marks {
-		n, _ := strconv.Atoi(m.attr("data-n"))
+		n := m.n
 		drawn[n] = true
-		row, y := table.Rows[n], 0.0
+		row := table.Rows[n]
 		listed := must(row[up].Text)
-		if m.attr("class") == "still-claim" {
-			y = claimMiddleOf(m)
-		} else {
-			x, top := extent(t, m.attr("d"))
-			y = top
+		x, y := m.middle(t)
+		if !m.claim {
 			standsAt(t, c.ID, n, x, row[along].Text, place, ticks)
 		}
 		slack := max(math.Abs(value(y+0.5)-value(y-0.5)), rounding(row[up].Text))
@@ -224,16 +306,6 @@ func standsAt(t *testing.T, id string, n int, x float64, listed string, place fu
 	if got, slack := place(x), math.Abs(place(x+1)-place(x-1))+rounding(listed); math.Abs(got-want) > slack {
 		t.Errorf("%s row %d: drawn at %v, listed at %v", id, n, got, want)
 	}
-}
-
-// claimMiddleOf is the height of a claim's stroke or strokes.
-func claimMiddleOf(claim node) float64 {
-	top, bottom := math.Inf(1), math.Inf(-1)
-	for _, r := range claim.Children {
-		y := must(r.attr("y"))
-		top, bottom = min(top, y), max(bottom, y+must(r.attr("height")))
-	}
-	return (top + bottom) / 2
 }
 
 // Loads lie on a logarithmic axis to base 2: equal ratios, equal distances.

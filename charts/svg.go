@@ -43,6 +43,51 @@ func (w *svg) count(n int) *svg {
 	return w
 }
 
+// line adds a line as the value of d.
+func (w *svg) line(line polyline) *svg {
+	w.raw("M").number(line[0].x).raw(" ").number(line[0].y)
+	pen := pen{svg: w, x: tenths(line[0].x), y: tenths(line[0].y)}
+	for _, d := range line[1:] {
+		pen.to(d)
+	}
+	return w
+}
+
+// A pen draws a line in steps from where it is, in tenths: steps have fewer digits than places,
+// and as whole numbers they end where the places would.
+type pen struct {
+	*svg
+	x, y    int64
+	command byte
+}
+
+// to leads the line on to a dot; not at all where it is there.
+func (p *pen) to(d dot) {
+	dx, dy := tenths(d.x)-p.x, tenths(d.y)-p.y
+	p.x, p.y = p.x+dx, p.y+dy
+	switch {
+	case dx == 0 && dy == 0:
+	case dy == 0:
+		p.step('h', dx)
+	case dx == 0:
+		p.step('v', dy)
+	default:
+		p.step('l', dx)
+		p.step('l', dy)
+	}
+}
+
+// step adds one number of a command, with the command or what parts it from the number before.
+func (p *pen) step(command byte, by int64) {
+	if p.command != command {
+		p.markup = append(p.markup, command)
+		p.command = command
+	} else if by > 0 {
+		p.markup = append(p.markup, ' ')
+	}
+	p.markup = appendTenths(p.markup, by)
+}
+
 // open writes a start tag; attributes are name, value, name, value.
 func (w *svg) open(name string, attributes ...string) {
 	w.tag(name, attributes)
@@ -112,8 +157,11 @@ func number(x float64) string {
 	return string(appendNumber(room[:0], x))
 }
 
-func appendNumber(text []byte, x float64) []byte {
-	tenths := int64(math.Round(x * 10))
+func appendNumber(text []byte, x float64) []byte { return appendTenths(text, tenths(x)) }
+
+func tenths(x float64) int64 { return int64(math.Round(x * 10)) }
+
+func appendTenths(text []byte, tenths int64) []byte {
 	if tenths%10 == 0 {
 		return strconv.AppendInt(text, tenths/10, 10)
 	}

@@ -202,8 +202,8 @@ func TestNothingToDraw(t *testing.T) {
 func TestLoadLines(t *testing.T) {
 	s := more(2)
 	c := PowerByLoad(s)
-	curves := parse(t, c.Wide).all("still-curve")
-	if len(curves) != 2 || curves[0].Children[0].attr("stroke-dasharray") != "" || curves[1].Children[0].attr("stroke-dasharray") == "" {
+	curves := parse(t, c.Wide).all("still-curves")[0].Children
+	if len(curves) != 2 || curves[0].attr("stroke-dasharray") != "" || curves[1].attr("stroke-dasharray") == "" {
 		t.Errorf("%d curves, or the wrong one is broken", len(curves))
 	}
 	if !strings.Contains(c.Caption, "load lines") || !strings.Contains(c.Caption, "broken") || !strings.Contains(c.Description, s.Lines[0].Text) {

@@ -28,7 +28,7 @@ const (
 var attributes = map[string]int{
 	"color": handed, "fill": handed, "fill-opacity": handed, "stroke": handed, "stroke-width": handed, "stroke-dasharray": handed,
 	"font-weight": handed, "text-anchor": handed, "paint-order": handed,
-	"x": own, "y": own, "width": own, "height": own, "d": own, "viewBox": own,
+	"x": own, "y": own, "width": own, "height": own, "cx": own, "cy": own, "r": own, "d": own, "viewBox": own,
 	"xmlns": aside, "class": aside, "id": aside, "role": aside, "aria-labelledby": aside, "data-n": aside,
 	"font-family": aside, "font-size": aside, "stroke-linejoin": aside,
 }
@@ -162,27 +162,34 @@ func (s *sketch) element(t xml.StartElement) error {
 		corner, far := s.place(point{x, y}), s.place(point{x + s.length(t, "width"), y + s.length(t, "height")})
 		s.shape(corner, point{far.x, corner.y}, far, point{corner.x, far.y})
 		return s.fill(l)
+	case "circle":
+		return s.lines(l, []outline{circle(s.length(t, "cx"), s.length(t, "cy"), s.length(t, "r"))})
 	case "path":
 		lines, err := outlines(attribute(t, "d"))
 		if err != nil {
 			return err
 		}
-		for i := range lines {
-			for k := range lines[i].points {
-				lines[i].points[k] = s.place(lines[i].points[k])
-			}
-		}
-		if l["fill"] != "none" && anyClosed(lines) {
-			for _, one := range lines {
-				s.shape(one.points...)
-			}
-			if err := s.fill(l); err != nil {
-				return err
-			}
-		}
-		return s.stroke(l, lines)
+		return s.lines(l, lines)
 	}
 	return fmt.Errorf("the element %q isn't known", t.Name.Local)
+}
+
+// lines fills and strokes the lines of an element.
+func (s *sketch) lines(l look, lines []outline) error {
+	for i := range lines {
+		for k := range lines[i].points {
+			lines[i].points[k] = s.place(lines[i].points[k])
+		}
+	}
+	if l["fill"] != "none" && anyClosed(lines) {
+		for _, one := range lines {
+			s.shape(one.points...)
+		}
+		if err := s.fill(l); err != nil {
+			return err
+		}
+	}
+	return s.stroke(l, lines)
 }
 
 func (s *sketch) place(p point) point { return point{s.left + s.scaled(p.x), s.top + s.scaled(p.y)} }

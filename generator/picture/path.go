@@ -20,7 +20,7 @@ func anyClosed(lines []outline) bool {
 	return false
 }
 
-// outlines reads the value of d of an SVG path: M, L, H, V, h, v, z, and a as half a circle
+// outlines reads the value of d of an SVG path: M, L, l, H, V, h, v, z, and a as half a circle
 // (SVG 2, section 9.3), in 1/256.
 func outlines(d string) (all []outline, err error) {
 	var pen point
@@ -38,38 +38,55 @@ func outlines(d string) (all []outline, err error) {
 		if command == 'M' {
 			all = append(all, outline{})
 		}
-		if len(all) == 0 || len(numbers) != takes[command] {
+		step := takes[command]
+		if len(all) == 0 || step == 0 && command != 'z' || len(numbers) < step || len(numbers) > step && (step == 0 || command == 'M' || len(numbers)%step != 0) {
 			return nil, fmt.Errorf("a path has %q with %d numbers", command, len(numbers))
 		}
 		line := &all[len(all)-1]
-		from := pen
-		switch command {
-		case 'M', 'L':
-			pen = point{numbers[0], numbers[1]}
-		case 'H':
-			pen.x = numbers[0]
-		case 'V':
-			pen.y = numbers[0]
-		case 'h':
-			pen.x += numbers[0]
-		case 'v':
-			pen.y += numbers[0]
-		case 'a':
-			pen = pen.plus(numbers[5], numbers[6])
-			line.points = append(line.points, half(from, pen)...)
-		case 'z':
+		if command == 'z' {
 			line.closed = true
 			continue
-		default:
-			return nil, fmt.Errorf("a path has %q", command)
 		}
-		line.points = append(line.points, pen)
+		for ; len(numbers) > 0; numbers = numbers[step:] { // a command goes on as long as there are numbers
+			from := pen
+			if pen = reached(from, command, numbers); command == 'a' {
+				line.points = append(line.points, half(from, pen)...)
+			}
+			line.points = append(line.points, pen)
+		}
 	}
 	return all, nil
 }
 
+// reached is where a command leads from a place; capital letters take no account of it.
+func reached(from point, command byte, numbers []int) point {
+	switch command {
+	case 'H':
+		return point{numbers[0], from.y}
+	case 'V':
+		return point{from.x, numbers[0]}
+	case 'h':
+		return from.plus(numbers[0], 0)
+	case 'v':
+		return from.plus(0, numbers[0])
+	case 'l':
+		return from.plus(numbers[0], numbers[1])
+	case 'a':
+		return from.plus(numbers[5], numbers[6])
+	}
+	return point{numbers[0], numbers[1]}
+}
+
+// circle is the outline of a circle, as two halves from its left.
+func circle(x, y, radius int) outline {
+	left, right := point{x - radius, y}, point{x + radius, y}
+	points := append([]point{left}, half(left, right)...)
+	points = append(append(points, right), half(right, left)...)
+	return outline{append(points, left), true}
+}
+
 // takes says how many numbers a command of a path has.
-var takes = map[byte]int{'M': 2, 'L': 2, 'H': 1, 'V': 1, 'h': 1, 'v': 1, 'a': 7, 'z': 0}
+var takes = map[byte]int{'M': 2, 'L': 2, 'l': 2, 'H': 1, 'V': 1, 'h': 1, 'v': 1, 'a': 7, 'z': 0}
 
 func numbersOf(text string) (all []int, err error) {
 	for _, one := range strings.FieldsFunc(strings.ReplaceAll(text, "-", " -"), func(r rune) bool { return r == ' ' || r == ',' }) {

@@ -38,7 +38,7 @@ type drawnColumn struct{ value, u int }
 
 // drawnColumns finds the column that a drawing's upward axis names.
 func drawnColumns(drawing *html.Node, head []string) (drawnColumn, bool) {
-	for _, n := range queryAll(drawing, "text[font-weight='600'].still-soft") {
+	for _, n := range queryAll(drawing, ".still-soft > text[font-weight='600']") {
 		named := func(one string) bool { return strings.EqualFold(one, content(n)) }
 		if value := slices.IndexFunc(head, named); value >= 0 {
 			symbol, unit, _ := strings.Cut(head[value], " / ")
@@ -56,18 +56,14 @@ func (r *readback) readDrawing(at string, drawing *html.Node, g grid) {
 		r.complain("drawings: %s: the axis can't be read", at)
 		return
 	}
-	for _, series := range queryAll(drawing, "g.still-marks") {
+	for _, series := range queryAll(drawing, ".still-marks > g") {
 		uprights := uprightsOf(series)
 		offset, coarse := math.NaN(), 0.0
-		for _, mark := range queryAll(series, "[data-n]") {
-			row, ok := rowOf(mark, g)
-			if !ok {
-				r.complain("drawings: %s: a mark has no row", at)
-				continue
-			}
-			what := at + ", mark " + attr(mark, "data-n")
+		for n, mark := range r.rowsOf(at, series, g) {
+			row := mark.row
+			what := at + ", mark " + itoa(n+1) + " of " + attr(series, "data-n")
 			value := cellNumber(row[columns.value])
-			low, high, x := pathExtent(attr(mark, "d"))
+			low, high, x := extentOf(mark.drawn)
 			// A mark's outline is as far from its middle as that of its neighbours.
 			off := (low+high)/2 - y(value)
 			// The table's value is rounded, the mark's is not; nor was the first one's.
@@ -84,11 +80,12 @@ func (r *readback) readDrawing(at string, drawing *html.Node, g grid) {
 			}
 		}
 	}
-	for _, stroke := range queryAll(drawing, ".still-claim") {
-		if row, ok := rowOf(stroke, g); ok {
+	for _, strokes := range queryAll(drawing, ".still-claim") {
+		for _, stroke := range r.rowsOf(at, strokes, g) {
 			r.count["drawings"]++
-			if middle, want := middleOf(stroke), y(cellNumber(row[columns.value])); !(math.Abs(middle-want) < pixels) {
-				r.complain("drawings: %s, claim %s is at %.1f, want %.1f", at, content(row[slices.Index(g.head, "Run")]), middle, want)
+			low, high, _ := extentOf(stroke.drawn)
+			if middle, want := (low+high)/2, y(cellNumber(stroke.row[columns.value])); !(math.Abs(middle-want) < pixels) {
+				r.complain("drawings: %s, claim %s is at %.1f, want %.1f", at, content(stroke.row[slices.Index(g.head, "Run")]), middle, want)
 			}
 		}
 	}
@@ -121,12 +118,33 @@ func (r *readback) readUpright(what string, uprights []string, x float64, y func
 	}
 }
 
-func rowOf(n *html.Node, g grid) ([]*html.Node, bool) {
-	i, err := strconv.Atoi(attr(n, "data-n"))
-	if err != nil || i < 0 || i >= len(g.rows) {
-		return nil, false
+// A drawnRow is what a drawing shows of a row of its table.
+type drawnRow struct {
+	drawn *html.Node
+	row   []*html.Node
+}
+
+// rowsOf are the marks or claims in a group, with the rows that the group tells in their order.
+func (r *readback) rowsOf(at string, group *html.Node, g grid) (all []drawnRow) {
+	numbers := strings.Fields(attr(group, "data-n"))
+	for n := group.FirstChild; n != nil; n = n.NextSibling {
+		if class := attr(n, "class"); n.Type != html.ElementNode || class == "still-upright" || class == "still-rings" {
+			continue
+		}
+		i := -1
+		if len(all) < len(numbers) {
+			i, _ = strconv.Atoi(numbers[len(all)])
+		}
+		if i < 0 || i >= len(g.rows) {
+			r.complain("drawings: %s: a mark has no row", at)
+			return all
+		}
+		all = append(all, drawnRow{n, g.rows[i]})
 	}
-	return g.rows[i], true
+	if len(all) != len(numbers) {
+		r.complain("drawings: %s: %d of %d rows are drawn", at, len(all), len(numbers))
+	}
+	return all
 }
 
 func cellNumber(cell *html.Node) float64 {
@@ -143,22 +161,22 @@ func halfPlace(cell *html.Node) float64 {
 	return 0.5 * math.Pow(10, -float64(len(decimals)))
 }
 
-// scaleOf reads the upward axis: grid lines, each followed by its number. The scale
+// scaleOf reads the upward axis: grid lines, and the numbers in their order. The scale
 // is linear or logarithmic, and all of them lie on it.
 func (r *readback) scaleOf(at string, drawing *html.Node) (func(float64) float64, bool) {
 	var values, places []float64
-	for _, line := range queryAll(drawing, "path.still-line") {
-		if line.NextSibling == nil || line.NextSibling.Data != "text" {
-			continue
-		}
-		_, place, ok := strings.Cut(strings.SplitN(attr(line, "d"), "H", 2)[0], " ")
-		y, err := strconv.ParseFloat(place, 64)
-		x, bad := strconv.ParseFloat(strings.Replace(content(line.NextSibling), "−", "-", 1), 64)
-		if ok && err == nil && bad == nil {
-			values, places = append(values, x), append(places, y)
+	for _, text := range queryAll(drawing, ".still-soft[text-anchor='end'] > text:not([font-weight])") {
+		if x, err := strconv.ParseFloat(strings.Replace(content(text), "−", "-", 1), 64); err == nil {
+			values = append(values, x)
 		}
 	}
-	if len(values) < 2 {
+	for _, lines := range queryAll(drawing, "path.still-line") {
+		for _, line := range strings.Split(attr(lines, "d"), "M")[1:] {
+			low, high, _ := pathExtent("M" + line)
+			places = append(places, (low+high)/2)
+		}
+	}
+	if len(values) < 2 || len(places) != len(values) {
 		return nil, false
 	}
 	last := len(values) - 1
@@ -185,23 +203,42 @@ func (r *readback) scaleOf(at string, drawing *html.Node) (func(float64) float64
 
 var pathParts = regexp.MustCompile(`([A-Za-z])([^A-Za-z]*)`)
 
+// extentOf is from where to where a circle or a path goes upwards, and its middle across.
+func extentOf(n *html.Node) (low, high, x float64) {
+	if n.Data != "circle" {
+		return pathExtent(attr(n, "d"))
+	}
+	number := func(name string) float64 {
+		one, err := strconv.ParseFloat(attr(n, name), 64)
+		if err != nil {
+			return math.NaN()
+		}
+		return one
+	}
+	return number("cy") - number("r"), number("cy") + number("r"), number("cx")
+}
+
 // pathExtent is from where to where a path goes upwards, and its middle across. It
-// knows lines and arcs, and goes by their ends.
+// knows lines, and goes by their ends.
 func pathExtent(d string) (low, high, x float64) {
 	low, high = math.Inf(1), math.Inf(-1)
 	left, right := math.Inf(1), math.Inf(-1)
 	var atX, atY float64
 	for _, m := range pathParts.FindAllStringSubmatch(d, -1) {
 		numbers := floatsOf(m[2])
-		step := map[string]int{"M": 2, "L": 2, "H": 1, "V": 1, "a": 7}[m[1]]
+		step := map[string]int{"M": 2, "L": 2, "H": 1, "V": 1, "l": 2, "h": 1, "v": 1}[m[1]]
 		for ; step > 0 && len(numbers) >= step; numbers = numbers[step:] {
 			switch m[1] {
 			case "H":
 				atX = numbers[0]
 			case "V":
 				atY = numbers[0]
-			case "a":
-				atX, atY = atX+numbers[5], atY+numbers[6]
+			case "h":
+				atX += numbers[0]
+			case "v":
+				atY += numbers[0]
+			case "l":
+				atX, atY = atX+numbers[0], atY+numbers[1]
 			default:
 				atX, atY = numbers[0], numbers[1]
 			}
@@ -220,18 +257,4 @@ func floatsOf(text string) []float64 {
 		out = append(out, x)
 	}
 	return out
-}
-
-// middleOf is the middle of a stroke's rectangles.
-func middleOf(stroke *html.Node) float64 {
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, rect := range queryAll(stroke, "rect") {
-		y, err := strconv.ParseFloat(attr(rect, "y"), 64)
-		h, bad := strconv.ParseFloat(attr(rect, "height"), 64)
-		if err != nil || bad != nil {
-			return math.NaN()
-		}
-		low, high = min(low, y), max(high, y+h)
-	}
-	return (low + high) / 2
 }

@@ -441,8 +441,11 @@ var spoiled = []struct{ file, digit string }{
 	{"index.html", `<tr><td class="n">\d+</td><td>[^<]*</td><td>[^<]*</td><td><a href="#run-[^<]*</a></td><td>[^<]*</td><td class="n">[\d.]+</td><td class="n">[\d.]*(\d)<`},
 	{"index.html", `class="still-upright"[^>]* d="M[\d.]+ (\d)`},
 	{"index.html", `class="still-upright"[^>]* d="M[\d.]+ [\d.]+V(\d)`},
-	{"index.html", `class="still-mark"[^>]* d="M[\d.]+ (\d)`},
-	{"index.html", `class="still-claim"[^>]*><rect x="[\d.]+" y="(\d)`},
+	{"index.html", `class="still-upright"[^>]*><circle cx="[\d.]+" cy="(\d)`},
+	{"index.html", `class="still-upright"[^>]*><path d="M[\d.]+ (\d)`},
+	{"index.html", `class="still-claim"[^>]*><path d="M[\d.]+ (\d)`},
+	{"index.html", `class="still-line"[^>]* d="M[\d.]+ (\d)`},
+	{"index.html", `text-anchor="end"><text x="[\d.]+" y="[\d.]+">\d+</text><text x="[\d.]+" y="[\d.]+">(\d)`},
 	{"index.html", `class="still still-tall"[\s\S]*?class="still-upright"[^>]* d="M[\d.]+ (\d)`},
 	{"index.html", `<desc [^>]*>[^<]*\((\d)`},
 }
