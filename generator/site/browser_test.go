@@ -198,19 +198,32 @@ func TestPagesKeepToThemselves(t *testing.T) {
 	}
 }
 
-// Nothing but table boxes scrolls sideways on the narrowest phone.
+// Nothing but table boxes scrolls sideways on the narrowest phone, or in the narrowest frame;
+// and no text of a drawing, which is as wide as its place, is smaller than 12 px there.
 func TestNarrowPages(t *testing.T) {
 	_, dir := published(t)
 	ctx := inBrowser(t)
 	for _, page := range htmlPages(t, dir) {
-		if err := chromedp.Do(ctx, chromedp.EmulateViewport(320, 800), chromedp.Navigate("file://"+dir+"/"+page)); err != nil {
+		width := int64(320)
+		if isEmbed(page) {
+			width = 300
+		}
+		if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 800), chromedp.Navigate("file://"+dir+"/"+page)); err != nil {
 			t.Fatal(err)
 		}
-		if wide := js[float64](t, ctx, `document.documentElement.scrollWidth`); wide > 320 {
-			t.Errorf("%s is %v px wide at 320 px", page, wide)
+		if wide := js[float64](t, ctx, `document.documentElement.scrollWidth`); wide > float64(width) {
+			t.Errorf("%s is %v px wide at %d px", page, wide, width)
+		}
+		for _, small := range js[[]string](t, ctx, smallTexts) {
+			t.Errorf("%s at %d px: %s", page, width, small)
 		}
 	}
 }
+
+// smallTexts lists the drawings that are seen whose text is smaller than 12 px.
+const smallTexts = `[...document.querySelectorAll('svg.still')].filter((svg) => svg.getClientRects().length).flatMap((svg) => {
+  const px = parseFloat(getComputedStyle(svg.querySelector('text')).fontSize) * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+  return px < 12 ? [svg.querySelector('title').textContent + ': ' + px + ' px'] : []; })`
 
 // For points chosen at random the live chart's text, the table and sheet.json say
 // the same.
