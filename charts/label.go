@@ -34,7 +34,14 @@ func (l *layout) placeLabels() {
 			l.labels[i] = label{series: i, placed: true}
 			continue
 		}
-		text := shortened(l.series[i].label, l.plotWidth()*0.8, true)
+		text := l.series[i].label
+		switch wide := textWidth(text, true); {
+		case wide > l.legendRoom(): // it is cut in any place
+			text = shortened(text, l.plotWidth()*0.8, true)
+		case wide > l.plotWidth(): // it is whole in the legend
+			l.labels[i] = label{text: text, series: i}
+			continue
+		}
 		p.begin(label{text: text, series: i})
 		p.besideLine(i, textWidth(text, true))
 		l.labels[i], _ = p.end()

@@ -71,6 +71,38 @@ func TestLabelsCoverNothing(t *testing.T) {
 	}
 }
 
+// A series' name is whole wherever the legend has room for it, which keeps within the drawing.
+func TestNamesAreWhole(t *testing.T) {
+	cut := 0
+	for _, p := range everyPlot(t) {
+		for _, f := range []frame{wideFrame, tallFrame} {
+			l := layoutOf(p, f, 0)
+			whole := func(series int, text string) {
+				label := l.series[series].label
+				if fits := 4+34+6+textWidth(label, true) <= l.width-l.right; text != label && fits {
+					t.Errorf("%s %s: %q is named %q", p.id, f.name, label, text)
+				} else if !fits {
+					cut++
+				}
+			}
+			for i := range l.series {
+				if l.labels[i].placed && !l.series[i].quiet {
+					whole(i, l.labels[i].text)
+				}
+			}
+			for _, item := range l.legend {
+				whole(item.series, item.text)
+				if end := item.x + 34 + 6 + textWidth(item.text, true); item.x < 4 || end > l.width-l.right+0.01 || item.y > l.height {
+					t.Errorf("%s %s: %q goes from %v to %v in a legend of %v", p.id, f.name, item.text, item.x, end, l.width)
+				}
+			}
+		}
+	}
+	if cut == 0 {
+		t.Error("no name is too long for any place: they aren't tried")
+	}
+}
+
 // sampled reports whether a line passes through a box, by walking along it.
 func sampled(line polyline, b box) bool {
 	for i := 1; i < len(line); i++ {

@@ -9,17 +9,36 @@ type legendItem struct {
 
 const swatchWidth = 34.0
 
-// placeLegend lists the series without a label, in rows under the plot.
+// The room between a legend's line and its text, and left of a legend at least.
+const (
+	legendGap  = 6.0
+	legendEdge = 4.0
+)
+
+// legendRoom is how wide a text of the legend may be.
+func (l *layout) legendRoom() float64 {
+	return l.width - l.right - legendEdge - swatchWidth - legendGap
+}
+
+// placeLegend lists the series without a label, in rows under the plot; where a name is too
+// long for it, they begin left of it.
 func (l *layout) placeLegend() {
-	x, row := l.left, 0
+	from := l.left
+	for i, s := range l.series {
+		if !l.labels[i].placed {
+			width := swatchWidth + legendGap + textWidth(s.label, true)
+			from = max(legendEdge, min(from, l.width-l.right-width))
+		}
+	}
+	x, row := from, 0
 	for i := range l.series {
 		if l.labels[i].placed {
 			continue
 		}
-		text := shortened(l.series[i].label, l.plotWidth()-swatchWidth-6, true)
-		width := swatchWidth + 6 + textWidth(text, true)
-		if x > l.left && x+width > l.width-l.right {
-			x, row = l.left, row+1
+		text := shortened(l.series[i].label, l.legendRoom(), true)
+		width := swatchWidth + legendGap + textWidth(text, true)
+		if x > from && x+width > l.width-l.right {
+			x, row = from, row+1
 		}
 		l.legend = append(l.legend, legendItem{i, text, x, l.height + 14 + float64(row)*(lineHeight+4)})
 		x += width + 18

@@ -148,7 +148,7 @@ func (l *layout) drawLegend(w *svg) {
 		if s.bridged {
 			w.marker(s, x, y, ringRadius, ` stroke-width="1.3"`, "")
 		}
-		w.at(`<text fill="currentColor" stroke="none" font-weight="600"`, item.x+swatchWidth+6, item.y).raw(">").escaped(item.text).raw("</text></g>")
+		w.at(`<text fill="currentColor" stroke="none" font-weight="600"`, item.x+swatchWidth+legendGap, item.y).raw(">").escaped(item.text).raw("</text></g>")
 	}
 	w.raw("</g>")
 }
