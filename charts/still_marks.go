@@ -106,7 +106,7 @@ func (l *layout) drawClaims(w *svg) {
 	w.raw(`<g class="still-claim" fill="` + inkColour + `"`)
 	of := w.rows()
 	for _, k := range l.strokes {
-		if _, ok := l.strokeBox(k); ok {
+		if k.in[l.at].text != "" {
 			of.add(k.n)
 		}
 	}
