@@ -33,6 +33,9 @@ func (k *checker) more(r *Record) {
 		if s := &r.Shops[i]; s.Price.Given() && k.c.Site != nil && k.c.Site.Currency == "" {
 			k.add(s.Price.Place, `add it to site.toml: currency = "EUR"`, "price is given, but the site names no currency")
 		}
+		if s := &r.Shops[i]; s.Earns && !r.Source.LinksEarn && r.Source.Given() {
+			k.add(s.Key("earns"), "write links_earn = true in [source]: the page says under its headline what links earn", "this link earns, but [source] doesn't say that links do")
+		}
 	}
 }
 

@@ -132,9 +132,12 @@ func badAddress(text string) (why, hint string) {
 	if why, hint := badName(text); why != "" {
 		return why, hint
 	}
+	if i := strings.IndexAny(text, " \"<>\\"); i >= 0 {
+		return "has " + quoted(text[i:i+1]) + " in it, which no web address has", fmt.Sprintf("copy the address from the browser's bar; there it is %%%02X", text[i])
+	}
 	u, err := url.Parse(text)
 	switch {
-	case err != nil || strings.ContainsAny(text, " \"<>\\") || u.Hostname() == "" || u.Scheme != "https" && u.Scheme != "http":
+	case err != nil || u.Hostname() == "" || u.Scheme != "https" && u.Scheme != "http":
 		return "is " + quoted(text) + ", which is no web address", "write it in full, as in https://example.org/"
 	case u.User != nil:
 		return "has a user's name in it", "leave out what stands before the @"
