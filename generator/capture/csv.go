@@ -140,7 +140,7 @@ func (c *CSV) name(heads []string, columns int) error {
 	case channels > mostChannels:
 		return problem("save the channels that are needed, 8 at most", "the table has "+strconv.Itoa(channels)+" channels")
 	case t.TimeColumn == 0 && t.Rate == 0:
-		return problem("state the samples a second, or head the first column \"time\"", "nothing says how many samples a second these are")
+		return problem("state the samples a second, rate_hz, or the column of the times, time_column = 1", "nothing says how many samples a second these are")
 	}
 	c.format.Names = numbered(channels)
 	if len(heads) == columns {

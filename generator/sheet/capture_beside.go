@@ -23,7 +23,7 @@ func (d *reader) captured(r *Run) {
 	if f := t.FreqHz; f.Given() {
 		out.Freq = d.capturedFreq(t, c)
 		if stated := r.FreqHz; stated > 0 && !within(f.X, stated, nominalReach) {
-			r.FreqHz = f.X
+			r.FreqHz, out.OtherFreq = f.X, true
 		}
 	}
 	for i, ch := range r.Channels {

@@ -62,9 +62,9 @@ func TestTypedReadingsAgainstTheCapture(t *testing.T) {
 }
 
 func TestFrequencyOfACapture(t *testing.T) {
-	for freq, off := range map[float64]bool{1000.2: false, 991: false, 985: true, 1015: true} {
+	for freq, off := range map[float64]bool{1000: false, 1000.2: false, 991: false, 985: true, 1015: true} {
 		s := recorded(t, run("a", `capture = "c01"`), steadyTaken(18, freq))
-		if got := foundIn(s, "capture-frequency"); got != off || (s.Runs[0].FreqHz == freq) != off {
+		if got := foundIn(s, "capture-frequency"); got != off || (s.Runs[0].FreqHz == freq) != (off || freq == 1000) {
 			t.Errorf("%g Hz: found %t, and the run is at %g Hz", freq, got, s.Runs[0].FreqHz)
 		}
 	}

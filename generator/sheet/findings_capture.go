@@ -30,7 +30,7 @@ func (e *evaluator) ofCapture(r *Run) (out []Finding) {
 				"a scale of the capture that is stated wrongly, a misread meter, another moment of the run")
 		}
 	}
-	if f := c.Freq; f != nil && r.FreqHz == f.X {
+	if f := c.Freq; c.OtherFreq {
 		add("capture-frequency", "capture", fmt.Sprintf("the signal in the capture has %s, more than 1%s%% off the frequency that is stated; the capture counts", f.Text, nbsp),
 			"the generator was set to another frequency, or the sampling rate is stated wrongly")
 	}

@@ -23,9 +23,11 @@ type Captured struct {
 	// Where says which part of it was read: "capture c01, 2 s to 4 s".
 	Where string
 	// AsText says as what it was read: "a steady tone".
-	AsText   string
-	Freq     *Figure // nil where the frequency isn't measured
-	Channels []*CapturedChannel
+	AsText string
+	Freq   *Figure // nil where the frequency isn't measured
+	// OtherFreq is true where that is another than stated, and counts instead.
+	OtherFreq bool
+	Channels  []*CapturedChannel
 	// Compared are typed readings of what the capture has too, in the order of the schema.
 	Compared []Compared
 }

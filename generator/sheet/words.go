@@ -78,9 +78,13 @@ var openWhy = map[string]string{
 // plain writes a condition's number.
 func plain(x float64) string { return quantity.Float(x) }
 
-// Ohms writes a nominal load.
+// Ohms writes a nominal load, of which none is below 0.001 Ω.
 func Ohms(x float64) string {
-	text := quantity.Fixed(x, 2)
+	decimals := 2
+	if x < 0.1 {
+		decimals = 3
+	}
+	text := quantity.Fixed(x, decimals)
 	text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
 	return text + nbsp + "Ω"
 }
@@ -257,6 +261,8 @@ func headline(claims []*Claim) string {
 		case n == 0:
 		case n == total && n == 1:
 			return "Its one claim is " + phrase[w] + "."
+		case n == total && n == 2:
+			return "Both claims " + phrase[w] + "."
 		case n == total:
 			return "All " + number(n) + " claims " + phrase[w] + "."
 		case len(parts) == 0:

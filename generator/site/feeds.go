@@ -128,7 +128,7 @@ func (b *binder) sheetFeed(units []*brief) feed {
 	site := b.site.Content.Site
 	f := feed{
 		ID: b.lasting(""), Title: site.Title, Home: b.base(), Author: site.Tester,
-		Subtitle: join(" ", site.Tagline, "The newest "+strconv.Itoa(feedLength)+" sheets; one moves up when a result of it moves."),
+		Subtitle: join(" ", sentence(site.Tagline), "The newest "+strconv.Itoa(feedLength)+" sheets; one moves up when a result of it moves."),
 	}
 	for _, u := range units {
 		if u.Dated.Updated == "" {

@@ -86,7 +86,7 @@ func (b *binder) citeOf(page *unitPage, s *sheet.Sheet) *citePart {
 	for _, c := range s.Claims {
 		part.Claims = append(part.Claims, q.row(c.ID, q.claim(c)+q.by(q.claimRuns(c))+"; ", "#claim-"+c.ID))
 	}
-	whole := q.tester + ": " + sentence(s.Name+", tested"+onDays(q.validRuns())) + " " + sentence(s.Headline) + " " + page.Site + ", "
+	whole := q.tester + ": " + sentence(s.Name+q.tested()) + " " + sentence(s.Headline) + " " + page.Site + ", "
 	part.Whole = q.row("", whole, "")
 	part.Data = q.data()
 	return part
@@ -189,6 +189,14 @@ func (q quoter) claimRuns(c *sheet.Claim) []*sheet.Run {
 		}
 	}
 	return out
+}
+
+// tested says when the unit was; nothing where no valid run is there, or none has its time.
+func (q quoter) tested() string {
+	if days := onDays(q.validRuns()); days != "" {
+		return ", tested" + days
+	}
+	return ""
 }
 
 func (q quoter) validRuns() []*sheet.Run {

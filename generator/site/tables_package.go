@@ -153,7 +153,7 @@ func (b *binder) describedPackage() *packageJSON {
 	site := b.site.Content.Site
 	p := &packageJSON{
 		Profile: packageProfiles + "datapackage.json", Name: "amplifier-measurements", Title: site.Title,
-		Description: join(" ", plainMark(site.Tagline), "Measured amplifiers, what their makers claim, and what was decided, with expanded uncertainties for a coverage probability of 95 %. "+
+		Description: join(" ", plainMark(sentence(site.Tagline)), "Measured amplifiers, what their makers claim, and what was decided, with expanded uncertainties for a coverage probability of 95 %. "+
 			"A text that a spreadsheet would take for a formula has an apostrophe before it.", plainMark(site.Notice)),
 		Homepage: b.base(), Contributors: []packagePerson{{Title: site.Tester, Path: b.base(), Roles: []string{"creator"}}},
 		Sources: []packageSource{{Title: "How the figures were measured and decided"}},
