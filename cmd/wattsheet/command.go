@@ -61,6 +61,10 @@ func commandCalled(name string) *command {
 	return nil
 }
 
+// errSwitch says that a switch was given a value, as in --write=false: taken as given, it
+// would do what nobody asked for.
+var errSwitch = errors.New("takes no value")
+
 // errHelp says that the command's help was asked for.
 var errHelp = errors.New("help")
 
@@ -100,7 +104,13 @@ func (c *command) parse(args []string, values map[string]*string) ([]string, err
 			continue
 		}
 		if o.value == "" {
-			flags.BoolFunc(o.name, o.does, func(string) error { *values[o.name] = "yes"; return nil })
+			flags.BoolFunc(o.name, o.does, func(text string) error {
+				if text != "true" { // what the package passes where nothing stands behind the flag
+					return errSwitch
+				}
+				*values[o.name] = "yes"
+				return nil
+			})
 			continue
 		}
 		if strings.HasSuffix(o.value, "…") {
@@ -148,6 +158,11 @@ func (c *command) flagError(err error) error {
 			if o.name == name {
 				return fmt.Errorf("--%s needs a value\nhint: --%s %s: %s", name, name, o.value, o.does)
 			}
+		}
+	}
+	for _, o := range c.flags {
+		if strings.Contains(err.Error(), " for -"+o.name+": "+errSwitch.Error()) {
+			return fmt.Errorf("--%s takes no value\nhint: give it alone, or leave it out: --%s: %s", o.name, o.name, o.does)
 		}
 	}
 	return fmt.Errorf("%s\nhint: %s", strings.ReplaceAll(err.Error(), "\n", " "), see)

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -116,15 +117,20 @@ const largestTable = 8 << 20
 func readTable(name string) (*record.File, error) {
 	info, err := os.Stat(name)
 	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("there is no %s\nhint: name the table that the spreadsheet or logger saved as CSV", name)
 	case err != nil:
-		return nil, err
+		return nil, fmt.Errorf("%s can't be read: %w\nhint: it has to be a file that you may read", name, logbook.Cause(err))
 	case !info.Mode().IsRegular():
 		return nil, fmt.Errorf("%s is not a plain file\nhint: name the table that the spreadsheet or logger saved as CSV", name)
 	case info.Size() > largestTable:
 		return nil, fmt.Errorf("%s has more than 8 MB\nhint: import a part of it; a logger's samples are not runs", name)
 	}
 	text, err := os.ReadFile(name)
-	return &record.File{Name: filepath.ToSlash(name), Text: text}, err
+	if err != nil {
+		return nil, fmt.Errorf("%s can't be read: %w\nhint: it has to be a file that you may read", name, logbook.Cause(err))
+	}
+	return &record.File{Name: filepath.ToSlash(name), Text: text}, nil
 }
 
 // columnsOf stands before a table's name where its columns are decoded as if they stood

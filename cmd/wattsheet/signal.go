@@ -75,7 +75,10 @@ func runSignal(u *ui, c *command, args []string) int {
 		return status
 	}
 	given := func(name string) string { return *values[name] }
-	if len(words) < 2 || !strings.HasSuffix(strings.ToLower(words[1]), ".wav") {
+	if len(words) == 2 && !strings.HasSuffix(strings.ToLower(words[1]), ".wav") {
+		return u.misused(fmt.Errorf("%s is no name of a WAV file\nhint: end it with .wav; its text goes beside it", words[1]))
+	}
+	if len(words) < 2 {
 		return u.misused(errors.New("signal needs a kind and a file\nhint: wattsheet signal sine tone.wav --level -20; the kinds are sine, steps, burst and sweep"))
 	}
 	wanted, full, err := signalWanted(words[0], given)
