@@ -84,7 +84,7 @@ func (m *maker) plate() picture.Plate {
 // source is who supplied the unit, in letters that pictures have.
 func (m *maker) source() string {
 	if !picture.Writes(m.Sheet.Disclosure) {
-		return "Who supplied the unit is said on the sheet."
+		return sheet.DisclosureWithoutNames(m.Sheet.Record.Source)
 	}
 	return m.Sheet.Disclosure
 }

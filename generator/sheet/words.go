@@ -287,25 +287,6 @@ func (e *evaluator) subline(s *Sheet) string {
 	return strings.Join(parts, ", ") + ". Power per channel at the unit's terminals; ± is the 95" + nbsp + "% uncertainty."
 }
 
-// disclosure says who supplied the unit and what the tester has from it.
-func disclosure(s record.Source) string {
-	how := map[string]string{"bought": "Bought by the tester from %s.", "lent": "Lent by %s.", "given": "Given to the tester by %s.", "own": "The tester's own unit, from %s."}
-	text := fmt.Sprintf(how[s.How], s.From)
-	after := map[string]string{"kept": " It stays with the tester.", "returned": " It goes back after the test.", "sold": " It is sold after the test.", "undecided": " What happens to it after the test is not decided."}
-	text += after[s.After]
-	switch s.Paid {
-	case "":
-	case "nothing":
-		text += " Nobody paid for this test."
-	default:
-		text += " The tester also had for this test: " + strings.TrimRight(s.Paid, ".") + "."
-	}
-	if s.LinksEarn {
-		return text + " Links to shops earn the tester money."
-	}
-	return text + " Links to shops earn the tester nothing."
-}
-
 // chanceText writes P(Y >= L): met the smallest, short the largest, open both.
 func (e *evaluator) chanceText(c *Claim, r verdict.Result) string {
 	write := func(p float64) string {

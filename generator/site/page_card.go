@@ -61,7 +61,7 @@ func (b *binder) cardOf(s *sheet.Sheet) picture.Card {
 		card.Name = s.Slug
 	}
 	if !picture.Writes(card.Source) {
-		card.Source = "Who supplied the unit is said on the sheet."
+		card.Source = sheet.DisclosureWithoutNames(s.Record.Source)
 	}
 	shown := foremost(s.Claims, picture.MostRows)
 	spans := charts.ClaimSpans(shown)

@@ -11,6 +11,7 @@ import (
 	"golang.org/x/net/html"
 
 	"wattsheet/generator/picture"
+	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 	"wattsheet/generator/verdict"
 )
@@ -119,13 +120,14 @@ func TestCardsSayWhatTheSheetSays(t *testing.T) {
 }
 
 // Names that the typeface can't write are not drawn as boxes; the card then has the
-// unit's address.
+// unit's address, and says how the unit came, if not from whom.
 func TestCardOfAForeignName(t *testing.T) {
 	s, _ := demo()
-	unit := *s.Sheets[0]
-	unit.Name, unit.Disclosure = "山田 5", "Lent by 山田."
+	unit, rec := *s.Sheets[0], *s.Sheets[0].Record
+	rec.Source = record.Source{How: "lent", From: "山田", Paid: "a journey to 山田", LinksEarn: true}
+	unit.Name, unit.Disclosure, unit.Record = "山田 5", "Lent by 山田.", &rec
 	card := (&binder{site: s}).cardOf(&unit)
-	if card.Name != unit.Slug || card.Source != "Who supplied the unit is said on the sheet." {
+	if card.Name != unit.Slug || card.Source != "Lent to the tester; the sheet says from whom. The tester also had something else for this test. Links to shops earn the tester money." {
 		t.Errorf("name %q, source %q", card.Name, card.Source)
 	}
 }
