@@ -67,7 +67,7 @@ func TestDrawsOfACapture(t *testing.T) {
 		ps := probe * (shunt*(1180+d.normal(6)-0.5*13.9) + offset*13.9)
 		round := probe * (shunt*(142+d.normal(2)-0.5*14.2) + offset*14.2)
 		p := watts(out) * w.pool
-		return []float64{out, p, 1 + d.normal(0.02) + d.rect(0.05), 0.9 + d.normal(0.01), 1000.2 + d.normal(0.01) + d.rect(0.10002),
+		return []float64{out, p, 1 + d.normal(0.02) + d.rect(0.05), 0.9 + d.normal(0.01) + d.rect(0.045), 1000.2 + d.normal(0.01) + d.rect(0.10002),
 			vs, is, ps, 100 * p / ps, 43.9 + d.rect(0.008*43.9+0.03) - out,
 			box*(44+d.normal(0.05)) + d.rect(0.1), watts(box*45 + d.rect(0.2)), watts(box * 50),
 			box * (40 + d.normal(0.04)), 100 * watts(box*(12+d.normal(0.02))) / round}

@@ -41,7 +41,7 @@ func captured() []Formula {
 		{CaptureThdn, "Distortion and noise, from a capture", "d = 100 %·√(Σ Vr²)/V1", []Symbol{{"d", "%", "THD+N relative to the fundamental"}, {"Vr", "V", "rms of a line of the spectrum of what is left without mean and fundamental, within the method's band"}, fundamental},
 			"IEC 60268-3:2018, 14.12 (clause from memory); IEEE Std 1057-2017, annex A (sine fit; clause from memory)", "No scale bears on it. What the recorder itself distorts is in it, and is stated by its specification for distortion in bench.toml, if any."},
 		{CaptureThd, "Harmonic distortion, from a capture", "dh = 100 %·√(V2² + V3² + …)/V1", []Symbol{{"dh", "%", "THD relative to the fundamental"}, {"V2, V3", "V", "rms of the harmonics within the method's band"}, fundamental},
-			"IEC 60268-3:2018, 14.12 (clause from memory)", "Each harmonic holds the noise of two lines of the spectrum."},
+			"IEC 60268-3:2018, 14.12 (clause from memory)", "Each harmonic holds the noise of two lines of the spectrum. What the recorder itself distorts is in it, as in THD+N."},
 		{CaptureFreq, "Frequency, from a capture", "f = 1/p", []Symbol{{"f", "Hz", "the signal's frequency"}, {"p", "s", "period of the sine, with a constant beside it, that leaves the least mean square of the samples, by the recorder's clock"}},
 			"least squares, weighted by the window; IEEE Std 1057-2017, annex A.2 (without weights; clause from memory)", ""},
 		{CaptureLimit, "Output volts at the distortion limit, from a capture", "ln V² = H(ln d)", []Symbol{volts, {"d", "%", "the method's limit of distortion"}, {"H", "", "a monotone cubic through the levels beside the limit"}},

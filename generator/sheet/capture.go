@@ -161,14 +161,20 @@ func (d *reader) capturedDistortion(channel string) *Figure {
 		return figure("thdn", "d", formula.CaptureLimit, measured{Value: quantity.Exact(100*o.THDN.X, "%")})
 	}
 	v := quantity.Exact(100*o.THDN.X, "%").Add(d.spreadOver(o.THDN, saidOf["thdn_pct"], channel, "%", 100))
-	m := measured{Value: v}
+	return figure("thdn", "d", formula.CaptureThdn, d.recorderDistorts(v, c, channel))
+}
+
+// recorderDistorts adds to a distortion what the recorder's own may make of it, where
+// bench.toml states that.
+func (d *reader) recorderDistorts(v quantity.Value, c *record.Capture, channel string) measured {
 	recorder := d.content.Bench.Instrument(c.Recorder.ID)
-	if r := recorder.RangeFor("thdn_pct", v.X); r != nil {
-		own := (&readout{d, "thdn_pct", channel, recorder, r, v.X}).value("%")
-		own.X = 0
-		m = with(v.Add(own.Value), own)
+	r := recorder.RangeFor("thdn_pct", v.X)
+	if r == nil {
+		return measured{Value: v}
 	}
-	return figure("thdn", "d", formula.CaptureThdn, m)
+	own := (&readout{d, "thdn_pct", channel, recorder, r, v.X}).value("%")
+	own.X = 0
+	return with(v.Add(own.Value), own)
 }
 
 // capturedSupply are the supply's figures by the run's capture, where it has them.

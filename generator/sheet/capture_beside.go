@@ -65,7 +65,7 @@ func (d *reader) capturedChannel(r *Run, i int, o *record.TakenOut, column *reco
 	}
 	if o.THD.Given() && r.Rec.Taken.As == "steady" {
 		v := quantity.Exact(100*o.THD.X, "%").Add(d.spreadOver(o.THD, "harmonics", o.Channel, "%", 100))
-		out.THD = figure("thd", "dh", formula.CaptureThd, measured{Value: v})
+		out.THD = figure("thd", "dh", formula.CaptureThd, d.recorderDistorts(v, c, o.Channel))
 	}
 	out.Onset = power(formula.CaptureOnset, o.OnsetV, "volts where clipping begins")
 	out.Most = power(formula.CaptureMost, o.MostV, "volts, clipped")
