@@ -99,7 +99,7 @@ func idLike(text string) string {
 		}
 		return -1
 	}, text)
-	return strings.Trim(id, "-")
+	return strings.Join(strings.FieldsFunc(id, func(r rune) bool { return r == '-' }), "-")
 }
 
 // badName refuses what isn't one line of text. Markup is text like any other
@@ -161,6 +161,8 @@ func badSite(text string) (why, hint string) {
 			return "is " + quoted(text) + ", whose path has an empty folder, or one of points", "write the path as browsers show it, as in https://example.org/amps/"
 		case strings.Contains(folder, "*") || folder[0] == ':':
 			return "is " + quoted(text) + ", and hosts take * and : in a path for something else", "name the folder without them"
+		case strings.HasPrefix(strings.ToLower(folder), "index.htm"):
+			return "is " + quoted(text) + ", a page of the site and not its folder", "leave out " + folder + ": " + text[:strings.LastIndex(text, folder)]
 		}
 	}
 	return "", ""
