@@ -276,3 +276,20 @@ func TestThousands(t *testing.T) {
 		t.Error("one unit, or none, is counted wrongly")
 	}
 }
+
+// Spellings of one maker's name are one choice, as they are one maker's page.
+func TestFinderOfMakers(t *testing.T) {
+	var units []*brief
+	for _, name := range []string{"gullwort", "Gull Wort", "Gullwort", "Otter & Co.", "Osel", "Ösel"} {
+		of := &brief{}
+		of.Row.List.Maker = name
+		units = append(units, of)
+	}
+	var got []string
+	for _, c := range finderOf(units).Makers {
+		got = append(got, c.Value)
+	}
+	if want := []string{"Gull Wort", "Gullwort", "Osel", "Otter & Co.", "Ösel"}; !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+}

@@ -87,6 +87,9 @@
     return { power: point.total || null, at: loadText(load), efficiency: point.efficiency || null };
   }
 
+  // Spellings of one maker's name are one maker, as on the makers' pages.
+  const makerOf = (name) => name.toLowerCase().replace(/[,'’]/g, '').split(/[\s.-]+/).filter(Boolean).join('-');
+
   const tests = {
     q: (text) => {
       const words = fold(text).split(/\s+/).filter(Boolean);
@@ -97,7 +100,7 @@
     },
     kind: (text) => (u) => u.kind === text,
     class: (text) => (u) => u.class === text,
-    maker: (text) => (u) => u.maker === text,
+    maker: (text) => (u) => makerOf(u.maker) === makerOf(text),
     load: (text) => (u) => at(u, Number(text)).length > 0,
     from: (text, load) => (u) => (figures(u, load).power || { is: -1 }).is >= number(text),
     to: (text, load) => (u) => (figures(u, load).power || { is: Infinity }).is <= number(text),
