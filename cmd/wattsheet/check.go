@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"wattsheet/generator/record"
@@ -21,7 +22,8 @@ don't change the exit status, which mistakes make 1; with --strict they do.
 
 What is held is looked at like all else, and a published verdict that would be
 another with it is named. It also tells which results of a sealed unit are not
-sealed yet, and what of a video's kit doesn't agree with the record any more.
+sealed yet, what of a video's kit doesn't agree with the record any more, and
+which links of notes and prose lead to no page.
 
 With --json it prints one document for editors and other programs: version (1),
 counts, and messages, each with file (relative to the root), line and column
@@ -53,7 +55,11 @@ func runCheck(u *ui, c *command, args []string) int {
 	}
 	found.Problems = append(found.Problems, odd...)
 	if !found.Problems.Errors() {
-		found.Problems = append(found.Problems, goneUnits(kits, found.Units)...)
+		lost, err := site.LostLinks(root)
+		if err != nil {
+			return u.failed(err)
+		}
+		found.Problems = slices.Concat(found.Problems, goneUnits(kits, found.Units), lost)
 	}
 	found.Problems.Sort()
 	if asJSON != "" {
