@@ -198,6 +198,10 @@ func TestPagesKeepToThemselves(t *testing.T) {
 	}
 }
 
+// quoteUnder finds verdicts that the sign for quoting lies under.
+const quoteUnder = `[...document.querySelectorAll('.claim')].filter(c => { const q = c.querySelector('.quote'), v = c.querySelector('.verdict > *');
+	return q && v && q.getBoundingClientRect().right > v.getBoundingClientRect().left && q.getBoundingClientRect().bottom > v.getBoundingClientRect().top }).map(c => c.id)`
+
 // Nothing but table boxes scrolls sideways on the narrowest phone, or in the narrowest frame;
 // and no text of a drawing, which is as wide as its place, is smaller than 12 px there.
 func TestNarrowPages(t *testing.T) {
@@ -216,6 +220,9 @@ func TestNarrowPages(t *testing.T) {
 		}
 		for _, small := range js[[]string](t, ctx, smallTexts) {
 			t.Errorf("%s at %d px: %s", page, width, small)
+		}
+		for _, claim := range js[[]string](t, ctx, quoteUnder) {
+			t.Errorf("%s at %d px: the sign for quoting %s lies under its verdict", page, width, claim)
 		}
 	}
 }
