@@ -4,11 +4,10 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"math/rand/v2"
 	"net/http"
 	"net/http/httptest"
 	"os"
-	"os/exec"
+	"path"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -19,38 +18,6 @@ import (
 	"golang.org/x/net/html"
 )
 
-// inBrowser starts Chromium with a fresh profile. Where there is none the test is
-// skipped, but not where changes are checked.
-func inBrowser(t *testing.T, flags ...chromedp.ExecAllocatorOption) context.Context {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("another program: left out in short runs")
-	}
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if found, err := exec.LookPath(name); err == nil {
-			path = found
-			break
-		}
-	}
-	if path == "" && os.Getenv("CI") == "true" {
-		t.Fatal("Chromium is needed: sh .ci/setup installs it")
-	}
-	if path == "" {
-		t.Skip("Chromium is not installed: sh .ci/setup installs it")
-	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.NoSandbox, chromedp.DisableGPU, chromedp.ExecPath(path),
-		chromedp.UserDataDir(t.TempDir()), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-		chromedp.Flag("disable-sync", true))
-	allocator, stop := chromedp.NewExecAllocator(t.Context(), append(options, flags...)...)
-	t.Cleanup(stop)
-	ctx, cancel := chromedp.NewContext(allocator)
-	t.Cleanup(cancel)
-	limited, done := context.WithTimeout(ctx, 10*time.Minute)
-	t.Cleanup(done)
-	return limited
-}
-
 // js runs a script on the page.
 func js[T any](t *testing.T, ctx context.Context, script string) T {
 	t.Helper()
@@ -59,24 +26,6 @@ func js[T any](t *testing.T, ctx context.Context, script string) T {
 		t.Fatalf("%v, in %s", err, script)
 	}
 	return v
-}
-
-// published builds the demo into a folder.
-func published(t *testing.T) (*Site, string) {
-	t.Helper()
-	s, problems, err := Load("../..", today)
-	if err != nil || problems.Errors() {
-		t.Fatalf("the demo doesn't load: %v %v", err, problems)
-	}
-	outputs, problems, err := s.Outputs()
-	if err != nil || problems.Errors() {
-		t.Fatalf("the demo doesn't build: %v %v", err, problems)
-	}
-	dir := t.TempDir()
-	if _, err := s.Publish(dir, outputs); err != nil {
-		t.Fatal(err)
-	}
-	return s, dir
 }
 
 // hosted serves a folder as static hosts do: with its page for what isn't there, though not
@@ -160,8 +109,11 @@ const live = `(async () => { for (const f of document.querySelectorAll('figure.c
   for (let n = 0; n < 200 && f.dataset.live !== 'ready'; n++) await new Promise((d) => setTimeout(d, 25));
   if (f.dataset.live !== 'ready') return f.id + ' is not drawn'; } return ''; })()`
 
-// No request leaves a page, nothing is blocked by its policy, and the console stays
-// silent: from a server and from the disk.
+// Each page as readers meet it, on a desk from a server and on the narrowest phone from the disk: no request leaves it,
+// nothing is blocked by its policy, the console stays silent, nothing but table boxes scrolls sideways, and no text of a
+// drawing, which is as wide as its place, is smaller than 12 px. On a unit's
+// page and that of its captures nothing moves by itself while it loads and its charts go live, and at each point the live
+// chart's text, the table and sheet.json say the same.
 func TestPagesKeepToThemselves(t *testing.T) {
 	t.Parallel() // beside others that wait for other programs
 	_, dir := published(t)
@@ -169,32 +121,58 @@ func TestPagesKeepToThemselves(t *testing.T) {
 	defer server.Close()
 	ctx := inBrowser(t)
 	console := listen(ctx)
-	for _, base := range []string{server.URL, "file://" + dir} {
+	units := 0
+	for _, way := range []struct {
+		base  string
+		width int64
+	}{{server.URL, 1280}, {"file://" + dir, 320}} {
 		pages := htmlPages(t, dir)
-		if base == server.URL {
+		if way.base == server.URL {
 			pages = append(pages, missingName, "nowhere/to/be/found/")
 		}
 		for _, page := range pages {
-			if err := chromedp.Do(ctx, chromedp.EmulateViewport(1280, 900), chromedp.Navigate(base+"/"+page)); err != nil {
+			at, width := way.base+"/"+page, way.width
+			if isEmbed(page) && width == 320 {
+				width = 300 // the narrowest frame
+			}
+			if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 900), chromedp.Navigate(at)); err != nil {
 				t.Fatal(err)
 			}
-			if _, err := os.Stat(filepath.Join(dir, "assets")); err == nil {
-				if undrawn := js[string](t, ctx, live); undrawn != "" {
-					t.Errorf("%s/%s: %s", base, page, undrawn)
+			for _, small := range js[[]string](t, ctx, smallTexts) {
+				t.Errorf("%s at %d px: %s", at, width, small)
+			}
+			js[bool](t, ctx, watchShifts)
+			if undrawn := js[string](t, ctx, live); undrawn != "" {
+				t.Errorf("%s: %s", at, undrawn)
+			}
+			folder, file := path.Split(page)
+			ofUnit := strings.HasPrefix(page, "units/") && file == "index.html" && strings.Count(page, "/") == 2
+			if ofUnit || path.Base(folder) == capturesName {
+				for _, moved := range js[[]string](t, ctx, shifts) {
+					t.Errorf("%s, %d px: shifted by %s", at, width, moved)
 				}
 			}
-			for _, asked := range js[[]string](t, ctx, `performance.getEntriesByType('resource').map((e) => e.name)`) {
-				if !strings.HasPrefix(asked, base+"/") && !strings.HasPrefix(asked, "data:") {
-					t.Errorf("%s asks for %s", page, asked)
-				}
+			keepsToItself(t, ctx, console, way.base, at)
+			if wide := js[float64](t, ctx, `document.documentElement.scrollWidth`); wide > float64(width) {
+				t.Errorf("%s is %v px wide at %d px", at, wide, width)
 			}
-			if said := console.take(); len(said) > 0 {
-				t.Errorf("%s/%s: %s", base, page, strings.Join(said, "\n"))
+			for _, claim := range js[[]string](t, ctx, quoteUnder) {
+				t.Errorf("%s at %d px: the sign for quoting %s lies under its verdict", at, width, claim)
 			}
-			if wide := js[float64](t, ctx, `document.documentElement.scrollWidth - innerWidth`); wide > 0 {
-				t.Errorf("%s scrolls sideways by %v px at 1280 px", page, wide)
+			if ofUnit && way.base == server.URL {
+				units++
+				liveChartAgrees(t, ctx, filepath.Join(dir, folder))
 			}
 		}
+	}
+	if s, _ := demo(); units != len(s.Sheets) {
+		t.Errorf("%d units' pages were looked at", units)
+	}
+	// The check would see something move.
+	js[bool](t, ctx, watchShifts)
+	js[bool](t, ctx, `(scrollTo(0, 0), document.body.insertAdjacentHTML('afterbegin', '<p>in<br>the<br>way<br>of<br>all</p>'), true)`)
+	if moved := js[[]string](t, ctx, shifts); len(moved) == 0 {
+		t.Error("a page that moves passes")
 	}
 }
 
@@ -202,65 +180,40 @@ func TestPagesKeepToThemselves(t *testing.T) {
 const quoteUnder = `[...document.querySelectorAll('.claim')].filter(c => { const q = c.querySelector('.quote'), v = c.querySelector('.verdict > *');
 	return q && v && q.getBoundingClientRect().right > v.getBoundingClientRect().left && q.getBoundingClientRect().bottom > v.getBoundingClientRect().top }).map(c => c.id)`
 
-// Nothing but table boxes scrolls sideways on the narrowest phone, or in the narrowest frame;
-// and no text of a drawing, which is as wide as its place, is smaller than 12 px there.
-func TestNarrowPages(t *testing.T) {
-	_, dir := published(t)
-	ctx := inBrowser(t)
-	for _, page := range htmlPages(t, dir) {
-		width := int64(320)
-		if isEmbed(page) {
-			width = 300
-		}
-		if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 800), chromedp.Navigate("file://"+dir+"/"+page)); err != nil {
-			t.Fatal(err)
-		}
-		if wide := js[float64](t, ctx, `document.documentElement.scrollWidth`); wide > float64(width) {
-			t.Errorf("%s is %v px wide at %d px", page, wide, width)
-		}
-		for _, small := range js[[]string](t, ctx, smallTexts) {
-			t.Errorf("%s at %d px: %s", page, width, small)
-		}
-		for _, claim := range js[[]string](t, ctx, quoteUnder) {
-			t.Errorf("%s at %d px: the sign for quoting %s lies under its verdict", page, width, claim)
-		}
-	}
-}
-
 // smallTexts lists the drawings that are seen whose text is smaller than 12 px.
 const smallTexts = `[...document.querySelectorAll('svg.still')].filter((svg) => svg.getClientRects().length).flatMap((svg) => {
   const px = parseFloat(getComputedStyle(svg.querySelector('text')).fontSize) * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
   return px < 12 ? [svg.querySelector('title').textContent + ': ' + px + ' px'] : []; })`
 
-// For points chosen at random the live chart's text, the table and sheet.json say
-// the same.
-func TestLiveChartAgreesWithTheSheet(t *testing.T) {
-	s, dir := published(t)
-	ctx := inBrowser(t)
-	random := rand.New(rand.NewPCG(uint64(time.Now().UnixNano()), 1))
-	for _, sheet := range s.Sheets {
-		folder := filepath.Join(dir, "units", sheet.Slug)
-		if err := chromedp.Do(ctx, chromedp.EmulateViewport(1280, 900), chromedp.Navigate("file://"+folder+"/index.html")); err != nil {
-			t.Fatal(err)
+// keepsToItself asks what a page requested, and what it complained of.
+func keepsToItself(t *testing.T, ctx context.Context, console *console, base, at string) {
+	t.Helper()
+	for _, asked := range js[[]string](t, ctx, `performance.getEntriesByType('resource').map((e) => e.name)`) {
+		if !strings.HasPrefix(asked, base+"/") && !strings.HasPrefix(asked, "data:") {
+			t.Errorf("%s asks for %s", at, asked)
 		}
-		if undrawn := js[string](t, ctx, live); undrawn != "" {
-			t.Fatalf("%s: %s", sheet.Slug, undrawn)
-		}
-		said := js[[]string](t, ctx, `(() => { const plot = document.querySelector('#chart-power-by-load .chart-plot'),
+	}
+	if said := console.take(); len(said) > 0 {
+		t.Errorf("%s: %s", at, strings.Join(said, "\n"))
+	}
+}
+
+// liveChartAgrees goes through a unit's live chart by keys: at each point its text, the table and sheet.json say the same.
+func liveChartAgrees(t *testing.T, ctx context.Context, folder string) {
+	t.Helper()
+	said := js[[]string](t, ctx, `(() => { const plot = document.querySelector('#chart-power-by-load .chart-plot'),
   speaks = document.querySelector('#chart-power-by-load .chart-say'), all = [];
   const press = (key) => plot.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true }));
   press('Escape');
   for (let last = ''; ; last = speaks.textContent) { press('ArrowRight'); if (speaks.textContent === last) break; all.push(speaks.textContent); }
   return all; })()`)
-		rows := js[[]string](t, ctx, `[...document.querySelectorAll('#chart-power-by-load .chart-table tbody tr')].map((r) => r.textContent.replace(/\s+/g, ' '))`)
-		if len(said) == 0 || len(said) != len(rows) {
-			t.Fatalf("%s: %d points, %d rows", sheet.Slug, len(said), len(rows))
-		}
-		published := publishedPowers(t, folder)
-		for range 20 {
-			i := random.IntN(len(said))
-			agree(t, fmt.Sprintf("%s, point %d", sheet.Slug, i+1), said[i], rows[i], published)
-		}
+	rows := js[[]string](t, ctx, `[...document.querySelectorAll('#chart-power-by-load .chart-table tbody tr')].map((r) => r.textContent.replace(/\s+/g, ' '))`)
+	if len(said) == 0 || len(said) != len(rows) {
+		t.Fatalf("%s: %d points, %d rows", folder, len(said), len(rows))
+	}
+	published := publishedPowers(t, folder)
+	for i := range said {
+		agree(t, fmt.Sprintf("%s, point %d", folder, i+1), said[i], rows[i], published)
 	}
 }
 

@@ -2,6 +2,7 @@ package site
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"fmt"
 	"image"
 	"image/png"
@@ -11,6 +12,7 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 )
@@ -65,17 +67,49 @@ func built(t *testing.T, root, out string, asOf time.Time) Built {
 }
 
 // afresh is the site of a root as a first build makes it, elsewhere and with nothing
-// remembered.
+// remembered. Builds of the same content as of the same time are made once for all tests:
+// that they give the same is TestBuildIsTheSameOnAnyNumberOfProcessors.
 func afresh(t *testing.T, root string, asOf time.Time) map[string]string {
 	t.Helper()
-	other := t.TempDir()
+	files := contentOf(t, root)
+	h := sha256.New()
+	fmt.Fprintf(h, "%d\n", asOf.UnixNano())
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		fmt.Fprintf(h, "%q %q\n", name, files[name])
+	}
+	key := [sha256.Size]byte(h.Sum(nil))
+	if made, has := madeAfresh.Load(key); has {
+		return maps.Clone(made.(map[string]string))
+	}
+	made := firstBuild(t, files, asOf)
+	madeAfresh.Store(key, made)
+	return maps.Clone(made)
+}
+
+// madeAfresh has what [afresh] made, by the digest of all that it was made of.
+var madeAfresh sync.Map
+
+// contentOf is what stands below the content and the themes of a root.
+func contentOf(t *testing.T, root string) map[string]string {
+	t.Helper()
+	files := map[string]string{}
 	for _, folder := range []string{"content", "themes"} {
 		if _, err := os.Stat(filepath.Join(root, folder)); err != nil {
 			continue
 		}
-		if err := os.CopyFS(filepath.Join(other, folder), os.DirFS(filepath.Join(root, folder))); err != nil {
-			t.Fatal(err)
+		for name, text := range tree(t, filepath.Join(root, folder)) {
+			files[folder+"/"+name] = text
 		}
+	}
+	return files
+}
+
+// firstBuild is the site of such files, made in a folder of its own.
+func firstBuild(t *testing.T, files map[string]string, asOf time.Time) map[string]string {
+	t.Helper()
+	other := t.TempDir()
+	for name, text := range files {
+		put(t, other, name, text)
 	}
 	built(t, other, "public", asOf)
 	return tree(t, filepath.Join(other, "public"))
@@ -122,10 +156,11 @@ func TestBuildMakesTheWholeSite(t *testing.T) {
 func TestBuildIsTheSameOnAnyNumberOfProcessors(t *testing.T) {
 	root := several(t)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
-	want := afresh(t, root, today)
+	files := contentOf(t, root)
+	want := firstBuild(t, files, today)
 	for _, n := range []int{2, 7} {
 		runtime.GOMAXPROCS(n)
-		if odd := unlike(want, afresh(t, root, today)); odd != nil {
+		if odd := unlike(want, firstBuild(t, files, today)); odd != nil {
 			t.Errorf("with %d processors others: %v", n, odd)
 		}
 	}

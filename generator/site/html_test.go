@@ -83,13 +83,14 @@ func TestFilesAreValid(t *testing.T) {
 	t.Parallel() // beside others that wait for other programs
 	jar, java := tool(t, "vnu-jar/build/dist/vnu.jar"), program(t, "java")
 	_, dir := published(t)
-	longList(t, dir)
+	long := t.TempDir()
+	longList(t, long)
 	bad := faulty(t, map[string]string{
 		"bad.html": "<!DOCTYPE html>\n<html lang=\"en\"><title>x</title><p><div></p></html>\n",
 		"bad.css":  "a { color: 3 apples }\n",
 		"bad.svg":  "<svg xmlns=\"http://www.w3.org/2000/svg\"><circle wobble=\"3\"/></svg>\n",
 	})
-	files := append(filesOf(t, dir, ".html", ".css", ".svg"), filesOf(t, bad, ".html", ".css", ".svg")...)
+	files := slices.Concat(filesOf(t, dir, ".html", ".css", ".svg"), filesOf(t, long, ".html", ".css"), filesOf(t, bad, ".html", ".css", ".svg"))
 	var report struct {
 		Messages []struct {
 			Type, SubType, URL, Message, Extract string
@@ -128,7 +129,8 @@ func TestPagesKeepTheRules(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, dir := published(t)
-	longList(t, dir)
+	long := t.TempDir()
+	longList(t, long)
 	bad := faulty(t, map[string]string{
 		"bad.html": "<!DOCTYPE html>\n<html lang=\"en\"><head><title>x</title></head><body><p style=\"color: red\">x</p></body></html>\n",
 	})
@@ -139,7 +141,7 @@ func TestPagesKeepTheRules(t *testing.T) {
 			Line                      int
 		}
 	}
-	files := append(filesOf(t, dir, ".html"), filepath.Join(bad, "bad.html"))
+	files := slices.Concat(filesOf(t, dir, ".html"), filesOf(t, long, ".html"), filesOf(t, bad, ".html"))
 	said(t, &report, node, append([]string{checker, "--config", settings, "--formatter", "json"}, files...)...)
 	noticed := false
 	for _, file := range report {

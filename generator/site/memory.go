@@ -10,6 +10,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 
 	"wattsheet/generator/record"
 )
@@ -197,8 +198,8 @@ func removeOthers(root *os.Root, folder string, stays func(name string) bool) {
 }
 
 // programDigest tells this program from any other; empty where it can't be read, and
-// then nothing may be kept.
-func programDigest() digest {
+// then nothing may be kept. It is read once: what runs stays what it is.
+var programDigest = sync.OnceValue(func() digest {
 	name, err := os.Executable()
 	if err != nil {
 		return ""
@@ -209,4 +210,4 @@ func programDigest() digest {
 	}
 	defer f.Close()
 	return digestOfFile(f)
-}
+})

@@ -51,8 +51,7 @@ func TestVideoIsLoadedOnceAsked(t *testing.T) {
 	_, dir := published(t)
 	server := httptest.NewServer(withHeaders(t, dir))
 	defer server.Close()
-	// No request leaves the machine: every other host is not found.
-	ctx := inBrowser(t, chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"))
+	ctx := inBrowser(t)
 	const player = "https://videos.example/videos/embed/kkGMgK9ZtnKfYAgnEtQxbv?p2p=0&warningTitle=0&autoplay=1"
 	const unit = "/units/dunnocrake-gorsehoop-2/index.html"
 	for _, row := range []struct{ query, press, want string }{
