@@ -63,6 +63,7 @@ func TestVerifyTakesHostileTexts(t *testing.T) {
 
 // A changed digit of any derived number is named by its path, and nothing else is.
 func TestVerifyNamesEveryChangedDigit(t *testing.T) {
+	t.Parallel() // it only computes
 	var data []byte
 	for _, file := range demoSheets(t) {
 		if data == nil || len(file) < len(data) {
@@ -248,6 +249,7 @@ func TestVerifyFolderChecksDigests(t *testing.T) {
 // Any one given number or text may be replaced by an odd one: there is an answer,
 // in a moment, and no fall.
 func TestVerifySurvivesOddValues(t *testing.T) {
+	t.Parallel() // it only computes
 	data := demoSheets(t)["oxbramble-dredgelark-3"]
 	odd := []string{"0", "-1", "1e308", "1e-308", "null", `""`, `"x"`, `"\u0000\u202e"`, "[]", "{}", "true", "1000000000000"}
 	kinds := map[string]bool{}
