@@ -116,56 +116,70 @@ func TestPagesAreAccessible(t *testing.T) {
 		t.Fatal(err)
 	}
 	s, dir := published(t)
-	ctx := inBrowser(t)
-	for _, page := range eachKind(t, s, dir) {
-		for _, width := range []int64{320, 1280} {
-			visit(t, ctx, "file://"+dir+"/"+page, "light", width)
-			js[bool](t, ctx, string(script)+"\n;true")
-			for _, row := range []struct {
-				scheme   string
-				unfolded bool
-				rules    string
-				least    int
-			}{
-				{"light", false, allRules, 10}, {"light", true, allRules, 10},
-				// What is folded away only leaves colours out. The page is there already: a reader's
-				// day turns into evening.
-				{"dark", true, colourRules, 1},
-			} {
-				at := fmt.Sprintf("%s, %s, %d px, unfolded %v", page, row.scheme, width, row.unfolded)
-				inScheme(t, ctx, row.scheme)
-				fold(t, ctx, row.unfolded)
-				if undrawn := js[string](t, ctx, live); undrawn != "" {
-					t.Errorf("%s: %s", at, undrawn)
-				}
-				said := js[found](t, ctx, fmt.Sprintf(askAxe, row.rules))
-				if said.Obeyed < row.least {
-					t.Errorf("%s: only %d rules were checked", at, said.Obeyed)
-				}
-				for _, wrong := range said.Wrong {
-					t.Errorf("%s: %s", at, wrong)
-				}
-				for _, what := range unseen(said.Open) {
-					t.Errorf("%s: left to a person: %s", at, what)
-				}
+	pages := eachKind(t, s, dir)
+	for _, width := range []int64{320, 1280} {
+		t.Run(fmt.Sprint(width), func(t *testing.T) {
+			t.Parallel() // in a tab of its own
+			ctx := inBrowser(t)
+			for _, page := range pages {
+				isAccessible(t, ctx, "file://"+dir+"/"+page, string(script), width)
 			}
+		})
+	}
+	t.Run("mistakes", func(t *testing.T) {
+		t.Parallel()
+		ctx := inBrowser(t)
+		// In a page that is dark from the start the check sees colours, and finds nothing either.
+		visit(t, ctx, "file://"+dir+"/index.html", "dark", 320)
+		js[bool](t, ctx, string(script)+"\n;true")
+		if said := js[found](t, ctx, fmt.Sprintf(askAxe, allRules)); len(said.Wrong)+len(unseen(said.Open)) > 0 || said.Obeyed < 10 {
+			t.Errorf("dark from the start: %q, %q", said.Wrong, unseen(said.Open))
 		}
-	}
-	// In a page that is dark from the start the check sees colours, and finds nothing either.
-	visit(t, ctx, "file://"+dir+"/index.html", "dark", 320)
-	js[bool](t, ctx, string(script)+"\n;true")
-	if said := js[found](t, ctx, fmt.Sprintf(askAxe, allRules)); len(said.Wrong)+len(unseen(said.Open)) > 0 || said.Obeyed < 10 {
-		t.Errorf("dark from the start: %q, %q", said.Wrong, unseen(said.Open))
-	}
-	// The check would see something wrong: a page that names no language (WCAG 2.2,
-	// 3.1.1).
-	if said := js[found](t, ctx, `(document.documentElement.removeAttribute('lang'), `+fmt.Sprintf(askAxe, allRules)+`)`); len(said.Wrong) == 0 {
-		t.Error("a page without a language passes")
-	}
-	// So it would letters too faint for a dark page in a drawing (1.4.3), which axe-core leaves to a person.
-	faint := `(document.querySelector('main').insertAdjacentHTML('beforeend', '<svg role="img" aria-label="faint"><text y="20" fill="#4a4a4a">faint letters</text></svg>'), document.querySelector('main > svg:last-child').scrollIntoView(), `
-	if said := js[found](t, ctx, faint+fmt.Sprintf(askAxe, allRules)+`)`); len(unseen(said.Open))+len(said.Wrong) < 2 { // no language, and these letters
-		t.Errorf("faint letters pass: %q, %q", said.Wrong, unseen(said.Open))
+		// The check would see something wrong: a page that names no language (WCAG 2.2,
+		// 3.1.1).
+		if said := js[found](t, ctx, `(document.documentElement.removeAttribute('lang'), `+fmt.Sprintf(askAxe, allRules)+`)`); len(said.Wrong) == 0 {
+			t.Error("a page without a language passes")
+		}
+		// So it would letters too faint for a dark page in a drawing (1.4.3), which axe-core leaves to a person.
+		faint := `(document.querySelector('main').insertAdjacentHTML('beforeend', '<svg role="img" aria-label="faint"><text y="20" fill="#4a4a4a">faint letters</text></svg>'), document.querySelector('main > svg:last-child').scrollIntoView(), `
+		if said := js[found](t, ctx, faint+fmt.Sprintf(askAxe, allRules)+`)`); len(unseen(said.Open))+len(said.Wrong) < 2 { // no language, and these letters
+			t.Errorf("faint letters pass: %q, %q", said.Wrong, unseen(said.Open))
+		}
+	})
+}
+
+// isAccessible asks axe-core about one page in one width: folded, unfolded, and dark.
+func isAccessible(t *testing.T, ctx context.Context, page, script string, width int64) {
+	t.Helper()
+	visit(t, ctx, page, "light", width)
+	js[bool](t, ctx, script+"\n;true")
+	for _, row := range []struct {
+		scheme   string
+		unfolded bool
+		rules    string
+		least    int
+	}{
+		{"light", false, allRules, 10}, {"light", true, allRules, 10},
+		// What is folded away only leaves colours out. The page is there already: a reader's
+		// day turns into evening.
+		{"dark", true, colourRules, 1},
+	} {
+		at := fmt.Sprintf("%s, %s, %d px, unfolded %v", page, row.scheme, width, row.unfolded)
+		inScheme(t, ctx, row.scheme)
+		fold(t, ctx, row.unfolded)
+		if undrawn := js[string](t, ctx, live); undrawn != "" {
+			t.Errorf("%s: %s", at, undrawn)
+		}
+		said := js[found](t, ctx, fmt.Sprintf(askAxe, row.rules))
+		if said.Obeyed < row.least {
+			t.Errorf("%s: only %d rules were checked", at, said.Obeyed)
+		}
+		for _, wrong := range said.Wrong {
+			t.Errorf("%s: %s", at, wrong)
+		}
+		for _, what := range unseen(said.Open) {
+			t.Errorf("%s: left to a person: %s", at, what)
+		}
 	}
 }
 
