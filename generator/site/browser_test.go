@@ -177,8 +177,9 @@ func TestPagesKeepToThemselves(t *testing.T) {
 }
 
 // quoteUnder finds verdicts that the sign for quoting lies under.
-const quoteUnder = `[...document.querySelectorAll('.claim')].filter(c => { const q = c.querySelector('.quote'), v = c.querySelector('.verdict > *');
-	return q && v && q.getBoundingClientRect().right > v.getBoundingClientRect().left && q.getBoundingClientRect().bottom > v.getBoundingClientRect().top }).map(c => c.id)`
+const quoteUnder = `[...document.querySelectorAll('.claim')].filter((claim) => {
+  const [a, b] = ['.quote', '.verdict > *'].map((of) => claim.querySelector(of)?.getBoundingClientRect());
+  return a && b && a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom; }).map((claim) => claim.id)`
 
 // smallTexts lists the drawings that are seen whose text is smaller than 12 px.
 const smallTexts = `[...document.querySelectorAll('svg.still')].filter((svg) => svg.getClientRects().length).flatMap((svg) => {
