@@ -126,6 +126,7 @@ func (c *canvas) paint(with ink) {
 // png writes the picture as a file. A palette keeps it small, and quick to pack.
 func (c *canvas) png() []byte {
 	var b bytes.Buffer
+	b.Grow(64 << 10) // twice what a card takes
 	if err := (&png.Encoder{CompressionLevel: png.BestSpeed, BufferPool: quickBuffers}).Encode(&b, c.image); err != nil {
 		panic("picture: a card can't be written: " + err.Error()) // a buffer takes all, and the size is right
 	}

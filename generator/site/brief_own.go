@@ -5,13 +5,13 @@ import (
 	"strings"
 )
 
-// own gives a brief lists of their own, with no more room than they need, and its texts in
-// one piece: as many briefs are kept as there are units, of a hundred texts each, and what
-// they would be parts of else would stay as well.
+// own gives a saying lists of their own, with no more room than they need, and its texts in
+// one piece: as many are kept as there are units, of a hundred texts each, and what they
+// would be parts of else would stay as well.
 //
-// Invariant: only what is exported of a brief counts, as it does in the cache.
-func (b *brief) own() {
-	texts, room := remade(reflect.ValueOf(b).Elem(), nil), 0
+// Invariant: only what is exported counts, as it does in the cache.
+func (s *saying) own() {
+	texts, room := remade(reflect.ValueOf(s).Elem(), nil), 0
 	for _, text := range texts {
 		room += text.Len()
 	}

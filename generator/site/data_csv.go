@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -21,13 +22,27 @@ func appendCell(b []byte, text string) []byte {
 	if !needsQuotes(text) {
 		return append(b, text...)
 	}
-	var quoted bytes.Buffer
-	w := csv.NewWriter(&quoted)
-	w.UseCRLF = true
-	w.Write([]string{text}) // into memory, which can't fail
-	w.Flush()
-	return append(b, bytes.TrimSuffix(quoted.Bytes(), []byte("\r\n"))...)
+	q := inQuotes.Get().(*quotesDesk)
+	defer inQuotes.Put(q)
+	q.quoted.Reset()
+	q.Write([]string{text}) // into memory, which can't fail
+	q.Flush()
+	return append(b, bytes.TrimSuffix(q.quoted.Bytes(), []byte("\r\n"))...)
 }
+
+// A quotesDesk writes cells in quotes.
+type quotesDesk struct {
+	*csv.Writer
+	quoted bytes.Buffer
+}
+
+// inQuotes are used again: each has a buffer of four kilobytes.
+var inQuotes = sync.Pool{New: func() any {
+	q := &quotesDesk{}
+	q.Writer = csv.NewWriter(&q.quoted)
+	q.UseCRLF = true
+	return q
+}}
 
 // needsQuotes reports whether encoding/csv may put a text in quotes.
 func needsQuotes(text string) bool {

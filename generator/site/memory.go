@@ -2,6 +2,8 @@ package site
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -9,7 +11,6 @@ import (
 	"os"
 	"path"
 	"slices"
-	"strings"
 	"sync"
 
 	"wattsheet/generator/record"
@@ -152,7 +153,10 @@ func unlabelled(name string, data []byte) (rest []byte, ok bool) {
 }
 
 func labelOf(name string, data []byte) digest {
-	return digestOfFile(io.MultiReader(strings.NewReader(name+"\n"), bytes.NewReader(data)))
+	h := sha256.New()
+	io.WriteString(h, name+"\n")
+	h.Write(data)
+	return digest(hex.EncodeToString(h.Sum(nil)))
 }
 
 // save writes a value as JSON behind its digest, whole.

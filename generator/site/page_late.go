@@ -3,7 +3,9 @@ package site
 import (
 	"bytes"
 	"html/template"
+	"path"
 	"slices"
+	"sync"
 )
 
 // A late is what a page has by the hundred kilobytes, its derivations: a layout is
@@ -42,12 +44,21 @@ func (l *late) clear() {
 }
 
 // filled is a copy of a page with the texts in the place of their marks, which a theme
-// of one's own may have left out, or in another order.
+// of one's own may have left out, or in another order. The room for a large one was another's,
+// if one was cleared: see [clearPages].
 func (l *late) filled(page []byte) []byte {
-	if l == nil || l.desk == nil || len(l.ends) == 0 {
-		return bytes.Clone(page)
+	size := len(page)
+	if l != nil && len(l.ends) > 0 {
+		size += l.ends[len(l.ends)-1]
 	}
-	out := make([]byte, 0, len(page)+l.ends[len(l.ends)-1])
+	var out []byte
+	if size >= largePage {
+		out = (*largePages.Get().(*[]byte))[:0]
+	}
+	out = slices.Grow(out, size)
+	if l == nil || len(l.ends) == 0 {
+		return append(out, page...)
+	}
 	for {
 		at := bytes.IndexByte(page, 0)
 		if at < 0 {
@@ -56,6 +67,21 @@ func (l *late) filled(page []byte) []byte {
 		out, page = append(out, page[:at]...), page[at:]
 		text, mark := l.at(page)
 		out, page = append(out, text...), page[mark:]
+	}
+}
+
+// largePage is how many bytes make a large page, of which a unit has two.
+const largePage = 64 << 10
+
+// largePages are room for them, used again.
+var largePages = sync.Pool{New: func() any { return new([]byte) }}
+
+// clearPages gives the room of large pages back, when nobody needs their bytes any more.
+func clearPages(outputs []Output) {
+	for i := range outputs {
+		if path.Ext(outputs[i].Path) == ".html" && len(outputs[i].Bytes) >= largePage {
+			largePages.Put(&outputs[i].Bytes)
+		}
 	}
 }
 

@@ -19,9 +19,8 @@ func (e *entry) saySame(was *entry) { e.Looked, e.Said, e.saying = true, was.Sai
 func (e *entry) said() *saying {
 	if e.saying == nil {
 		e.saying = new(saying)
-		if e.Said.into(e.saying); e.saying.Brief != nil {
-			e.saying.Brief.own()
-		}
+		e.Said.into(e.saying)
+		e.saying.own()
 	}
 	return e.saying
 }
