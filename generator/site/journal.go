@@ -71,7 +71,7 @@ func (p *publisher) openJournal() (*journal, manifest, error) {
 func noted(lines []byte) manifest {
 	m := manifest{}
 	for line := range bytes.Lines(lines) {
-		if one, err := parseManifest(line); err == nil {
+		if one, err := parseManifest(string(line)); err == nil {
 			m = m.add(one)
 		}
 	}

@@ -85,39 +85,46 @@ func (m manifest) text() []byte {
 var errManifest = errors.New("this is not a list of digests and paths")
 
 // parseManifest reads what text wrote.
-func parseManifest(data []byte) (manifest, error) {
-	m := manifest{}
+func parseManifest(text string) (manifest, error) {
+	n := strings.Count(text, "\n") + 1
+	m, sums := make(manifest, n), make([]digest, 0, n) // in one piece
 	number := 0
-	for line := range strings.Lines(string(data)) {
+	for line := range strings.Lines(text) {
 		number++
 		sum, path, ok := strings.Cut(strings.TrimSuffix(line, "\n"), "  ")
 		raw, err := hex.DecodeString(sum)
 		if !ok || err != nil || len(raw) != sha256.Size || plain(path) != nil {
 			return nil, fmt.Errorf("line %d: %w", number, errManifest)
 		}
-		m[path] = append(m[path], digest(sum))
+		if m[path] != nil {
+			m[path] = append(m[path], digest(sum))
+			continue
+		}
+		sums = append(sums, digest(sum))
+		m[path] = sums[len(sums)-1 : len(sums) : len(sums)]
 	}
 	return m, nil
 }
 
 // readManifest gives the manifest of the folder, and its text.
-func (p *publisher) readManifest() (manifest, []byte, error) {
+func (p *publisher) readManifest() (manifest, string, error) {
 	info, err := p.root.Lstat(manifestName)
 	if errors.Is(err, fs.ErrNotExist) {
-		return manifest{}, nil, nil
+		return manifest{}, "", nil
 	}
 	if err == nil && !info.Mode().IsRegular() {
-		return nil, nil, fmt.Errorf("%s is %s; it should be the list of what wattsheet wrote\nhint: move it away, then build again", p.of(manifestName), whatIs(info))
+		return nil, "", fmt.Errorf("%s is %s; it should be the list of what wattsheet wrote\nhint: move it away, then build again", p.of(manifestName), whatIs(info))
 	}
 	data, err := p.root.ReadFile(manifestName)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s can't be read: %w", p.of(manifestName), cause(err))
+		return nil, "", fmt.Errorf("%s can't be read: %w", p.of(manifestName), cause(err))
 	}
-	m, err := parseManifest(data)
+	text := string(data)
+	m, err := parseManifest(text)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s, %w\nhint: delete %s, then build again", p.of(manifestName), err, p.name)
+		return nil, "", fmt.Errorf("%s, %w\nhint: delete %s, then build again", p.of(manifestName), err, p.name)
 	}
-	return m, data, nil
+	return m, text, nil
 }
 
 // writeManifest puts the manifest in its place, whole.

@@ -125,7 +125,7 @@ func (m *memory) get(name string) *entry {
 // put keeps an entry.
 func (m *memory) put(name string, e *entry) {
 	if m != nil {
-		m.save(path.Join(memoryFolder, name), e)
+		m.save(path.Join(memoryFolder, name), e.packed())
 	}
 }
 

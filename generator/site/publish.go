@@ -1,7 +1,6 @@
 package site
 
 import (
-	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
@@ -93,7 +92,7 @@ type publisher struct {
 	doubt    map[string]bool // outputs whose packed files have to be read to be known
 
 	written manifest // what earlier runs wrote, by manifest and journal
-	listed  []byte   // the manifest as it was read
+	listed  string   // the manifest as it was read
 
 	mu        sync.Mutex
 	journal   *journal
@@ -314,7 +313,7 @@ func (p *publisher) finish() (Summary, error) {
 			p.now[path] = p.written[path] // so that the next run says it again
 		}
 	}
-	if text := p.now.text(); !bytes.Equal(text, p.listed) {
+	if text := p.now.text(); string(text) != p.listed {
 		if err := p.writeManifest(text); err != nil {
 			p.journal.leave()
 			return sum, err

@@ -15,12 +15,22 @@ func (e *entry) say(b *brief) {
 // saySame takes over what another entry says.
 func (e *entry) saySame(was *entry) { e.Looked, e.Said, e.saying = true, was.Said, was.saying }
 
-// said is what lists have to know of the unit, once it was looked at.
+// packed is the entry as it is kept on the disk.
+func (e entry) packed() *entry {
+	if e.Said == nil && e.saying != nil {
+		e.Said = pack(*e.saying)
+	}
+	return &e
+}
+
+// said is what lists have to know of the unit, once it was looked at. From then on it isn't
+// held packed as well.
 func (e *entry) said() *saying {
 	if e.saying == nil {
 		e.saying = new(saying)
 		e.Said.into(e.saying)
 		e.saying.own()
+		e.Said = nil
 	}
 	return e.saying
 }
