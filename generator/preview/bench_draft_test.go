@@ -38,7 +38,6 @@ func BenchmarkSaveToRepaintOfADraft(b *testing.B) {
 	} else if err := lifetime.Write(root, units); err != nil {
 		b.Fatal(err)
 	}
-	ctx := inBrowser(b)
 	slug := lifetime.UnitOf(units / 2).Slug
 	record := filepath.Join(root, "content/units", slug, "record.toml")
 	page := "units/" + slug + "/index.html"
@@ -47,6 +46,7 @@ func BenchmarkSaveToRepaintOfADraft(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
+	ctx := inBrowser(b) // it has its time from here
 	template := filepath.Join(root, "themes/own/pages/unit.html")
 	for _, row := range []struct {
 		name  string
