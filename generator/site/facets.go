@@ -3,7 +3,6 @@ package site
 import (
 	"cmp"
 	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"hash"
 	"maps"
@@ -322,7 +321,7 @@ func (f facet) input(member string, of *gathered) Input {
 		in.Name += " " + member
 	}
 	if of != nil {
-		in.Digest = digest(hex.EncodeToString(of.sum.Sum(nil)))
+		in.Digest = digestIn(of.sum)
 	}
 	return in
 }

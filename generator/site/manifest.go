@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"hash"
 	"io"
 	"io/fs"
 	"maps"
@@ -34,8 +35,11 @@ func digestOfFile(r io.Reader) digest {
 	if _, err := io.Copy(h, r); err != nil {
 		return ""
 	}
-	return digest(hex.EncodeToString(h.Sum(nil)))
+	return digestIn(h)
 }
+
+// digestIn is the digest of what was written into a hash.
+func digestIn(h hash.Hash) digest { return digest(hex.EncodeToString(h.Sum(nil))) }
 
 // A manifest says which files the tool wrote into a folder, and with which
 // bytes. Together with the journal of a run that was killed, a path may have two:
@@ -71,11 +75,11 @@ func (m manifest) text() []byte {
 	slices.Sort(paths)
 	b.Grow(size)
 	for _, path := range paths {
-		if len(m[path]) == 1 {
-			b.WriteString(string(m[path][0]) + "  " + path + "\n")
-			continue
+		digests := m[path]
+		if len(digests) > 1 {
+			digests = slices.Sorted(slices.Values(digests))
 		}
-		for _, d := range slices.Sorted(slices.Values(m[path])) {
+		for _, d := range digests {
 			b.WriteString(string(d) + "  " + path + "\n")
 		}
 	}

@@ -3,7 +3,6 @@ package site
 import (
 	"bytes"
 	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -156,7 +155,7 @@ func labelOf(name string, data []byte) digest {
 	h := sha256.New()
 	io.WriteString(h, name+"\n")
 	h.Write(data)
-	return digest(hex.EncodeToString(h.Sum(nil)))
+	return digestIn(h)
 }
 
 // save writes a value as JSON behind its digest, whole.

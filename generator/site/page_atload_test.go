@@ -57,7 +57,7 @@ func TestAtLoadStandsInThePage(t *testing.T) {
 			}
 			// Choices, cautions, formulas and the ways to wire coils, the same on every page; then
 			// for each result its row, and one of leads by length and metal.
-			if n, most := zipped(t, part), 2800+100*results; n > most {
+			if n, most := zipped(t, part), 2800+90*results; n > most {
 				t.Errorf("%s: “at my load” packs to %d bytes, want at most %d for %d results", sh.Slug, n, most, results)
 			}
 		}
