@@ -33,12 +33,23 @@ var apartPhrases = map[string]string{
 func ApartPhrases() map[string]string { return maps.Clone(apartPhrases) }
 
 // phrase is one of the phrases with its gaps filled: pairs of a gap's name and a text.
-// What stands in a text is no gap.
+// What stands in a text is no gap, and each gap has its text.
 func phrase(id string, gaps ...string) string {
-	for i := 0; i < len(gaps); i += 2 {
-		gaps[i] = "{" + gaps[i] + "}"
+	var out strings.Builder
+	for rest := apartPhrases[id]; ; {
+		before, after, found := strings.Cut(rest, "{")
+		out.WriteString(before)
+		if !found {
+			return out.String()
+		}
+		name, after, _ := strings.Cut(after, "}")
+		for i := 0; i < len(gaps); i += 2 {
+			if gaps[i] == name {
+				out.WriteString(gaps[i+1])
+			}
+		}
+		rest = after
 	}
-	return strings.NewReplacer(gaps...).Replace(apartPhrases[id])
 }
 
 // An ApartRules is the numbers that a comparison of two units goes by, for who

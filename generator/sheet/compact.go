@@ -1,9 +1,9 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"wattsheet/generator/quantity"
 )
@@ -126,8 +126,8 @@ func compactDifference(a, b *Compact, at Point) Difference {
 // voltage and to a nominal load within 1 % of their own.
 func newCompactDuel(a, b *Compact, volts, ohm float64) *duel {
 	d := &duel{volts: volts, levels: [2][]float64{a.Levels, b.Levels}}
-	var members []compactMember
-	var values [][]quantity.Value
+	n := len(loadExponents) * (len(a.Levels) + len(b.Levels))
+	members, values := make([]compactMember, 0, n), make([][]quantity.Value, 0, n)
 	for side, c := range [2]*Compact{a, b} {
 		sources := c.sources(side)
 		for m := range loadExponents {
@@ -177,7 +177,7 @@ func (c *Compact) sources(side int) []quantity.Source {
 	for i, e := range c.Errors {
 		out[i] = quantity.Source{ID: e.ID, Group: e.Group, Estimate: e.Estimate, DoF: e.DoF}
 		if e.ID == "" {
-			out[i].ID = fmt.Sprint(side, " ", i)
+			out[i].ID = strconv.Itoa(side) + " " + strconv.Itoa(i)
 		}
 	}
 	return out
@@ -186,6 +186,8 @@ func (c *Compact) sources(side int) []quantity.Source {
 // parts are what the errors contribute to a level, and by how much more with k.
 func (c *Compact) parts(sources []quantity.Source, m, level int) []quantity.Value {
 	var at, slope quantity.Value
+	room := make([]quantity.Part, 2*len(c.Errors))
+	at.Parts, slope.Parts = room[:0:len(c.Errors)], room[len(c.Errors):len(c.Errors)]
 	for i := range c.Errors {
 		e := &c.Errors[i]
 		if e.At != nil {

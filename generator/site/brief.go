@@ -86,13 +86,13 @@ func briefOf(s *sheet.Sheet, st *ledger.Status) *brief {
 // briefAndRows gives the unit's rows of the site's tables as well, which the brief only has
 // a digest of.
 func briefAndRows(s *sheet.Sheet, st *ledger.Status) (*brief, tableRows) {
-	rows := tableRowsOf(s)
+	rows, standings := tableRowsOf(s), standingsOf(s)
 	b := &brief{
 		Row: unitRow{
 			Slug: s.Slug, Link: unitLink(s), Kind: kindOf(&s.Record.Unit),
-			Tested: dayOf(s.Tested), Lacks: lacking(s.Claims), List: listingOf(s),
+			Tested: dayOf(s.Tested), Lacks: lacking(s.Claims), List: listingOf(s, standings),
 		},
-		Maker: makerBriefOf(s, st), Points: pointsOf(s), Near: nearBriefOf(s), Offers: offersOf(s), Findings: len(s.Findings), Dated: datedOf(s, st),
+		Maker: makerBriefOf(s, st), Points: pointsOf(s, standings), Near: nearBriefOf(s, standings), Offers: offersOf(s), Findings: len(s.Findings), Dated: datedOf(s, st),
 		Tabled: tabledOf(s, rows), Frames: watchingOf(s.Record).origins(),
 	}
 	if c := leadingClaim(s.Claims); c != nil {

@@ -107,8 +107,8 @@ func (p listedPoint) signed() float64 {
 	return float64(p.Ohm)
 }
 
-// listingOf gives what lists tell of a sheet.
-func listingOf(s *sheet.Sheet) listing {
+// listingOf gives what lists tell of a sheet, where it stands as given.
+func listingOf(s *sheet.Sheet, standings []*sheet.Standing) listing {
 	u := &s.Record.Unit
 	out := listing{
 		Maker: u.Maker, Model: u.Model, Kind: u.Kind, Class: u.Class, Year: figureOf(u.Year),
@@ -117,9 +117,8 @@ func listingOf(s *sheet.Sheet) listing {
 	if best := s.Best(); best != nil {
 		out.Power, out.Efficiency, out.At = amountOf(best.Total), amountOf(best.Efficiency), sheet.Point{Ohm: best.Nominal, Bridged: best.Bridged}.Load()
 	}
-	for _, at := range sheet.Points([]*sheet.Sheet{s}) {
-		st := sheet.StandingOf(s, at)
-		out.Points = append(out.Points, listedPoint{exact(at.Ohm), at.Bridged, at.Method.ID, amountOf(st.Total), amountOf(st.Efficiency())})
+	for _, st := range standings {
+		out.Points = append(out.Points, listedPoint{exact(st.At.Ohm), st.At.Bridged, st.At.Method.ID, amountOf(st.Total), amountOf(st.Efficiency())})
 	}
 	return out
 }

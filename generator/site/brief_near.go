@@ -18,14 +18,15 @@ type nearBrief struct {
 	Pointed string `json:",omitempty"` // the main point for people: "4 Ω, at 1 % THD+N"
 }
 
-// nearBriefOf gives it for a sheet.
-func nearBriefOf(s *sheet.Sheet) nearBrief {
+// nearBriefOf gives it for a sheet, where it stands as given.
+func nearBriefOf(s *sheet.Sheet, standings []*sheet.Standing) nearBrief {
 	out := nearBrief{Kind: s.Record.Unit.Kind}
-	for _, at := range sheet.Points([]*sheet.Sheet{s}) {
+	for _, st := range standings {
+		at := st.At
 		if at.Bridged || out.Method != "" && out.Method != at.Method.ID {
 			continue
 		}
-		if st := sheet.StandingOf(s, at); st.Total != nil && st.Doubt == "" && exact(st.Total.X) > out.TotalW {
+		if st.Total != nil && st.Doubt == "" && exact(st.Total.X) > out.TotalW {
 			out.Method, out.Load, out.TotalW, out.Pointed = at.Method.ID, loadFolder(at.Ohm), exact(st.Total.X), at.Title()
 		}
 	}

@@ -50,13 +50,21 @@ func ohmsOf(folder string) float64 {
 	return ohm
 }
 
-// pointsOf gives what pages by load show of a sheet, by load.
-func pointsOf(s *sheet.Sheet) (out []pointsBrief) {
+// standingsOf are where a unit stands at each of its points.
+func standingsOf(s *sheet.Sheet) (out []*sheet.Standing) {
+	for _, at := range sheet.Points([]*sheet.Sheet{s}) {
+		out = append(out, sheet.StandingOf(s, at))
+	}
+	return out
+}
+
+// pointsOf gives what pages by load show of a sheet, by load, where it stands as given.
+func pointsOf(s *sheet.Sheet, standings []*sheet.Standing) (out []pointsBrief) {
 	parts := map[string][]pointPart{}
 	price := with(s.Record.Unit.Price, s.Content.Site.Currency)
-	for _, at := range sheet.Points([]*sheet.Sheet{s}) {
-		folder := loadFolder(at.Ohm)
-		parts[folder] = append(parts[folder], pointPart{sheet.StandingOf(s, at).Compact(), claimsAt(s, at), price})
+	for _, st := range standings {
+		folder := loadFolder(st.At.Ohm)
+		parts[folder] = append(parts[folder], pointPart{st.Compact(), claimsAt(s, st.At), price})
 	}
 	for folder, of := range parts {
 		out = append(out, pointsBrief{folder, len(of), pack(of)})

@@ -42,6 +42,8 @@ type Draft struct {
 
 	tables map[digest][]tableFile // how the site's tables came out, by what they were made from
 
+	mains *mains // while the pages of those near each unit are made; nil else
+
 	evaluated sync.Map // the units that were evaluated since the last call that tells, by slug
 
 	pending map[string]bool // units that were not looked at since their inputs changed
@@ -425,7 +427,7 @@ func (d *Draft) listInputs() inputs {
 // makeList makes the outputs of one group of a list.
 func (d *Draft) makeList(content *os.Root, f *frame, g *group) ([]Output, record.Problems) {
 	b := *f.binder
-	b.tables = d.tableMaker(content)
+	b.tables, b.mains = d.tableMaker(content), d.mains
 	return b.listOutputs(g, func(n int) *sheet.Sheet {
 		if n < 0 {
 			return nil

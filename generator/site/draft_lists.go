@@ -61,7 +61,11 @@ func (b *builder) listsOf(groups []*group, now *entry) []*madeKind {
 		for to < len(groups) && groups[to].kind == groups[from].kind && slices.Contains(ofBriefs, groups[to].kind) {
 			to++
 		}
+		if groups[from].kind == kindNear {
+			b.draft.mains = new(mains)
+		}
 		each(to-from, func(i int) { one(from + i) })
+		b.draft.mains = nil
 		from = to
 	}
 	return kinds

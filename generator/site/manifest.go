@@ -9,7 +9,6 @@ import (
 	"hash"
 	"io"
 	"io/fs"
-	"maps"
 	"slices"
 	"strings"
 )
@@ -48,9 +47,6 @@ func digestIn(h hash.Hash) digest { return digest(hex.EncodeToString(h.Sum(nil))
 // As text it has a line for each path and digest, sorted, as sha256sum reads
 // it: the digest, two blanks, the path.
 type manifest map[string][]digest
-
-// union has the paths and digests of both.
-func (m manifest) union(other manifest) manifest { return maps.Clone(m).add(other) }
 
 // add takes over the paths and digests of another manifest.
 func (m manifest) add(other manifest) manifest {

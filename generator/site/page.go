@@ -26,6 +26,7 @@ type binder struct {
 	badges   func() []charts.Badge  // those of that unit, drawn when first asked for
 	charts   func() []*charts.Chart // the charts of that unit, likewise
 	tables   *tableMaker            // makes the tables of the whole site
+	mains    *mains                 // where units stand at their main points; nil where that isn't kept
 	problems record.Problems
 }
 

@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
-	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
 
@@ -46,8 +46,13 @@ func (b *binder) near(slug string, units []*brief) Output {
 	}
 	page.Maker = link{page.Root + makersFolder + "/" + own.Maker.Slug + "/index.html", own.Maker.Name}
 	b.pointsStyle(&page.head)
-	at, standing := own.mainPoint(b.site.Content.Methods, own)
+	var standing *sheet.Compact
+	at := sheet.Point{Method: b.site.Content.Method(own.Near.Method)}
+	if at.Method != nil {
+		standing = b.mains.of(own, own.Near)
+	}
 	if standing != nil {
+		at.Ohm = standing.Ohm
 		page.Figure, page.Find = standing.Total, finderHref(page.Root, standing.Ohm)
 	}
 	var like []*brief
@@ -56,7 +61,7 @@ func (b *binder) near(slug string, units []*brief) Output {
 			continue
 		}
 		row := nearRow{Link: link{page.Root + other.Row.Link.Href, other.Row.Link.Text}, About: other.Row.Kind}
-		if _, theirs := other.mainPoint(b.site.Content.Methods, own); standing != nil && theirs != nil {
+		if theirs := b.mains.of(other, own.Near); standing != nil && theirs != nil {
 			row.Figure, row.Why = theirs.Total, sheet.CompactApart(standing, theirs, at).Why
 			row.Compare = link{compareHref(page.Root, at, slug, other.slug()), "Beside each other"}
 		}
@@ -90,18 +95,29 @@ func byPower(rows []nearRow, of []*brief) {
 	}
 }
 
-// mainPoint is the main point of a unit, and where this one stands there; nil where it
-// doesn't.
-func (b *brief) mainPoint(methods *record.Methods, of *brief) (at sheet.Point, standing *sheet.Compact) {
-	for i := range methods.Methods {
-		if methods.Methods[i].ID != of.Near.Method {
-			continue
-		}
-		for _, p := range b.partsAt(ohmsOf(of.Near.Load)) {
-			if c := p.Standing; c.Method == of.Near.Method && !c.Bridged && c.Total != "" {
-				return sheet.Point{Method: &methods.Methods[i], Ohm: c.Ohm}, c
-			}
+// standsAt is where a unit stands at the main point of this one; nil where it doesn't.
+func (b *brief) standsAt(main nearBrief) *sheet.Compact {
+	for _, p := range b.partsAt(ohmsOf(main.Load)) {
+		if c := p.Standing; c.Method == main.Method && !c.Bridged && c.Total != "" {
+			return c
 		}
 	}
-	return at, nil
+	return nil
+}
+
+// A mains keeps where units stand at their own main points: the pages of those near a unit
+// ask for it a dozen times. A nil one keeps nothing.
+type mains struct{ known sync.Map } // a [sheet.Compact] by [brief]
+
+// of is where a unit stands at a main point; nil where it doesn't.
+func (m *mains) of(b *brief, main nearBrief) *sheet.Compact {
+	if m == nil || main.Method != b.Near.Method || main.Load != b.Near.Load {
+		return b.standsAt(main)
+	}
+	if known, ok := m.known.Load(b); ok {
+		return known.(*sheet.Compact)
+	}
+	c := b.standsAt(main)
+	m.known.Store(b, c)
+	return c
 }

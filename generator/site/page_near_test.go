@@ -22,12 +22,12 @@ func TestNearPages(t *testing.T) {
 		if !slices.Contains(attributesOf(document(t, "units/"+sh.Slug+"/index.html"), ".nearby a", "href"), "near/index.html") {
 			t.Errorf("%s doesn't lead to the units near it", sh.Slug)
 		}
-		doc, near := document(t, "units/"+sh.Slug+"/near/index.html"), nearBriefOf(sh)
+		doc, near := document(t, "units/"+sh.Slug+"/near/index.html"), nearBriefOf(sh, standingsOf(sh))
 		for _, list := range []string{"like", "maker"} {
 			for _, row := range cascadia.QueryAll(doc, cascadia.MustCompile("section[aria-labelledby='"+list+"'] .near-list > li")) {
 				href := attributesOf(row, ".ranked-name a", "href")[0]
 				other := bySlug[strings.Split(href, "/")[4]]
-				theirs := nearBriefOf(other)
+				theirs := nearBriefOf(other, standingsOf(other))
 				if list == "like" {
 					rows++
 					if ratio := theirs.TotalW / near.TotalW; theirs.Kind != near.Kind || theirs.Load != near.Load || ratio > nearRatio || ratio < 1/nearRatio {

@@ -163,7 +163,7 @@ func (p *publisher) begin() (err error) {
 	for path := range left {
 		p.root.Remove(hidden(path))
 	}
-	p.written = p.written.union(left)
+	p.written.add(left)
 	return nil
 }
 
