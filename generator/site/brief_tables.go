@@ -69,13 +69,13 @@ type tableFile struct {
 
 // A tableMaker makes the files of claims and runs, and remembers how they came out.
 type tableMaker struct {
-	rows  func(*brief) tableRows
+	rows  func(*brief) tableRows // good until they are asked for again
 	known map[digest][]tableFile // by what they were made from; nil where nothing is kept
 }
 
-// files makes the files of claims and runs with a number.
+// files makes the files of claims and runs with a number, in room that [clearTables] takes back.
 func (m *tableMaker) files(number string, units []*brief) []Output {
-	claims, runs := []byte(headOf(columnsOf(claimCells))), []byte(headOf(runColumns()))
+	claims, runs := append(largeRoom(), headOf(columnsOf(claimCells))...), append(largeRoom(), headOf(runColumns())...)
 	for i, u := range units {
 		rows := m.rows(u)
 		if i == 0 { // the others have about as many
@@ -95,7 +95,16 @@ func (m *tableMaker) describe(number string, units []*brief) []tableFile {
 	if known := m.known[tableKey(number, units)]; known != nil {
 		return known
 	}
-	return described(m.files(number, units))
+	files := m.files(number, units)
+	defer clearTables(files)
+	return described(files)
+}
+
+// clearTables gives the room of tables back, when nobody needs their bytes any more.
+func clearTables(files []Output) {
+	for i := range files {
+		largePages.Put(&files[i].Bytes)
+	}
 }
 
 func described(outputs []Output) (out []tableFile) {
@@ -123,12 +132,16 @@ func tablesOf(units []*brief) [][]*brief { return slices.Collect(slices.Chunk(un
 // else that is done with them.
 const rowsFolder = ".wattsheet/cache/rows"
 
-// rows are the kept rows of a unit that have a digest; ok is false where they aren't there.
-func (m *memory) rows(slug string, of digest) (out tableRows, ok bool) {
+// rows are the kept rows of a unit that have a digest, read into given room; ok is false
+// where they aren't there.
+func (m *memory) rows(slug string, of digest, room *[]byte) (out tableRows, ok bool) {
 	if m == nil {
 		return out, false
 	}
-	text, err := read(m.root, path.Join(rowsFolder, slug), maxFile)
+	text, err := readInto(*room, m.root, path.Join(rowsFolder, slug), maxFile)
+	if err == nil {
+		*room = text
+	}
 	if err != nil || digestOf(text) != of {
 		return out, false
 	}
@@ -175,8 +188,9 @@ func (d *Draft) readTables() {
 // which there are none.
 func (d *Draft) tableMaker(content *os.Root) *tableMaker {
 	d.readTables()
+	var room []byte
 	return &tableMaker{known: d.tables, rows: func(b *brief) tableRows {
-		if rows, ok := d.memory.rows(b.slug(), b.Tabled.Rows); ok {
+		if rows, ok := d.memory.rows(b.slug(), b.Tabled.Rows, &room); ok {
 			return rows
 		}
 		u := d.units[b.slug()]

@@ -87,5 +87,11 @@ func (b *builder) list(g *group, fresh *madeKind, here func(kind) bool) (*madeKi
 	if made != nil {
 		made.From = g.from
 	}
+	switch g.kind { // nobody else has their bytes
+	case kindTables:
+		clearTables(outputs)
+	case kindMaker, kindLoad:
+		clearPages(outputs)
+	}
 	return made, problems, err
 }

@@ -53,7 +53,7 @@ func (l *late) filled(page []byte) []byte {
 	}
 	var out []byte
 	if size >= largePage {
-		out = (*largePages.Get().(*[]byte))[:0]
+		out = largeRoom()
 	}
 	out = slices.Grow(out, size)
 	if l == nil || len(l.ends) == 0 {
@@ -75,6 +75,9 @@ const largePage = 64 << 10
 
 // largePages are room for them, used again.
 var largePages = sync.Pool{New: func() any { return new([]byte) }}
+
+// largeRoom is room for one.
+func largeRoom() []byte { return (*largePages.Get().(*[]byte))[:0] }
 
 // clearPages gives the room of large pages back, when nobody needs their bytes any more.
 func clearPages(outputs []Output) {

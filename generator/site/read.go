@@ -149,6 +149,11 @@ var (
 // read gives the bytes of a file that has at most limit of them. It opens plain
 // files only, for opening a pipe would wait for whoever writes to it.
 func read(root *os.Root, name string, limit int64) ([]byte, error) {
+	return readInto(nil, root, name, limit)
+}
+
+// readInto is read into given room, if that is enough.
+func readInto(room []byte, root *os.Root, name string, limit int64) ([]byte, error) {
 	info, err := root.Stat(name)
 	switch {
 	case err != nil:
@@ -163,7 +168,7 @@ func read(root *os.Root, name string, limit int64) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	var b bytes.Buffer
+	b := bytes.NewBuffer(room[:0])
 	b.Grow(int(info.Size()) + bytes.MinRead)
 	if _, err = b.ReadFrom(io.LimitReader(f, limit+1)); err != nil {
 		return nil, err
