@@ -105,19 +105,53 @@ func (b *brief) standsAt(main nearBrief) *sheet.Compact {
 	return nil
 }
 
-// A mains keeps where units stand at their own main points: the pages of those near a unit
-// ask for it a dozen times. A nil one keeps nothing.
-type mains struct{ known sync.Map } // a [sheet.Compact] by [brief]
+// A mains keeps where units stand, as pages of those near a unit ask for it: at a unit's own
+// main point a dozen do; at another's, those of its maker, which lie together by slug. A nil one
+// keeps nothing.
+type mains struct {
+	own    sync.Map // a [sheet.Compact] by [brief]
+	mu     sync.Mutex
+	others map[standsAt]*sheet.Compact
+}
+
+// A standsAt is a unit at the main point of another.
+type standsAt struct {
+	of           *brief
+	method, load string
+}
+
+// othersKept is how many places at others' points are kept at most.
+const othersKept = 1000
 
 // of is where a unit stands at a main point; nil where it doesn't.
 func (m *mains) of(b *brief, main nearBrief) *sheet.Compact {
-	if m == nil || main.Method != b.Near.Method || main.Load != b.Near.Load {
+	if m == nil {
 		return b.standsAt(main)
 	}
-	if known, ok := m.known.Load(b); ok {
+	if main.Method == b.Near.Method && main.Load == b.Near.Load {
+		known, ok := m.own.Load(b)
+		if !ok {
+			known, _ = m.own.LoadOrStore(b, b.standsAt(main))
+		}
 		return known.(*sheet.Compact)
 	}
-	c := b.standsAt(main)
-	m.known.Store(b, c)
+	key := standsAt{b, main.Method, main.Load}
+	m.mu.Lock()
+	c, ok := m.others[key]
+	m.mu.Unlock()
+	if !ok {
+		c = b.standsAt(main)
+		m.keep(key, c)
+	}
 	return c
+}
+
+// keep keeps a place, and forgets all when there are too many.
+func (m *mains) keep(key standsAt, c *sheet.Compact) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.others == nil || len(m.others) >= othersKept {
+		m.others = make(map[standsAt]*sheet.Compact, othersKept)
+	}
+	m.others[key] = c
 }
