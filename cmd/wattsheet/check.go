@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"wattsheet/generator/record"
@@ -23,7 +22,7 @@ don't change the exit status, which mistakes make 1; with --strict they do.
 What is held is looked at like all else, and a published verdict that would be
 another with it is named. It also tells which results of a sealed unit are not
 sealed yet, what of a video's kit doesn't agree with the record any more, and
-which links of notes and prose lead to no page.
+which links of notes and prose lead to no page, or to no place of it.
 
 With --json it prints one document for editors and other programs: version (1),
 counts, and messages, each with file (relative to the root), line and column
@@ -55,11 +54,7 @@ func runCheck(u *ui, c *command, args []string) int {
 	}
 	found.Problems = append(found.Problems, odd...)
 	if !found.Problems.Errors() {
-		lost, err := site.LostLinks(root)
-		if err != nil {
-			return u.failed(err)
-		}
-		found.Problems = slices.Concat(found.Problems, goneUnits(kits, found.Units), lost)
+		found.Problems = append(found.Problems, goneUnits(kits, found.Units)...)
 	}
 	found.Problems.Sort()
 	if asJSON != "" {

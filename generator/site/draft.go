@@ -57,6 +57,7 @@ type unit struct {
 	own     inputs // files of its folder
 	outline outline
 	linked  bool   // see looked
+	links   []ownLink
 	inputs  inputs // all
 	entry   *entry // what was made of it last; nil at first
 
@@ -134,7 +135,7 @@ func (d *Draft) look(content *os.Root, asOf time.Time, names []string) {
 		l.home, l.untouched = d.root, d.untouched
 		seen := l.look(u.slug, u.entry)
 		outlines[i] = u.outline != seen.outline || d.frame.dependsOn(u.slug)
-		u.own, u.outline, u.linked = seen.own, seen.outline, seen.linked
+		u.own, u.outline, u.linked, u.links = seen.own, seen.outline, seen.linked, seen.links
 	})
 	all := false
 	if !inside || slices.Contains(outlines, true) || d.frame.opened(asOf) {

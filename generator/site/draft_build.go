@@ -357,6 +357,10 @@ func (b *builder) end() (Built, error) {
 	if out.Summary, err = b.out.finish(); err != nil {
 		return out, err
 	}
+	if lost := d.lostLinks(b.published); lost != nil {
+		out.Problems = append(out.Problems, lost...)
+		out.Problems.Sort()
+	}
 	b.there.save(b.out, d)
 	if d.memory != nil {
 		d.memory.clear(d.units)
@@ -364,6 +368,15 @@ func (b *builder) end() (Built, error) {
 		d.clearPictures()
 	}
 	return out, nil
+}
+
+// published is a file as the folder has it; nil where it can't be read.
+func (b *builder) published(name string) []byte {
+	data, err := b.out.readFile(name)
+	if err != nil {
+		return nil
+	}
+	return data
 }
 
 // found gathers what is known of all units.

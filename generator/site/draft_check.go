@@ -98,6 +98,11 @@ func (d *Draft) check(asOf time.Time, also func(Seen) record.Problems) (Checked,
 		}
 	}
 	if !out.Problems.Errors() {
+		clear(d.pending) // all were looked at
+		out.Problems = append(out.Problems, d.lostLinks(func(name string) []byte {
+			o, _ := d.Open(name)
+			return o.Bytes
+		})...)
 		out.Bench = sheet.BenchFindings(d.frame.content)
 		for _, slug := range d.slugs {
 			if u, is := c.units[slug]; is {

@@ -16,6 +16,7 @@ type looked struct {
 	own     inputs
 	outline outline
 	linked  bool // a link leads to something of it, so that it changes with what lies elsewhere
+	links   []ownLink
 }
 
 // An outline is what other units, and the site as a whole, have to know of a record
@@ -70,6 +71,7 @@ func (l *loader) look(slug string, was *entry) looked {
 			rows = file(theRecord, name, maxFile)
 		case name == notesFile:
 			notes = file(theNotes, name, maxFile)
+			out.links = ownLinks(&record.File{Name: path.Join(contentFolder, folder, name), Text: notes}, folder+"/")
 		case name == ledgerFile:
 			file(theLedger, name, maxFile)
 		case name == sealedFolder:

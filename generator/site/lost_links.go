@@ -2,11 +2,10 @@ package site
 
 import (
 	"bytes"
-	"errors"
-	"io/fs"
-	"os"
+	"html"
+	"net/url"
 	"path"
-	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -17,74 +16,37 @@ import (
 	"wattsheet/generator/record"
 )
 
-// LostLinks warns of links in the notes and prose below root, whose content has no mistakes,
-// to pages of the site that aren't there: of a unit that was renamed, or after a slip of the
-// pen. Pages that follow from results, such as those below loads and makers, and places
-// within a page are not looked at.
-func LostLinks(root string) (problems record.Problems, err error) {
-	content, err := os.OpenRoot(filepath.Join(root, contentFolder))
-	if err != nil {
-		return nil, err
-	}
-	defer content.Close()
-	var known pagesKnown
-	texts := map[string]string{} // the folder of its page, by file
-	if known.units, err = inFolder(content, unitsFolder, ""); err != nil {
-		return nil, err
-	}
-	for _, slug := range known.units {
-		texts[path.Join(unitsFolder, slug, notesFile)] = unitsFolder + "/" + slug + "/"
-	}
-	prose, err := inFolder(content, proseFolder, ".md")
-	if err != nil {
-		return nil, err
-	}
-	for _, name := range prose {
-		texts[path.Join(proseFolder, name+".md")] = name + "/"
-	}
-	known.pages = append(prose, correctionsName, methodologyName, compareName)
-	if data, err := read(content, siteFile, maxFile); err == nil {
-		site, _ := record.DecodeSite(&record.File{Name: siteFile, Text: data})
-		known.moved = site.Moved
-	}
-	for name, page := range texts {
-		data, err := read(content, name, maxFile)
-		switch {
-		case errors.Is(err, fs.ErrNotExist): // a unit needs no notes
-		case err != nil:
-			return nil, err
-		default:
-			problems = append(problems, known.lostIn(&record.File{Name: path.Join(contentFolder, name), Text: data}, page)...)
+// An ownLink is a link of notes or prose to a page of the site itself, or to a place in one.
+type ownLink struct {
+	way   string         // from the site's root, as a link has it
+	place string         // the id of an element there; empty for the page
+	at    record.Problem // its place, as a warning without words
+}
+
+// elsewhere is how a destination begins that leads elsewhere, or to a figure.
+var elsewhere = regexp.MustCompile(`^(?i:value:|https?:|mailto:)`)
+
+// mayLead reports whether a text may have a link within the site. Most notes have none, and
+// aren't parsed for links.
+func mayLead(source []byte) bool {
+	for {
+		i := bytes.IndexByte(source, ']')
+		if i < 0 || i+2 > len(source) {
+			return false
+		}
+		source = source[i+1:]
+		if (source[0] == '(' || source[0] == ':') && !elsewhere.Match(bytes.TrimLeft(source[1:], " \t\r\n<")) {
+			return true
 		}
 	}
-	problems.Sort()
-	return problems, nil
 }
 
-// inFolder are the names in a folder of the content that end so, without that; none where
-// there is no such folder.
-func inFolder(content *os.Root, folder, ending string) (names []string, err error) {
-	all, err := fs.ReadDir(content.FS(), folder)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
-	for _, one := range all {
-		if name, ok := strings.CutSuffix(one.Name(), ending); ok {
-			names = append(names, name)
-		}
-	}
-	return names, err
-}
-
-// pagesKnown are the pages that are known without evaluating anything.
-type pagesKnown struct {
-	units, pages []string
-	moved        []record.Moved
-}
-
-// lostIn are the links of a text, which stands on the page of a folder, that lead nowhere.
-func (k *pagesKnown) lostIn(file *record.File, page string) record.Problems {
+// ownLinks are the links of a text, which stands on the page of a folder, within the site.
+func ownLinks(file *record.File, page string) (out []ownLink) {
 	source := bytes.TrimPrefix(file.Text, []byte("\xef\xbb\xbf"))
+	if !mayLead(source) {
+		return nil
+	}
 	r := reader{file: file, source: source}
 	_ = ast.Walk(markdown.Parser().Parse(text.NewReader(source)), func(n ast.Node, entering bool) (ast.WalkStatus, error) {
 		link, ok := n.(*ast.Link)
@@ -92,22 +54,27 @@ func (k *pagesKnown) lostIn(file *record.File, page string) record.Problems {
 			return ast.WalkContinue, nil
 		}
 		to := string(util.ResolveEntityNames(util.ResolveNumericReferences(util.UnescapePunctuations(link.Destination))))
-		if way, ok := wayOf(page, to); ok && !k.has(way) {
-			r.problem(record.Warning, n.Pos(), r.extent(n.Pos(), ')'), "this is a link to /"+way+", and the site has no such page",
-				"write it from the site's root, as in /units/NAME/ or /methodology/")
+		if way, place, ok := wayOf(page, to); ok {
+			out = append(out, ownLink{way, place, file.Problem(record.Warning, n.Pos(), r.extent(n.Pos(), ')'), "", "")})
 		}
 		return ast.WalkContinue, nil
 	})
-	return r.problems
+	return out
 }
 
-// wayOf is where a link on a page leads, from the site's root; not for other sites, and
-// within the page.
-func wayOf(page, to string) (way string, ok bool) {
-	to, _, _ = strings.Cut(strings.TrimSpace(to), "#")
+// wayOf is where a link on a page leads, from the site's root, and to which place there; not
+// for other sites.
+func wayOf(page, to string) (way, place string, ok bool) {
+	to, place, _ = strings.Cut(strings.TrimSpace(to), "#")
 	to, _, _ = strings.Cut(to, "?")
-	if to == "" || scheme.MatchString(to) || strings.HasPrefix(strings.ReplaceAll(to, `\`, "/"), "//") {
-		return "", false
+	if scheme.MatchString(to) || strings.HasPrefix(strings.ReplaceAll(to, `\`, "/"), "//") || to+place == "" {
+		return "", "", false
+	}
+	if id, err := url.PathUnescape(place); err == nil {
+		place = id
+	}
+	if to == "" {
+		return page, place, true
 	}
 	folder := strings.HasSuffix(to, "/")
 	if !strings.HasPrefix(to, "/") {
@@ -117,37 +84,110 @@ func wayOf(page, to string) (way string, ok bool) {
 	if folder && way != "" {
 		way += "/"
 	}
-	return way, true
+	return way, place, true
 }
 
-// has reports whether there is a page at a way, or may be.
-func (k *pagesKnown) has(way string) bool {
-	for _, m := range k.moved {
-		if strings.HasPrefix("/"+way, m.From) {
-			return true
+// lostLinks warns of links in notes and prose that lead nowhere: to a unit that was renamed,
+// to a run that the page doesn't have, or after a slip of the pen. read gives a page by its
+// path; nil for what can't be read, whose places are not looked at. The content has no
+// mistakes, and all units are known.
+func (d *Draft) lostLinks(read func(name string) []byte) (problems record.Problems) {
+	links := []ownLink{}
+	for name, file := range d.frame.binder.site.Prose {
+		links = append(links, ownLinks(file, name+"/")...)
+	}
+	for _, slug := range d.slugs {
+		links = append(links, d.units[slug].links...)
+	}
+	if len(links) == 0 {
+		return nil
+	}
+	known := d.pagesKnown()
+	pages := map[string][]byte{} // that were read
+	for _, l := range links {
+		warn := func(summary, hint string) {
+			l.at.Summary, l.at.Hint = summary, hint
+			problems = append(problems, l.at)
+		}
+		page, has := known.has(l.way)
+		switch {
+		case !has:
+			warn("this is a link to /"+l.way+", and the site has no such page", "write it from the site's root, as in /units/NAME/ or /methodology/")
+		case page == "" || l.place == "" || l.place == "top" || strings.ContainsAny(l.place, "=~"): // = and ~: scripts' and browsers'
+		default:
+			text, was := pages[page]
+			if !was {
+				text = read(page)
+				pages[page] = text
+			}
+			if text != nil && !bytes.Contains(text, []byte(` id="`+html.EscapeString(l.place)+`"`)) {
+				warn("this is a link to #"+l.place+" of /"+strings.TrimSuffix(page, "index.html")+", and the page has no such place",
+					"runs are at #run-ID and claims at #claim-…: open the page and take the address from there")
+			}
 		}
 	}
-	first, rest, below := strings.Cut(strings.TrimSuffix(way, "index.html"), "/")
+	return problems
+}
+
+// The pagesKnown are what texts may link to.
+type pagesKnown struct {
+	pages map[string]bool // by folder; empty for the first page
+	units map[string]bool // also those that are held
+	shown map[string]bool
+	moved []record.Moved
+}
+
+func (d *Draft) pagesKnown() *pagesKnown {
+	k := &pagesKnown{pages: map[string]bool{}, units: map[string]bool{}, shown: map[string]bool{}, moved: d.frame.content.Site.Moved}
+	briefs, units := d.briefs()
+	for _, p := range d.frame.binder.pages(briefs) {
+		k.pages[p.Path] = true
+	}
+	for _, u := range units {
+		k.shown[u.slug] = true
+	}
+	for _, slug := range d.slugs {
+		k.units[slug] = true
+	}
+	return k
+}
+
+// has reports whether there is something at a way, and the path of the page if it is one
+// whose places are known.
+func (k *pagesKnown) has(way string) (page string, ok bool) {
+	for _, m := range k.moved {
+		if strings.HasPrefix("/"+way, m.From) {
+			return "", true
+		}
+	}
+	if folder := strings.TrimSuffix(way, "index.html"); k.pages[folder] {
+		return folder + "index.html", true
+	}
+	first, rest, below := strings.Cut(way, "/")
 	switch {
 	case first == unitsFolder && below:
 		slug, rest, below := strings.Cut(rest, "/")
-		return below && slices.Contains(k.units, slug) && partOfUnit(rest)
-	case slices.Contains(taken, first) && first != unitsFolder && first != compareName:
-		return true
-	case below:
-		return rest == "" && slices.Contains(k.pages, first)
+		if k.shown[slug] {
+			return "", below && fileOfUnit(rest)
+		}
+		return "", below && k.units[slug]
+	case slices.Contains([]string{assetsFolder, dataFolder, schemaFolder}, first):
+		return "", true
 	}
-	return first == "" || slices.Contains(rootFiles, first)
+	return "", slices.Contains(rootFiles, way)
 }
 
-// rootFiles are files beside the front page that a text may link to.
-var rootFiles = []string{"feed.atom", "feed.json", "sitemap.xml", "robots.txt", cardName}
+// rootFiles are files beside pages that a text may link to.
+var rootFiles = []string{feedAtom, feedJSON, sitemapName, robotsName, cardName, correctionsName + "/" + feedAtom, correctionsName + "/" + feedJSON}
 
-// partOfUnit reports whether a unit's folder may have this.
-func partOfUnit(rest string) bool {
-	first, _, below := strings.Cut(rest, "/")
+// fileOfUnit reports whether a unit's folder may have this, beside its pages.
+func fileOfUnit(rest string) bool {
+	first, last, below := strings.Cut(rest, "/")
 	if !below {
-		return slices.Contains([]string{"", "sheet.json", "runs.csv", "badge.svg", cardName}, first)
+		return slices.Contains([]string{"sheet.json", "runs.csv", "badge.svg", cardName, ledgerFile}, first)
 	}
-	return slices.Contains([]string{derivationName, nearName, capturesName, "v", "embed", "badge", "pictures"}, first)
+	if last == "" || path.Base(last) == "index.html" || strings.HasSuffix(last, "/") {
+		return first == embedName
+	}
+	return slices.Contains([]string{"v", embedName, "badge", picturesFolder, capturesName}, first)
 }
