@@ -56,7 +56,7 @@ type unit struct {
 	slug    string
 	own     inputs // files of its folder
 	outline outline
-	linked  bool   // see looked
+	linked  bool // see looked
 	links   []ownLink
 	inputs  inputs // all
 	entry   *entry // what was made of it last; nil at first
