@@ -278,6 +278,9 @@ func (d *Draft) inputsOf(content *os.Root, u *unit, back keptBack) inputs {
 	if u.outline.Asked && d.frame.content.Site != nil && d.frame.content.Site.ContactRequired {
 		in = append(in, Input{theDay, "the day", digest(d.frame.day())})
 	}
+	if day := record.LastDay(d.asOf); u.outline.Latest > day {
+		in = append(in, Input{theDay, "the latest day anywhere", digest(day)})
+	}
 	in.sort()
 	return slices.Clone(in)
 }

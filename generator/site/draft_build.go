@@ -357,8 +357,8 @@ func (b *builder) end() (Built, error) {
 	if out.Summary, err = b.out.finish(); err != nil {
 		return out, err
 	}
-	if lost := d.lostLinks(b.published); lost != nil {
-		out.Problems = append(out.Problems, lost...)
+	if !b.lenient {
+		out.Problems = append(out.Problems, d.lostLinks(b.published)...)
 		out.Problems.Sort()
 	}
 	b.there.save(b.out, d)

@@ -437,8 +437,10 @@ func (e *editing) agree(d *Draft, names []string, clean map[string]string) bool 
 			}
 		}
 	}
-	// A template's mistake is met when a page is made.
-	ofTheme := func(p record.Problem) bool { return strings.HasPrefix(p.File, "themes/") }
+	// A template's mistake is met when a page is made, and links are followed when all are.
+	ofTheme := func(p record.Problem) bool {
+		return strings.HasPrefix(p.File, "themes/") || strings.HasPrefix(p.Summary, "this is a link to ")
+	}
 	said, should := slices.DeleteFunc(told.Problems, ofTheme), slices.DeleteFunc(want.Problems, ofTheme)
 	// While what all share has a mistake, the draft still knows of others from before.
 	told.Problems = slices.DeleteFunc(slices.Clone(said), func(p record.Problem) bool { return !d.frame.right && !slices.Contains(should, p) })

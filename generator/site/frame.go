@@ -45,7 +45,7 @@ func (d *Draft) makeFrame(l *loader) *frame {
 	f.readWhole(d, l, s.Content)
 	f.content = s.Content
 	f.checker = s.Content.Checker(record.Others{Slugs: append([]string{}, slugs...), Follows: f.follows})
-	f.problems = slices.Concat(f.problems, f.checker.Shared(), s.Content.CheckHolds(d.asOf))
+	f.problems = slices.Concat(f.problems, f.checker.Shared(), s.Content.CheckHolds(d.asOf), s.Content.Ahead(d.asOf))
 	f.behind = withheld{asOf: d.asOf, content: s.Content, held: s.Content.Held()}
 	f.digests(d, l)
 	if s.addresses, err = readAddresses(l.root); err != nil {

@@ -62,6 +62,10 @@ func load(root string, asOf time.Time, untouched bool) (*Site, record.Problems, 
 	}
 	problems = append(problems, s.Content.Check()...)
 	problems = append(problems, s.Content.CheckHolds(asOf)...)
+	problems = append(problems, s.Content.Ahead(asOf)...)
+	for _, r := range s.Content.Records {
+		problems = append(problems, r.Ahead(asOf)...)
+	}
 	problems = append(problems, l.loadPictures(s)...)
 	problems = append(problems, l.loadCaptures(s)...)
 	s.withhold(asOf)

@@ -26,6 +26,7 @@ type outline struct {
 	Follows string `json:",omitempty"` // the unit that it follows
 	Holds   bool   `json:",omitempty"` // something in it has a hold
 	Asked   bool   `json:",omitempty"` // it may say until when the maker has time to answer
+	Latest  string `json:",omitempty"` // the latest day that stands in it, YYYY-MM-DD
 	// Escapes says that the texts have characters written in another way, so that what
 	// they name can't be seen from their bytes.
 	Escapes bool `json:",omitempty"`
@@ -129,6 +130,7 @@ func outlineOf(slug string, text, notes, rows []byte, own inputs, was *entry) ou
 	}
 	o := outline{
 		Asked:   has("answer_by", `\`),
+		Latest:  record.LatestDay(text, rows),
 		Escapes: has(`\`, "%") || bytes.ContainsAny(notes, `\%&`) || bytes.ContainsRune(rows, '"'),
 	}
 	if !has("follows", "hold", `\`) {

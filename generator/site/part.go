@@ -34,7 +34,7 @@ func (d *Draft) loadPart(l *loader, f *frame, u *unit, was *part) *part {
 	p := &part{slug: u.slug, frame: f, site: s}
 	p.problems = slices.Concat(l.problems, l.decode(s))
 	for _, r := range s.Content.Records {
-		p.problems = append(p.problems, f.checker.Record(r)...)
+		p.problems = slices.Concat(p.problems, f.checker.Record(r), r.Ahead(d.asOf))
 	}
 	p.problems = append(p.problems, l.loadPictures(s)...)
 	p.problems = append(p.problems, l.loadCaptures(s)...)
