@@ -14,7 +14,9 @@ import (
 func TestDaysAheadAreTold(t *testing.T) {
 	text := strings.Replace(tinyFile(t, tinyRecord), "at = 2026-05-04T10:00:00+02:00", "at = 2026-12-24T10:00:00+01:00", 1)
 	root := tiny(t, map[string]string{tinyRecord: text})
-	told := func(problems record.Problems) int { return strings.Count(problems.Error(), "2026-12-24, hasn't come yet") }
+	told := func(problems record.Problems) int {
+		return strings.Count(problems.Error(), "2026-12-24, hasn't come yet")
+	}
 	for _, row := range []struct {
 		at   time.Time
 		want int
