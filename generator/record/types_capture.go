@@ -7,7 +7,7 @@ type Capture struct {
 	ID       string `toml:"id" need:"yes" form:"id" about:"a short name, unique among the captures; it is part of an address"`
 	File     string `toml:"file" need:"yes" form:"recording" about:"the file's name in the unit's folder: .wav, or .csv for a table of samples"`
 	Recorder Ref    `toml:"recorder" about:"the instrument of bench.toml that recorded it"`
-	ClockPct Number `toml:"clock_pct" min:"0" max:"10" about:"how well its sampling rate is known, a half-width in percent"`
+	ClockPct Number `toml:"clock_pct" min:"0" max:"10" about:"how well its sampling rate is known, a half-width in percent; absent: 0.01 is assumed"`
 
 	// How a table of samples is written; what is absent is told from its first lines.
 	RateHz       Number `toml:"rate_hz" above:"0" max:"100000000" about:"of a table without a column of times: samples a second"`

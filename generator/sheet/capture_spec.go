@@ -83,6 +83,11 @@ func (e *evaluator) specCause(rec *record.Spec, what, name, unit string, u, dof 
 	return quantity.New(0, unit, u, quantity.Source{ID: e.unique("spec " + rec.ID + "/" + what), Name: name, Kind: "spread", DoF: dof})
 }
 
+// clockPct is what the sampling rate of a capture is taken to be known to where that isn't stated,
+// a half-width in percent: the tolerance, the temperature and the ageing of a plain crystal
+// (common practice, no source).
+const clockPct = 0.01
+
 // clock is an exact 0 with the error that the sampling rate brings to a frequency, and what
 // isn't stated of it.
 func (e *evaluator) clock(c *record.Capture, freq float64) (quantity.Value, []string) {
@@ -90,13 +95,17 @@ func (e *evaluator) clock(c *record.Capture, freq float64) (quantity.Value, []st
 	if whose == "" {
 		whose = e.unique(c.ID)
 	}
-	v := quantity.New(0, "Hz", freq*quantity.Rectangular(c.ClockPct.Value/100), quantity.Source{
-		ID: "clock " + whose, Name: "sampling rate (" + whose + ")", Kind: "instrument", Group: "clock " + whose, DoF: math.Inf(1),
-	})
-	if c.ClockPct.Given() {
-		return v, nil
+	pct, lacks := c.ClockPct.Value, []string(nil)
+	if !c.ClockPct.Given() {
+		pct, lacks = clockPct, []string{clockLacks(c)}
 	}
-	return v, []string{"it is not stated how well the sampling rate of capture " + c.ID + " is known"}
+	return quantity.New(0, "Hz", freq*quantity.Rectangular(pct/100), quantity.Source{
+		ID: "clock " + whose, Name: "sampling rate (" + whose + ")", Kind: "instrument", Group: "clock " + whose, DoF: math.Inf(1),
+	}), lacks
+}
+
+func clockLacks(c *record.Capture) string {
+	return "it is not stated how well the sampling rate of capture " + c.ID + " is known; " + plain(clockPct) + nbsp + "% is assumed"
 }
 
 // specAs says as what a stated figure was read from its capture.

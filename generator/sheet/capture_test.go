@@ -128,3 +128,31 @@ func TestScalesAreShared(t *testing.T) {
 		t.Errorf("a mean of two runs averages the scale's error away: u is %.4f of it", gain)
 	}
 }
+
+// A signal without noise has no more digits than the recorder's clock, or else the arithmetic,
+// can carry. A half-width of 0.01 % of 1 kHz is u = 0.1/√3 = 0.0577 Hz, U = 1.96·u = 0.113 Hz; the arithmetic
+// carries 1 in 10⁹, with k = 2.09 for 20 degrees of freedom (JCGM 100:2008, table G.2).
+func TestACaptureWithoutNoiseHasNoFalseDigits(t *testing.T) {
+	for _, row := range []struct {
+		clock, text string
+		told        bool
+	}{
+		{"", "(1000.00 ± 0.12) Hz", true}, // 0.113 is rounded up, as 0.11 would cut more than 2 %
+		{"clock_pct = 0.005", "(1000.000 ± 0.057) Hz", false},
+		{"clock_pct = 0", "(1000.0000000 ± 0.0000021) Hz", false},
+	} {
+		table := strings.Replace(captureTable, `file = "c.wav"`, "file = \"c.wav\"\n"+row.clock, 1)
+		s := evaluateUnit(t, testSite, testUnit, claim75+run("a", `capture = "c01"`)+table)
+		taken := steadyTaken(18, 1000)
+		taken.FreqHz.U = 2.3e-12
+		s.Record.Runs[0].Taken = &taken
+		s = Evaluate(s.Content, s.Record)
+		f := s.Runs[0].Captured.Freq
+		if got := strings.ReplaceAll(f.Text, nbsp, " "); got != row.text {
+			t.Errorf("%q: %s, not %s", row.clock, got, row.text)
+		}
+		if got := foundIn(s, "uncertainty-incomplete"); got != row.told || (len(f.Incomplete) > 0) != row.told {
+			t.Errorf("%q: told %t, and the figure lacks %q", row.clock, got, f.Incomplete)
+		}
+	}
+}

@@ -30,6 +30,7 @@ func (e *evaluator) findings(s *Sheet) []Finding {
 		out = append(out, e.ofCapture(r)...)
 	}
 	out = append(out, ofSpecs(s)...)
+	out = append(out, ofClocks(s)...)
 	out = append(out, e.ofPairs(s)...)
 	out = append(out, e.ofRepeats(s)...)
 	out = append(out, ofLines(s)...)

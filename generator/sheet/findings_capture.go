@@ -1,6 +1,10 @@
 package sheet
 
-import "fmt"
+import (
+	"fmt"
+
+	"wattsheet/generator/record"
+)
 
 // ofCapture finds typed readings that disagree with a run's capture, a signal of another
 // frequency than stated, and a recorder that doesn't fit.
@@ -46,6 +50,30 @@ func ofSpecs(s *Sheet) (out []Finding) {
 		one := sp.Captured.Other
 		out = append(out, Finding{"capture-disagrees", sp.Rec.Measured.Place, fmt.Sprintf("spec %s: what was typed, %s, is off the capture's %s by %s; the capture counts", sp.ID, one.Typed.Text, one.Captured.Text, one.Difference.Text),
 			"another interval or channel of the capture than was meant, a misread meter, filters that were set otherwise"})
+	}
+	return out
+}
+
+// ofClocks finds the captures that a frequency was read from and whose sampling rate nobody
+// states the error of.
+func ofClocks(s *Sheet) (out []Finding) {
+	told := map[string]bool{}
+	look := func(c *record.Capture, f *Figure) {
+		if f == nil || c.ClockPct.Given() || told[c.ID] || f.Unit != "Hz" {
+			return
+		}
+		told[c.ID] = true
+		out = append(out, Finding{"uncertainty-incomplete", c.Place, clockLacks(c), "clock_pct isn't written down: the recorder's data sheet has it, often in parts per million (50 ppm is 0.005)"})
+	}
+	for _, r := range s.Runs {
+		if r.Captured != nil {
+			look(r.Captured.Rec, r.Captured.Freq)
+		}
+	}
+	for _, sp := range s.Specs {
+		if sp.Captured != nil {
+			look(sp.Captured.Rec, sp.Measured)
+		}
 	}
 	return out
 }
