@@ -12,6 +12,7 @@ import (
 // A makerBrief is what lists of makers show of a unit.
 type makerBrief struct {
 	Slug, Name string
+	At         [2]int // line and column of the name in its record
 	// Made packs a [makerPart]: it is kept for every unit, and read for one page.
 	Made packed
 }
@@ -54,7 +55,8 @@ func makerBriefOf(s *sheet.Sheet, st *ledger.Status) makerBrief {
 			p.Corrections = append(p.Corrections, makerCorrect{c.ID, c.Date, c.Kind, c.Verdict})
 		}
 	}
-	return makerBrief{makerSlug(u.Maker), u.Maker, pack(p)}
+	_, line, column := u.Place.Key("maker").Position()
+	return makerBrief{makerSlug(u.Maker), u.Maker, [2]int{line, column}, pack(p)}
 }
 
 // unitLink leads from the site's root to a unit.

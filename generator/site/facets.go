@@ -88,7 +88,9 @@ var facets = []facet{
 		}
 		return once(b.Frames)
 	}},
-	{class: theMakers, name: "the makers of all units", of: func(b *brief) map[string]any { return once([]string{b.Maker.Slug, b.Maker.Name}) }},
+	{class: theMakers, name: "the makers of all units", of: func(b *brief) map[string]any {
+		return once([]any{b.Maker.Slug, b.Maker.Name, b.Maker.At})
+	}},
 	{class: theMade, name: "the units of the maker", of: func(b *brief) map[string]any { return map[string]any{b.Maker.Slug: b.Maker.Made} }},
 	{class: theLoads, name: "the loads of all units", of: func(b *brief) map[string]any {
 		return once(b.loads())

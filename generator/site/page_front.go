@@ -312,20 +312,18 @@ func (b *binder) methodsUsed(units []*brief, methodology string) (out []link) {
 func finderOf(units []*brief) *finder {
 	f := &finder{Data: dataFolder + "/", Pace: unitsInFront, Says: inNumber(len(units), "unit") + ", newest test first."}
 	kinds, classes, makers, loads := map[string]bool{}, map[string]bool{}, map[string]bool{}, map[float64]bool{}
-	spelt := map[string]string{} // of each maker, the spelling that comes first
+	spelt := map[string][]string{} // of each maker, as its units have it
 	for _, of := range units {
 		l := &of.Row.List
 		kinds[l.Kind], classes[l.Class] = true, true
-		slug := makerSlug(l.Maker)
-		if first, seen := spelt[slug]; !seen || l.Maker < first {
-			spelt[slug] = l.Maker
-		}
+		spelt[of.Maker.Slug] = append(spelt[of.Maker.Slug], l.Maker)
 		f.Currency = l.Currency
 		for _, p := range l.Points {
 			loads[p.signed()] = true
 		}
 	}
-	for _, name := range spelt {
+	for _, all := range spelt {
+		name, _ := usual(all)
 		makers[name] = true
 	}
 	for _, w := range verdict.Words {

@@ -277,6 +277,7 @@ func (b *binder) makers(units []*brief) Output {
 	title := b.site.Content.Site.Title
 	page := makersPage{head: b.head(makersFolder+"/", "By maker · "+title, "Every maker of a unit tested by "+title+".")}
 	page.Makers = listedMakers(units, page.Root)
+	b.problems = append(b.problems, spelledTwice(units)...)
 	b.pointsStyle(&page.head)
 	return b.put("makers", makersFolder+"/", page)
 }

@@ -1,13 +1,21 @@
 package site
 
 import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
+	"unicode"
 
 	"github.com/andybalholm/cascadia"
+	"golang.org/x/text/unicode/norm"
 
+	"wattsheet/generator/record"
 	"wattsheet/generator/verdict"
 )
 
@@ -15,7 +23,8 @@ import (
 func TestMakerAddresses(t *testing.T) {
 	for name, want := range map[string]string{
 		"Copperdaub": "copperdaub", "COPPERDAUB": "copperdaub", " Copper  Daub ": "copper-daub", "Copper-Daub": "copper-daub",
-		"Daub & Sons": "", "Daub + Sons": "", "Öhmling": "", "Ohmling": "ohmling", "音鼬": "", "..": "", "../..": "", "con": "", "index.html": "index-html",
+		"Daub & Sons": "daub-and-sons", "Daub And  Sons.": "daub-and-sons", "ＤＡＵＢ　＆　ＳＯＮＳ": "daub-and-sons", "Daub&Sons": "daub-and-sons", "Daub\u2011and-Sons": "daub-and-sons",
+		"Daub + Sons": "", "Öhmling": "", "Ohmling": "ohmling", "音鼬": "", "..": "", "../..": "", "con": "", "index.html": "index-html",
 		"<script>": "", "-": "", strings.Repeat("Daub ", 40): "", strings.Repeat("Daub ", 39) + "Daubs": "", "Daub’s": "daubs", "٣ daub": "",
 	} {
 		got := makerSlug(name)
@@ -29,13 +38,121 @@ func TestMakerAddresses(t *testing.T) {
 			t.Errorf("%q has the address %q, which another name may have", name, got)
 		}
 	}
-	distinct := []string{"Daub & Sons", "Daub + Sons", "Daub Sons", "Öhmling", "Ohmling", "音鼬", "音獺", "<b>", "<i>", "..", "con", "Con 1"}
+	for _, alike := range [][]string{
+		{"Ösel", "ösel", "O\u0308sel", "ÖSEL.", "Ôsel", "Øsel", "Ｏ\u0308sel"}, {"Søn & Łuk", "SØN AND ŁUK", "sön-and-luķ"}, {"音鼬", "音鼬."}, {"Groß", "Groẞ"},
+	} {
+		for _, name := range alike {
+			if got, want := makerSlug(name), makerSlug(alike[0]); got != want || !strings.HasPrefix(got, map[string]string{"Ösel": "osel-", "Søn & Łuk": "son-and-luk-", "Groß": "gross-"}[alike[0]]) {
+				t.Errorf("%q has the address %q, and %q has %q", name, got, alike[0], want)
+			}
+		}
+	}
+	distinct := []string{"Daub & Sons", "Daub + Sons", "Daub Sons", "Öhmling", "Ohmling", "音鼬", "音獺", "<b>", "<i>", "..", "-", "con", "Con 1", "Отто", "отто\u0306", "Ösel", "Osel"}
 	slugs := map[string]string{}
 	for _, name := range distinct {
 		if other, twice := slugs[makerSlug(name)]; twice {
 			t.Errorf("%q and %q share a page", name, other)
 		}
 		slugs[makerSlug(name)] = name
+	}
+}
+
+// Letters are folded as the compatibility decomposition of the Unicode standard does, by a
+// library of it; those that have none are left as they are.
+func TestLatinLetters(t *testing.T) {
+	for _, span := range [][2]rune{{0xc0, 0x24f}, {0x1e00, 0x1eff}} {
+		for r := span[0]; r <= span[1]; r++ {
+			if !unicode.IsLower(r) {
+				continue
+			}
+			var b strings.Builder
+			for _, part := range norm.NFKD.String(string(r)) {
+				if !unicode.Is(unicode.M, part) {
+					b.WriteRune(part)
+				}
+			}
+			want := b.String()
+			if strings.ContainsFunc(want, func(c rune) bool { return c < 'a' || c > 'z' }) {
+				continue // another sign, or no decomposition
+			}
+			if got := latin[r]; got != want {
+				t.Errorf("%c is folded to %q, not %q", r, got, want)
+			}
+		}
+	}
+}
+
+// The script of the front page takes the same spellings for one maker.
+func TestMakersInTheScript(t *testing.T) {
+	node, err := exec.LookPath("node")
+	if err != nil && os.Getenv("CI") != "true" {
+		t.Skip("node is not installed")
+	}
+	script, err := os.ReadFile("../../themes/default/script/front.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var code strings.Builder
+	for _, name := range []string{"fold", "LATIN", "makerOf"} {
+		_, after, _ := strings.Cut(string(script), "const "+name+" = ")
+		statement, _, whole := strings.Cut(after, ";\n")
+		if !whole {
+			t.Fatalf("front.js has no %s", name)
+		}
+		code.WriteString("const " + name + " = " + statement + ";\n")
+	}
+	names := []string{"Daub & Sons", "Daub And  Sons.", "ＤＡＵＢ　＆　ＳＯＮＳ", "Daub\u2011and-Sons", "Daub + Sons", "Daub Sons", "Öhmling", "Ohmling", "O\u0308hmling", "OHMLING.",
+		"Øhmling", "音鼬", "音鼬.", "音獺", "Groß", "Gross", "Daub’s", "daubs", "Ĳssel", "ĳssel", "Łuk", "łuk", "Отто"}
+	in, _ := json.Marshal(names)
+	fmt.Fprintf(&code, "const names = %s;\nconsole.log(JSON.stringify(names.map((a) => names.map((b) => makerOf(a) === makerOf(b)))));\n", in)
+	out, err := exec.Command(node, "-e", code.String()).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var alike [][]bool
+	if err := json.Unmarshal(out, &alike); err != nil {
+		t.Fatal(err)
+	}
+	for i, a := range names {
+		for j, b := range names {
+			if want := makerSlug(a) == makerSlug(b); alike[i][j] != want {
+				t.Errorf("%q and %q: one maker %t, in the script %t", a, b, want, alike[i][j])
+			}
+		}
+	}
+}
+
+// A maker whose name is written in two ways is told with both places, and has one page, that says both.
+func TestSpellingsOfAMaker(t *testing.T) {
+	root := tiny(t, nil)
+	for slug, maker := range map[string]string{"a-1": "Otter & Co", "b-1": "Otter & Co.", "c-1": "Otter and Co", "d-1": "Otter & Co"} {
+		put(t, root, "content/units/"+slug+"/record.toml", strings.Replace(tinyFile(t, tinyRecord), `"Ottersprocket"`, `"`+maker+`"`, 1))
+	}
+	c, err := Check(root, today)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := Build(root, today, filepath.Join(root, "public"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, problems := range []record.Problems{c.Problems, b.Problems} {
+		for _, want := range []string{
+			`content/units/b-1/record.toml:2:9: warning: this maker is written "Otter & Co." here, and "Otter & Co" in content/units/a-1/record.toml`,
+			`content/units/c-1/record.toml:2:9: warning: this maker is written "Otter and Co" here, and "Otter & Co" in content/units/a-1/record.toml`,
+		} {
+			if text := problems.Error(); !strings.Contains(text, want) || strings.Count(text, "this maker is written") != 2 {
+				t.Errorf("%s isn't told:\n%s", want, text)
+			}
+		}
+	}
+	page, err := os.ReadFile(filepath.Join(root, "public/makers/otter-and-co/index.html"))
+	if err != nil || !strings.Contains(string(page), "Also written <bdi>Otter &amp; Co.</bdi>, <bdi>Otter and Co</bdi>.") {
+		t.Errorf("the page doesn't say how the name is written otherwise: %v", err)
+	}
+	list, err := os.ReadFile(filepath.Join(root, "public/index.html"))
+	if err != nil || !strings.Contains(string(list), `<option>Otter &amp; Co</option>`) || strings.Contains(string(list), `<option>Otter &amp; Co.</option>`) {
+		t.Errorf("the list can be filtered by another name: %v", err)
 	}
 }
 
