@@ -154,6 +154,7 @@ func served(t *testing.T, f *fake) (*hub, *httptest.Server, *notes) {
 	h := newHub(f)
 	guard := &guard{next: &pages{hub: h, say: &oneAtATime{to: n}}}
 	server := httptest.NewUnstartedServer(guard)
+	server.Config = answering(guard)
 	guard.hosts = []string{server.Listener.Addr().String(), strings.Replace(server.Listener.Addr().String(), "127.0.0.1", "localhost", 1)}
 	server.Start()
 	t.Cleanup(func() { server.CloseClientConnections(); server.Close() })

@@ -112,6 +112,12 @@ func TestAbsoluteAddressIsAName(t *testing.T) {
 	h, server, _ := served(t, f)
 	h.publish(nil)
 	host := server.Listener.Addr().String()
+	// The asterisk names no page, but the server (RFC 9110, 9.3.7): it isn't answered past the guard either.
+	for name, want := range map[string]int{"evil.example": 403, host: 405} {
+		if r, _ := asked(t, host, "OPTIONS * HTTP/1.1\r\nHost: "+name+"\r\nConnection: close\r\n\r\n"); r.StatusCode != want || r.Header.Get("Cache-Control") != "no-store" {
+			t.Errorf("OPTIONS * of %s: status %d, headers %v", name, r.StatusCode, r.Header)
+		}
+	}
 	if r, _ := asked(t, host, "GET http://evil.example/ HTTP/1.1\r\nHost: "+host+"\r\nConnection: close\r\n\r\n"); r.StatusCode != 403 {
 		t.Errorf("status %d", r.StatusCode)
 	}

@@ -81,10 +81,16 @@ func (s *server) share(port string, pages http.Handler) error {
 }
 
 func (s *server) add(l net.Listener, handler http.Handler) {
-	s.parts = append(s.parts, part{l, &http.Server{
+	s.parts = append(s.parts, part{l, answering(handler)})
+}
+
+// answering is a server that leaves every request to its handler: by itself the library would answer OPTIONS * to anybody.
+func answering(handler http.Handler) *http.Server {
+	return &http.Server{
 		Handler: handler, ReadHeaderTimeout: 5 * time.Second, IdleTimeout: time.Minute, MaxHeaderBytes: 64 << 10,
-		ErrorLog: log.New(nowhere{}, "", 0), // what a client does wrong is nobody's concern here
-	}})
+		DisableGeneralOptionsHandler: true,
+		ErrorLog:                     log.New(nowhere{}, "", 0), // what a client does wrong is nobody's concern here
+	}
 }
 
 type nowhere struct{}

@@ -81,7 +81,7 @@ func (p *pages) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	found := p.hub.open(s, way)
 	if found.own && found.err == nil && !folder {
 		if index := way + "/index.html"; !p.hub.open(s, index).own {
-			w.Header().Set("Location", (&url.URL{Path: "/" + way + "/"}).EscapedPath())
+			w.Header().Set("Location", (&url.URL{Path: "/" + way + "/", RawQuery: r.URL.RawQuery}).RequestURI())
 			w.WriteHeader(http.StatusTemporaryRedirect)
 			return
 		}

@@ -61,6 +61,9 @@ func TestFilesAsTheyAreServed(t *testing.T) {
 	if before+after != page {
 		t.Errorf("the page became %q", body)
 	}
+	if r, _ := get(t, server.URL+"/units/otter?t=90"); r.StatusCode != 307 || r.Header.Get("Location") != "/units/otter/?t=90" {
+		t.Errorf("without the slash, with a question: status %d to %q", r.StatusCode, r.Header.Get("Location"))
+	}
 	if r, _ := get(t, server.URL+"/units/otter"); r.StatusCode != 307 || r.Header.Get("Location") != "/units/otter/" {
 		t.Errorf("without its slash: status %d, to %q", r.StatusCode, r.Header.Get("Location"))
 	}

@@ -173,7 +173,7 @@ func (w *eventWatcher) run() {
 // take notes what an event tells. Whether a folder appeared is asked of the disk: names are only hints.
 func (w *eventWatcher) take(event fsnotify.Event, changed *gathering) error {
 	path := filepath.Clean(event.Name)
-	if _, top := w.tops[path]; event.Op == fsnotify.Chmod || ignored(filepath.Base(path)) && !top {
+	if _, top := w.tops[path]; ignored(filepath.Base(path)) && !top {
 		return nil
 	}
 	changed.note(w.now(), path)
@@ -183,7 +183,8 @@ func (w *eventWatcher) take(event fsnotify.Event, changed *gathering) error {
 	case event.Has(fsnotify.Rename) && w.watched[path]:
 		w.stale = true
 	}
-	if !event.Has(fsnotify.Create) || w.stale {
+	// A folder that may be read from now on is one that appeared; a file's rights alone tell whether it is content.
+	if !event.Has(fsnotify.Create) && !event.Has(fsnotify.Chmod) || w.stale {
 		return nil
 	}
 	if info, err := os.Lstat(path); err == nil && info.IsDir() {

@@ -25,6 +25,7 @@ type pollWatcher struct {
 // within the tick of its file system's clock, with the same size; so its bytes count too.
 type look struct {
 	info  fs.FileInfo
+	link  bool // a symbolic link leads there: what it leads to may be the very file that stood in its place
 	fresh bool
 	sum   uint64
 }
@@ -113,7 +114,8 @@ func (w *pollWatcher) lookInto(folder string, known, seen map[string]look) {
 		}
 		path := filepath.Join(folder, e.Name())
 		info, err := e.Info()
-		if err == nil && info.Mode().Type() == fs.ModeSymlink {
+		link := err == nil && info.Mode().Type() == fs.ModeSymlink
+		if link {
 			info, err = os.Stat(path)
 		}
 		switch {
@@ -122,7 +124,9 @@ func (w *pollWatcher) lookInto(folder string, known, seen map[string]look) {
 			seen[path] = look{info: info}
 			w.lookInto(path, known, seen)
 		default:
-			seen[path] = w.lookAt(path, info, known[path])
+			l := w.lookAt(path, info, known[path])
+			l.link = link
+			seen[path] = l
 		}
 	}
 }
@@ -149,9 +153,10 @@ func sumOf(path string) uint64 {
 	return h.Sum64()
 }
 
-// same reports whether the system says the same of a file twice.
+// same reports whether the system says the same of a file twice. Its rights count: who may read it decides whether it
+// is content.
 func same(a, b fs.FileInfo) bool {
-	return a.Size() == b.Size() && a.ModTime().Equal(b.ModTime()) && a.Mode().Type() == b.Mode().Type() && os.SameFile(a, b)
+	return a.Size() == b.Size() && a.ModTime().Equal(b.ModTime()) && a.Mode() == b.Mode() && os.SameFile(a, b)
 }
 
 // differences lists what came, went or is another now. Of a folder only its coming, going and being replaced count: its
@@ -164,10 +169,10 @@ func differences(known, seen map[string]look) []string {
 		case !there:
 			paths = append(paths, path)
 		case now.info.IsDir() && before.info.IsDir():
-			if !os.SameFile(before.info, now.info) {
+			if !os.SameFile(before.info, now.info) || before.info.Mode() != now.info.Mode() {
 				paths = append(paths, path)
 			}
-		case !same(before.info, now.info), before.fresh && before.sum != now.sum:
+		case before.link != now.link, !same(before.info, now.info), before.fresh && before.sum != now.sum:
 			paths = append(paths, path)
 		}
 	}

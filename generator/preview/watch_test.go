@@ -283,23 +283,41 @@ func TestWatchedFolderIsReplaced(t *testing.T) {
 	}
 }
 
-// What isn't of the content wakes nobody: leftovers of editors, hidden files, changed permissions, what lies behind a
-// link to a folder.
+// What isn't of the content wakes nobody: leftovers of editors, hidden files, what lies behind a link to a folder.
 func TestWhatIsNotTold(t *testing.T) {
 	for _, kind := range []string{"events", "poll"} {
 		t.Run(kind, func(t *testing.T) {
 			t.Parallel()
 			dir, elsewhere := t.TempDir(), t.TempDir()
-			file := filepath.Join(dir, "record.toml")
-			must(t, write(file, "text"), os.Mkdir(filepath.Join(dir, ".hidden"), 0o777), os.Symlink(elsewhere, filepath.Join(dir, "link")))
+			must(t, write(filepath.Join(dir, "record.toml"), "text"), os.Mkdir(filepath.Join(dir, ".hidden"), 0o777), os.Symlink(elsewhere, filepath.Join(dir, "link")))
 			w := start(t, kind, dir)
 			for _, name := range []string{".record.toml.swp", "record.toml~", "#record.toml#", ".#record.toml", "4913", "x.tmp", ".hidden/x", ".DS_Store"} {
 				must(t, write(filepath.Join(dir, name), "left"))
 			}
-			must(t, os.Chmod(file, 0o600), write(filepath.Join(elsewhere, "far"), "away"), os.Remove(filepath.Join(dir, "4913")))
+			must(t, write(filepath.Join(elsewhere, "far"), "away"), os.Remove(filepath.Join(dir, "4913")))
 			silent(t, w)
 		})
 	}
+}
+
+// Who may read a file or a folder is told: one that can't be read is a mistake, and that is how it is mended. A folder
+// that may be read now is looked into from then on. A link to the very file that stood in its place is told, too.
+func TestRightsAndLinksAreTold(t *testing.T) {
+	both(t, func(t *testing.T, dir string, w watcher) {
+		file, folder, away := filepath.Join(dir, "record.toml"), filepath.Join(dir, "otter"), filepath.Join(t.TempDir(), "record.toml")
+		must(t, write(file, "text"), os.Mkdir(folder, 0))
+		settleDown(t, w, 2*longest)
+		must(t, os.Chmod(file, 0o600))
+		told(t, w, file)
+		must(t, os.Chmod(folder, 0o755))
+		told(t, w, folder)
+		settleDown(t, w, 2*longest)
+		must(t, write(filepath.Join(folder, "notes.md"), "text"))
+		told(t, w, filepath.Join(folder, "notes.md"))
+		settleDown(t, w, 2*longest)
+		must(t, os.Rename(file, away), os.Symlink(away, file))
+		told(t, w, file)
+	})
 }
 
 // While something changes all the time it is told all the same, at most so late.
