@@ -63,6 +63,9 @@ type Checker struct{ base *checker }
 // method's pool may name; what is checked with it needn't be among them.
 func (c *Content) Checker(others Others) *Checker {
 	read := *c
+	if c.Site != nil && c.Site.Place.unread() {
+		read.Site = nil
+	}
 	if c.Bench != nil && c.Bench.Place.unread() {
 		read.Bench = nil
 	}

@@ -53,6 +53,19 @@ func TestGoodContentHasNoProblems(t *testing.T) {
 	}
 }
 
+// A file of which nothing could be read is one mistake: what records lack of it isn't told as well.
+func TestUnreadFilesHaveOneMistake(t *testing.T) {
+	c := contentWith(t, "", "", "")
+	broken := func(name string) *File { return &File{Name: name, Text: []byte("[[[broken\n" + good(t, name))} }
+	c.Site, _ = DecodeSite(broken("site.toml"))
+	c.Bench, _ = DecodeBench(broken("bench.toml"))
+	c.Methods, _ = DecodeMethods(broken("methods.toml"))
+	k := c.Checker(Others{Slugs: []string{"two-75"}})
+	if problems := append(k.Shared(), k.Record(c.Records[0])...); len(problems) > 0 {
+		t.Errorf("problems:\n%v", problems)
+	}
+}
+
 // mistakes are edits of the good files, each with one mistake at least.
 var mistakes = []struct{ file, old, new string }{
 	{"site.toml", `currency = "EUR"`, ""},

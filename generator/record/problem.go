@@ -165,6 +165,9 @@ func (p *Problem) point(f *File, s span) {
 	for p.before && from < at && !utf8.RuneStart(text[from]) {
 		from++
 	}
+	for p.after && to > at && !utf8.RuneStart(text[to]) {
+		to--
+	}
 	p.source = strings.TrimSuffix(string(text[from:to]), "\r")
 	p.caret = utf8.RuneCount(text[from:at])
 }

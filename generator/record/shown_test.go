@@ -28,6 +28,18 @@ func TestShownIsWhatIsPrinted(t *testing.T) {
 	}
 }
 
+// A long line is cut between characters, on both sides of the problem.
+func TestShownOfALongLine(t *testing.T) {
+	for shift := range 4 {
+		text := strings.Repeat("x", shift) + strings.Repeat("עé電", 400)
+		f := &File{Name: "x", Text: []byte(text)}
+		s := f.Problem(Error, strings.Index(text[len(text)/2:], "電")+len(text)/2, 3, "x", "").Shown()
+		if whole := s.Before + s.Marked + s.After; s.Marked != "電" || !strings.HasPrefix(whole, "…") || !strings.HasSuffix(whole, "…") || strings.Contains(whole, "<") || !strings.Contains(text, strings.Trim(whole, "…")) {
+			t.Errorf("shifted by %d: %q", shift, whole)
+		}
+	}
+}
+
 // A problem at the end of a line marks nothing, and one that goes beyond the line ends with it.
 func TestShownAtTheEnds(t *testing.T) {
 	f := &File{Name: "x", Text: []byte("abc\ndef")}

@@ -102,7 +102,7 @@ func (d *Draft) Close() { d.memory.close() }
 func (d *Draft) content() (*os.Root, error) {
 	content, err := os.OpenRoot(d.folder)
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be opened: %w", contentFolder, cause(err))
+		return nil, fmt.Errorf("%s can't be opened: %w\nhint: it has to be a folder that you may read", contentFolder, cause(err))
 	}
 	return content, nil
 }

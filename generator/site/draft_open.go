@@ -173,7 +173,7 @@ func (d *Draft) Open(name string) (Output, error) {
 	}
 	content, err := d.content()
 	if err != nil {
-		return Output{}, err
+		return Output{}, fs.ErrNotExist // Refresh tells of it
 	}
 	defer content.Close()
 	for _, o := range d.good.assets {
@@ -243,16 +243,35 @@ func (d *Draft) briefAll(content *os.Root) {
 	}
 }
 
+// Apart tells, before anything is made, whether the site may be published into a folder: the error says that it is
+// content, or holds it, as [Site.Publish] does.
+func (d *Draft) Apart(dir string) error { return apart(d.folder, dir) }
+
 // Folders are those that hold, with the folders in them, what the site is made from, by
-// absolute paths: content, and the site's own theme.
+// absolute paths: content, and the site's own theme, which may not be there yet.
 func (d *Draft) Folders() []string {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	tops := []string{d.folder}
-	if d.frame != nil && d.frame.theme.own != nil {
-		tops = append(tops, filepath.Join(d.root, d.frame.theme.folder))
+	if d.frame == nil {
+		return tops
+	}
+	name := d.frame.themeName()
+	if name == "" && !d.frame.right { // site.toml may be what is being mended
+		name = d.good.themeName()
+	}
+	if name != "" {
+		tops = append(tops, filepath.Join(d.root, themesFolder, name))
 	}
 	return tops
+}
+
+// themeName is the folder of the site's own theme; empty where it has none.
+func (f *frame) themeName() string {
+	if f == nil || f.content.Site == nil || !filepath.IsLocal(f.content.Site.Theme) {
+		return ""
+	}
+	return f.content.Site.Theme
 }
 
 // Root is the absolute path of the folder that names for [Draft.Refresh] start from.

@@ -230,9 +230,23 @@ func TestDraftKnowsOpeningsAndFolders(t *testing.T) {
 		t.Errorf("the folders are %v", got)
 	}
 	replaceIn(t, root, "content/site.toml", "title = ", "theme = \"paper\"\ntitle = ")
-	put(t, root, "themes/paper/style.css", "body {}")
-	refreshed(t, d, want, "content/site.toml")
-	if got := d.Folders(); len(got) != 2 || got[1] != filepath.Join(d.Root(), "themes/paper") {
-		t.Errorf("the folders are %v", got)
+	// The theme's folder is watched before it is there, and while site.toml has a mistake: that is how both are mended.
+	watched := func(when string) {
+		t.Helper()
+		if got := d.Folders(); len(got) != 2 || got[1] != filepath.Join(d.Root(), "themes/paper") {
+			t.Errorf("%s: the folders are %v", when, got)
+		}
 	}
+	if r, err := d.Refresh(want, []string{"content/site.toml"}); err != nil || !strings.Contains(r.Problems.Error(), "themes/paper can't be read") {
+		t.Errorf("without the folder: %v, %v", r.Problems, err)
+	}
+	watched("missing")
+	put(t, root, "themes/paper/style.css", "body {}")
+	refreshed(t, d, want, "themes/paper")
+	watched("made")
+	replaceIn(t, root, "content/site.toml", "title = ", "[[title = ")
+	if r, err := d.Refresh(want, []string{"content/site.toml"}); err != nil || r.Problems == nil {
+		t.Errorf("a mistake in site.toml: %v, %v", r.Problems, err)
+	}
+	watched("site.toml can't be read")
 }

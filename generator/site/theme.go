@@ -1,6 +1,7 @@
 package site
 
 import (
+	"bytes"
 	"fmt"
 	"io/fs"
 	"os"
@@ -88,14 +89,36 @@ func (t theme) problem(layout string, err error) record.Problem {
 		File: t.place("pages/" + layout + ".html"), Summary: err.Error(),
 		Hint: fmt.Sprintf("compare it with the built-in template %s.html", layout),
 	}
-	if m := inTemplate.FindStringSubmatch(err.Error()); m != nil {
-		p.File, p.Summary = t.place("pages/"+m[1]), m[4]
-		p.Line, _ = strconv.Atoi(m[2])
-		p.Column = 1
-		if column, err := strconv.Atoi(m[3]); err == nil {
-			p.Column = column + 1 // it counts from 0
-		}
-		p.Hint = "compare it with the built-in template " + m[1]
+	m := inTemplate.FindStringSubmatch(err.Error())
+	if m == nil {
+		return p
 	}
-	return p
+	p.File, p.Summary, p.Hint = t.place("pages/"+m[1]), m[4], "compare it with the built-in template "+m[1]
+	text, err := fs.ReadFile(t.files, "pages/"+m[1])
+	if err != nil {
+		return p
+	}
+	line, _ := strconv.Atoi(m[2])
+	column, err := strconv.Atoi(m[3]) // in bytes, from 0
+	at, length := inLine(text, line, column, err == nil)
+	f := &record.File{Name: p.File, Text: text}
+	return f.Problem(record.Error, at, length, p.Summary, p.Hint)
+}
+
+// inLine finds what is wrong in a line of a template: from a column to the end of the action that is there, or, where
+// only the line is known, all of it.
+func inLine(text []byte, line, column int, known bool) (at, length int) {
+	for range line - 1 {
+		next := bytes.IndexByte(text[at:], '\n')
+		if next < 0 {
+			break
+		}
+		at += next + 1
+	}
+	rest, _, _ := bytes.Cut(text[at:], []byte("\n"))
+	if known && column < len(rest) {
+		at, rest = at+column, rest[column:]
+		rest, _, _ = bytes.Cut(rest, []byte("}}"))
+	}
+	return at, len(bytes.TrimRight(rest, " \t\r-"))
 }

@@ -38,6 +38,7 @@ func TestBrokenThemeSaysWhere(t *testing.T) {
 			"themes/paper/pages/prose.html:2:6: executing \"main\" at <.Headline>: can't evaluate field Headline"},
 		{"an open action", "pages/unit.html", "{{define \"main\"}}\n\n{{if .Name}}", "themes/paper/pages/unit.html:3:1: unexpected EOF"},
 		{"an open action in what pages share", "pages/parts.html", "{{define \"day\"}}{{if .Name}}", "themes/paper/pages/parts.html:1:1: unexpected EOF"},
+		{"the source line of a field", "pages/prose.html", "{{define \"main\"}}\n\t<p>ü{{.Headline }}</p>{{end}}", "themes/paper/pages/prose.html:2:8: executing \"main\" at <.Headline>: can't evaluate field Headline"},
 		{"a part that isn't there", "pages/front.html", "{{define \"main\"}}{{template \"nowhere\" .}}{{end}}", "themes/paper/pages/front.html:1:"},
 	} {
 		root := ownTheme(t, map[string]string{row.file: row.text})
@@ -55,6 +56,10 @@ func TestBrokenThemeSaysWhere(t *testing.T) {
 		}
 		if got := tree(t, root); got["public/index.html"] != "" {
 			t.Errorf("%s: something was published", row.name)
+		}
+		// The line stands below, with what is wrong in it marked, as for a record.
+		if strings.Contains(row.want, ".Headline>") && !strings.Contains(b.Problems.Error(), "{{.Headline") || !strings.Contains(b.Problems.Error(), "\n      | ") {
+			t.Errorf("%s: without its line:\n%v", row.name, b.Problems)
 		}
 	}
 	root := ownTheme(t, nil)
