@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"syscall"
 	"time"
 
 	"wattsheet/generator/preview"
@@ -54,7 +55,7 @@ func runWatch(u *ui, c *command, args []string) int {
 	if _, status, ok := c.read(u, args, values, 0); !ok {
 		return status
 	}
-	o := preview.Options{Share: share != "", Clock: u.clock, Teller: &watchTeller{u: u}}
+	o := preview.Options{Share: share != "", Clock: u.clock, Teller: &watchTeller{u: u, writes: write != ""}}
 	var err error
 	if o.Port, err = parsePort(port); err != nil {
 		return u.misused(err)
@@ -78,11 +79,15 @@ func runWatch(u *ui, c *command, args []string) int {
 	defer draft.Close()
 	o.Source = draft
 	if write != "" {
+		if err := draft.Apart(out); err != nil {
+			return u.failed(err)
+		}
 		w := &siteWriter{u: u, draft: draft, out: out}
 		o.Write = w.write
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	context.AfterFunc(ctx, stop) // asked for twice, it ends at once
 	if err := preview.Run(ctx, o); err != nil {
 		return u.failed(err)
 	}
@@ -149,11 +154,11 @@ func (w *siteWriter) write(stop <-chan struct{}) error {
 	return nil
 }
 
-// A watchTeller prints what happens while the content is watched. Problems are printed when they are other ones than
-// before.
+// A watchTeller prints what happens while the content is watched. Each problem is printed when it appears.
 type watchTeller struct {
 	u       *ui
-	told    string // the problems that were printed last
+	writes  bool            // the site is written, too
+	told    map[string]bool // the problems that there were last, as they are printed
 	errors  bool
 	started bool
 }
@@ -168,7 +173,6 @@ func (t *watchTeller) Listening(own, shared []string) {
 }
 
 func (t *watchTeller) Made(m preview.Made) {
-	text := m.Refreshed.Problems.Error()
 	errors := m.Refreshed.Problems.Errors()
 	line := fmt.Sprintf("%s: %s evaluated, took %s", t.what(m), count(m.Refreshed.Evaluated, "unit"), took(m.Took))
 	if m.Refreshed.Pending > 0 {
@@ -179,11 +183,23 @@ func (t *watchTeller) Made(m preview.Made) {
 	} else if t.errors {
 		line += "; the mistakes are mended"
 	}
-	if text != t.told {
-		t.u.problems(m.Refreshed.Problems)
-	}
+	t.u.problems(t.fresh(m.Refreshed.Problems))
 	t.u.say("%s", line)
-	t.told, t.errors, t.started = text, errors, true
+	t.errors, t.started = errors, true
+}
+
+// fresh are the problems that there were not before.
+func (t *watchTeller) fresh(all record.Problems) (fresh record.Problems) {
+	now := make(map[string]bool, len(all))
+	for _, p := range all {
+		text := p.String()
+		if !t.told[text] && !now[text] {
+			fresh = append(fresh, p)
+		}
+		now[text] = true
+	}
+	t.told = now
+	return fresh
 }
 
 // what names what changed: one file, or how many.
@@ -203,4 +219,12 @@ func (t *watchTeller) what(m preview.Made) string {
 	return count(len(m.Names), "change")
 }
 
-func (t *watchTeller) Trouble(err error) { t.u.error(err) }
+func (t *watchTeller) Trouble(err error) {
+	problems, are := errors.AsType[record.Problems](err)
+	switch {
+	case !are:
+		t.u.error(err)
+	case !t.writes: // who makes all pages to write them tells of these, too
+		t.u.problems(problems)
+	}
+}

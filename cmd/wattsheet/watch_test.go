@@ -146,6 +146,14 @@ func TestWatch(t *testing.T) {
 		t.Errorf("the mistake was named %d times, then %d times:\n%s", n, m, w.said())
 	}
 
+	// One more beside it: only that is named.
+	save(strings.Replace(string(good), "maker", "mkaer", 1) + "\n[nowhere]\n")
+	w.says(t, `"nowhere" is not `)
+	w.says(t, `^`+record+`: 0 units evaluated, took .*; [2-9] errors`)
+	if n, m := strings.Count(first, "mkaer"), strings.Count(w.said(), "mkaer"); n != m {
+		t.Errorf("the mistake was named %d times, then %d times:\n%s", n, m, w.said())
+	}
+
 	save(string(good))
 	w.says(t, `^`+record+`: 1 unit evaluated, took .*; the mistakes are mended$`)
 	if status := w.end(); status != exitDone {

@@ -4,8 +4,11 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 	"time"
+
+	"wattsheet/generator/record"
 )
 
 // The stream of events (HTML Living Standard, server-sent events) is asked for with the pages that are open in the
@@ -121,14 +124,14 @@ func send(w http.ResponseWriter, text string) bool {
 // news is the event for a state; empty when there is nothing new for this browser.
 func (l *listener) news(h *hub, s *state) string {
 	var n news
-	if text := string(s.problems); text != l.problems {
-		l.problems, n.Problems = text, s.problems
-	}
+	var faults []record.Shown // of the pages that are open
 	for i := range l.open {
 		o := &l.open[i]
 		became := pageNews{Kind: "gone"}
 		if isPlain(o.path) {
-			became = o.became(h.kept(s, o.path), s)
+			now := h.kept(s, o.path)
+			became = o.became(now, s)
+			faults = append(faults, now.wrong...)
 		}
 		if l.begun && became.Kind == o.told && became.Kind != "style" && became.Kind != "reload" {
 			continue
@@ -144,6 +147,13 @@ func (l *listener) news(h *hub, s *state) string {
 		n.Pages[o.id] = became
 	}
 	l.begun = true
+	problems := s.problems
+	if len(faults) > 0 {
+		problems = problemsJSON(append(distinct(faults), s.list...))
+	}
+	if text := string(problems); text != l.problems {
+		l.problems, n.Problems = text, problems
+	}
 	if n.Problems == nil && n.Pages == nil {
 		return ""
 	}
@@ -159,8 +169,8 @@ func (o *openPage) became(now page, s *state) pageNews {
 	switch {
 	case now.digest == o.digest:
 		return pageNews{Kind: "same"}
-	case now.own && now.err == nil && !strings.HasPrefix(o.digest, ownMark):
-		if s.errors > 0 && o.told != "gone" {
+	case now.own && !strings.HasPrefix(o.digest, ownMark):
+		if (s.errors > 0 || now.wrong != nil) && o.told != "gone" {
 			return pageNews{Kind: "same"} // there is nothing better: the problems say why
 		}
 		return pageNews{Kind: "gone"}
@@ -171,4 +181,14 @@ func (o *openPage) became(now page, s *state) pageNews {
 	}
 	o.digest, o.look = now.digest, now.look
 	return pageNews{Kind: kind, Have: now.digest, Look: now.look, Styles: now.styles}
+}
+
+// distinct leaves out what was there before: a template's mistake is in every page that is made of it.
+func distinct(all []record.Shown) (out []record.Shown) {
+	for _, one := range all {
+		if !slices.Contains(out, one) {
+			out = append(out, one)
+		}
+	}
+	return out
 }

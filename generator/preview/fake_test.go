@@ -70,6 +70,8 @@ func (f *fake) Open(path string) (site.Output, error) {
 		panic("spoiled <template>")
 	case text == "error":
 		return site.Output{}, errors.New("the template is wrong")
+	case text == "mistake":
+		return site.Output{}, record.Problems{{File: "themes/paper/pages/unit.html", Line: 2, Column: 3, Length: 1, Summary: "no field Nothing"}}
 	default:
 		return site.Output{Path: path, Bytes: []byte(text)}, nil
 	}
@@ -151,8 +153,8 @@ func eventually(t *testing.T, what string, so func() bool) {
 func served(t *testing.T, f *fake) (*hub, *httptest.Server, *notes) {
 	t.Helper()
 	n := &notes{}
-	h := newHub(f)
-	guard := &guard{next: &pages{hub: h, say: &oneAtATime{to: n}}}
+	h := newHub(f, (&oneAtATime{to: n}).Trouble)
+	guard := &guard{next: &pages{hub: h}}
 	server := httptest.NewUnstartedServer(guard)
 	server.Config = answering(guard)
 	guard.hosts = []string{server.Listener.Addr().String(), strings.Replace(server.Listener.Addr().String(), "127.0.0.1", "localhost", 1)}

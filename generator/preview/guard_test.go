@@ -154,7 +154,7 @@ func TestPathsThatNameNothing(t *testing.T) {
 // With a token only who has it is answered; the address loses it at once.
 func TestToken(t *testing.T) {
 	f := newFake(map[string]string{"units/otter/index.html": plainPage("secret", "")})
-	h := newHub(f)
+	h := newHub(f, func(error) {})
 	h.publish(nil)
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
@@ -162,7 +162,7 @@ func TestToken(t *testing.T) {
 	}
 	host := l.Addr().String()
 	s := &server{hub: h}
-	s.add(l, &guard{hosts: []string{host}, token: "RIGHT", next: &pages{hub: h, say: &oneAtATime{to: &notes{}}}})
+	s.add(l, &guard{hosts: []string{host}, token: "RIGHT", next: &pages{hub: h}})
 	ctx, cancel := context.WithCancel(t.Context())
 	ended := make(chan error, 1)
 	go func() { ended <- s.serve(ctx) }()

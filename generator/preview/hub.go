@@ -19,6 +19,7 @@ type hub struct {
 	lock    sync.Mutex
 	now     *state
 	waiting map[chan struct{}]bool
+	faults
 }
 
 // A state is the site between two changes. What is made of it is kept until the next: a page that was compared is the
@@ -39,8 +40,8 @@ type making struct {
 	page page
 }
 
-func newHub(source Source) *hub {
-	return &hub{source: source, ready: make(chan struct{}), waiting: map[chan struct{}]bool{}}
+func newHub(source Source, tell func(fault error)) *hub {
+	return &hub{source: source, ready: make(chan struct{}), waiting: map[chan struct{}]bool{}, faults: faults{tell: tell}}
 }
 
 // publish begins a new state of the site.
@@ -145,17 +146,23 @@ func (h *hub) open(s *state, path string) page {
 func (h *hub) make(s *state, path string) (made page) {
 	defer func() {
 		if fault := recover(); fault != nil {
-			made = ownPage(s, path, faultOf(fault))
+			made = h.faulty(s, path, faultOf(fault))
 		}
 	}()
 	out, err := h.source.Open(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
+		if last, was := h.lastGood(path); was && s.errors > 0 {
+			return last
+		}
+		h.remember(path, nil)
 		return ownPage(s, path, nil)
 	case err != nil:
-		return ownPage(s, path, err)
+		return h.faulty(s, path, err)
 	}
-	return sitePage(out)
+	made = sitePage(out)
+	h.remember(path, &made)
+	return made
 }
 
 // sitePage is a file of the site as it is served.

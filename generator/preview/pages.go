@@ -43,8 +43,8 @@ type page struct {
 	path   string // below the site's root
 	kind   string // its content type
 	body   []byte
-	own    bool // it is none of the site's, but says why there is none
-	err    error
+	own    bool           // it is none of the site's, but says why there is none
+	wrong  []record.Shown // what keeps it from being made now: it is the last good one, or says so
 
 	digest, look string // of HTML only
 	styles       []string
@@ -55,7 +55,6 @@ func (p page) isHTML() bool { return strings.HasPrefix(p.kind, "text/html") }
 // pages answers requests that a guard let through.
 type pages struct {
 	hub *hub
-	say *oneAtATime
 }
 
 func (p *pages) ServeHTTP(w http.ResponseWriter, r *http.Request) {
@@ -79,15 +78,12 @@ func (p *pages) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	found := p.hub.open(s, way)
-	if found.own && found.err == nil && !folder {
+	if found.own && found.wrong == nil && !folder {
 		if index := way + "/index.html"; !p.hub.open(s, index).own {
 			w.Header().Set("Location", (&url.URL{Path: "/" + way + "/", RawQuery: r.URL.RawQuery}).RequestURI())
 			w.WriteHeader(http.StatusTemporaryRedirect)
 			return
 		}
-	}
-	if found.err != nil {
-		p.say.Trouble(fmt.Errorf("%s can't be made: %w", way, found.err))
 	}
 	_ = control.SetWriteDeadline(time.Now().Add(answerTime))
 	found.serve(w)
@@ -165,15 +161,16 @@ func serveOwn(w http.ResponseWriter, name string) {
 // ownPage says why there is no page, with what is wrong in the content.
 func ownPage(s *state, way string, err error) page {
 	about := struct {
-		Title, Text, Fault string
-		Problems           []record.Shown
-		More               int
+		Title, Text string
+		Problems    []record.Shown
+		More        int
 	}{Title: "No such page", Text: "The site has no file of this address: it was deleted or moved, or never was there."}
-	p := page{status: http.StatusNotFound, path: way, kind: contentType(".html"), own: true, err: err}
+	p := page{status: http.StatusNotFound, path: way, kind: contentType(".html"), own: true}
 	switch {
 	case err != nil:
 		p.status = http.StatusInternalServerError
-		about.Title, about.Text, about.Fault = "This page can't be made", "That is a mistake of the program, or of the theme.", err.Error()
+		about.Title, about.Text = "This page can't be made", "That is a mistake of the theme, or of the program. As soon as it is mended, the page is shown."
+		about.Problems = wrongIn(way, err)
 	case s.errors > 0:
 		p.status = http.StatusServiceUnavailable
 		about.Title, about.Problems = count(s.errors, "error"), s.list

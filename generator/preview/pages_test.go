@@ -100,6 +100,41 @@ func TestFaultInAPage(t *testing.T) {
 	}
 }
 
+// A template's mistake that is met in making a page is told like the content's: the page stays, for who has it and who
+// asks again, under the problem; the teller hears of it once, for however many pages, and again when it comes back.
+func TestLastGoodPageStaysOverATemplate(t *testing.T) {
+	otter, stoat := plainPage("otter", ""), plainPage("stoat", "")
+	f := newFake(map[string]string{"otter/index.html": otter, "stoat/index.html": stoat, "new/index.html": "mistake"})
+	h, server, n := served(t, f)
+	h.publish(nil)
+	s := hears(t, server.URL, asHad("1", "otter/index.html", otter), asHad("2", "stoat/index.html", stoat))
+	s.next(t)
+	for round := range 2 {
+		f.set(map[string]string{"otter/index.html": "mistake", "stoat/index.html": "mistake"})
+		h.publish(nil)
+		if e := s.next(t); strings.Count(string(e.Problems), "no field Nothing") != 1 || len(e.Pages) != 0 {
+			t.Errorf("round %d: told %s, %v", round, e.Problems, e.Pages)
+		}
+		if r, body := get(t, server.URL+"/otter/"); r.StatusCode != 200 || !strings.Contains(body, "<h1>otter</h1>") {
+			t.Errorf("round %d: asked again: status %d, %q", round, r.StatusCode, body)
+		}
+		if r, body := get(t, server.URL+"/new/"); r.StatusCode != 500 || !strings.Contains(body, "themes/paper/pages/unit.html:2:3") || !strings.Contains(body, "no field Nothing") {
+			t.Errorf("round %d: a page that never was good: status %d, %q", round, r.StatusCode, body)
+		}
+		h.publish(nil)
+		s.silent(t)
+		if _, _, _, trouble := n.all(); len(trouble) != round+1 {
+			t.Errorf("round %d: told %q", round, trouble)
+		}
+		f.set(map[string]string{"otter/index.html": otter, "stoat/index.html": stoat})
+		h.publish(nil)
+		if e := s.next(t); string(e.Problems) != `{"List":[],"More":0}` || len(e.Pages) != 0 {
+			t.Errorf("round %d: mended: told %s, %v", round, e.Problems, e.Pages)
+		}
+		h.publish(nil)
+	}
+}
+
 // While there is nothing good yet, a page lists what is wrong; texts of the content stay text.
 func TestPageOfMistakes(t *testing.T) {
 	f := newFake(map[string]string{})
