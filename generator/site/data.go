@@ -26,13 +26,15 @@ func dataOutputs(unit *sheet.Sheet) ([]Output, error) {
 // sheetJSON is a sheet as units/<slug>/sheet.json: UTF-8, as [laidOut] writes it.
 // Findings are the tester's and not in it.
 func sheetJSON(s *sheet.Sheet) ([]byte, error) {
-	return laidOut(dataOf(s)), nil
+	causes := causeDesks.Get().(*causes)
+	defer causes.clear()
+	return laidOut(dataOf(s, causes)), nil
 }
 
-func dataOf(s *sheet.Sheet) *dataSheet {
+// dataOf is a sheet as its file has it, as long as the causes aren't cleared.
+func dataOf(s *sheet.Sheet, causes *causes) *dataSheet {
 	site := s.Content.Site
 	rule := sheet.RuleOf(site)
-	causes := newCauses()
 	d := &dataSheet{
 		Format: sheetFormat, Version: sheetVersion,
 		Slug: s.Slug, Sheet: s.Number, Name: s.Name,

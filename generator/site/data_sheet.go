@@ -1,9 +1,9 @@
 package site
 
 import (
-	"cmp"
 	"slices"
 	"strings"
+	"sync"
 
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
@@ -17,8 +17,8 @@ type causes struct {
 	at         map[*quantity.Source]int // where a cause stands among those seen
 	seen       []seenCause
 	named      int // how often any was
-	figures    []madeFigure
-	components []dataComponent
+	figures    room[madeFigure]
+	components room[dataComponent]
 }
 
 // A seenCause is a cause, and when it was named last.
@@ -33,12 +33,26 @@ type madeFigure struct {
 	std, k, expanded, dof number
 }
 
-func newCauses() *causes { return &causes{at: map[*quantity.Source]int{}} }
+// causeDesks are causes whose room is used again, once the data made with them is written.
+var causeDesks = sync.Pool{New: func() any { return &causes{at: map[*quantity.Source]int{}} }}
+
+// clear forgets all that was collected: what was made of it stands no more.
+func (k *causes) clear() {
+	clear(k.at)
+	clear(k.seen)
+	k.seen, k.named = k.seen[:0], 0
+	k.figures.clear()
+	k.components.clear()
+	causeDesks.Put(k)
+}
 
 // list gives the causes by id.
 func (k *causes) list() []dataCause {
 	slices.SortFunc(k.seen, func(a, b seenCause) int {
-		return cmp.Or(strings.Compare(a.ID, b.ID), cmp.Compare(b.last, a.last))
+		if by := strings.Compare(a.ID, b.ID); by != 0 {
+			return by
+		}
+		return b.last - a.last
 	})
 	all := slices.CompactFunc(k.seen, func(a, b seenCause) bool { return a.ID == b.ID })
 	out, room := make([]dataCause, len(all)), make([][2]number, len(all))
@@ -69,7 +83,7 @@ func (k *causes) figure(f *sheet.Figure) *dataFigure {
 	if f == nil {
 		return nil
 	}
-	made := &roomFor(&k.figures, 1, 128)[0]
+	made := &k.figures.take(1)[0]
 	d := &made.dataFigure
 	d.Value, d.Unit, d.Text, d.Formula, d.Incomplete = number(f.X), f.Unit, f.Text, f.Formula, f.Incomplete
 	if f.U > 0 {
@@ -79,7 +93,7 @@ func (k *causes) figure(f *sheet.Figure) *dataFigure {
 	if len(f.Lines) == 0 {
 		return d
 	}
-	d.Components = roomFor(&k.components, len(f.Lines), 1024)
+	d.Components = k.components.take(len(f.Lines))
 	for i, l := range f.Lines {
 		k.name(l.Source)
 		d.Components[i] = dataComponent{Source: l.Source.ID, Contribution: number(l.C), Sharing: l.Sharing.String()}
@@ -87,14 +101,33 @@ func (k *causes) figure(f *sheet.Figure) *dataFigure {
 	return d
 }
 
-// roomFor takes the next n of a piece of memory, a new one of so many where it is used up.
-func roomFor[T any](piece *[]T, n, size int) []T {
-	if len(*piece) < n {
-		*piece = make([]T, max(n, size))
+// A room is memory for values that are made one after the other and let go together.
+type room[T any] struct {
+	pieces   [][]T
+	at, used int // the piece at hand, and how many of it are taken
+}
+
+// pieceSize is how many values a piece is for, if no more are asked for at once.
+const pieceSize = 512
+
+// take gives the next n, all zero.
+func (r *room[T]) take(n int) []T {
+	for ; r.at < len(r.pieces); r.at, r.used = r.at+1, 0 {
+		if piece := r.pieces[r.at]; r.used+n <= len(piece) {
+			r.used += n
+			return piece[r.used-n : r.used : r.used]
+		}
 	}
-	taken := (*piece)[:n:n]
-	*piece = (*piece)[n:]
-	return taken
+	r.pieces = append(r.pieces, make([]T, max(n, pieceSize)))
+	return r.take(n)
+}
+
+// clear takes all of it back.
+func (r *room[T]) clear() {
+	for _, piece := range r.pieces[:min(r.at+1, len(r.pieces))] {
+		clear(piece)
+	}
+	r.at, r.used = 0, 0
 }
 
 func (k *causes) claim(c *sheet.Claim) dataClaim {

@@ -111,7 +111,7 @@ func TestSheetJSONIsEncodingJSON(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		d := dataOf(s)
+		d := dataOf(s, causeDesks.Get().(*causes))
 		if want := laidOutIs(t, d); !bytes.Equal(got, want) {
 			t.Errorf("%s: sheet.json isn't laid out as it should be: %s", s.Slug, firstDifference(string(got), string(want)))
 		}

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"bytes"
 	"fmt"
 	"strconv"
 	"strings"
@@ -237,13 +238,19 @@ func (r tableRows) text() []byte {
 func (r tableRows) digest() digest { return digestOf(r.text()) }
 
 // tableRowsOf are the rows of a sheet.
-func tableRowsOf(s *sheet.Sheet) (out tableRows) {
+func tableRowsOf(s *sheet.Sheet) tableRows {
+	desk := desks.Get().(*[]byte)
+	defer desks.Put(desk)
+	rows := (*desk)[:0]
 	for _, c := range s.Claims {
-		out.Claims = appendCells(out.Claims, claimCells, tabledClaim{s, c})
+		rows = appendCells(rows, claimCells, tabledClaim{s, c})
 	}
-	var err error
-	if out.Runs, err = appendRuns(nil, s, append(appendCell(nil, csvText(s.Slug)), ',')); err != nil {
+	claims := len(rows)
+	rows, err := appendRuns(rows, s, append(appendCell(nil, csvText(s.Slug)), ','))
+	if err != nil {
 		panic("site: " + err.Error()) // the unit's own runs.csv says so first
 	}
-	return out
+	*desk = rows
+	rows = bytes.Clone(rows)
+	return tableRows{rows[:claims:claims], rows[claims:]}
 }
