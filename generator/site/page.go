@@ -123,15 +123,15 @@ type head struct {
 	Touch       string        // the icon of a home screen; empty but on the first page
 	Refresh     string        // the page that browsers go on to; empty but at an old address
 	Feeds       []feedLink    // that the page leads to; none where the site's address isn't known
-	Styles      []string      // addresses of the styles that this page needs
-	Scripts     []string      // addresses of the scripts that this page needs
+	Styles      styleList     // addresses of the styles that this page needs
+	Scripts     scriptList    // addresses of the scripts that this page needs
 	ECharts     string        // the chart library; empty without one
 	Site        string        // the site's title
 	Notice      string        // the site's notice to all readers; empty without one
 	Home        string        // the address of the front page
 	Methodology string        // the methodology page, without a fragment
 	late        *late         // nil where the page has no derivations
-	Nav         []link        // the site's pages beside the sheets
+	Nav         navigation    // the site's pages beside the sheets
 	Sheet       string        // the sheet's number; empty on other pages
 	Version     string        // the sheet's sealed version; empty where nothing was sealed
 	VersionOf   day           // the day on which it was sealed

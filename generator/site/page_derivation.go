@@ -272,12 +272,12 @@ var escapedAs = func() (as [256]string) {
 // page of its own: a unit's page would be many times as heavy with it.
 type derivationPage struct {
 	head
-	Name   string       // the unit: Mossfettle Brackenjar 100
-	Unit   string       // the address of the sheet
-	Common []derivation // what the others refer to
-	Claims []derivation // one for each verdict
-	Runs   []derivation // one for each run
-	Others []derivation // of what the sheet has beside claims and runs
+	Name   string         // the unit: Mossfettle Brackenjar 100
+	Unit   string         // the address of the sheet
+	Common derivationList // what the others refer to
+	Claims derivationList // one for each verdict
+	Runs   derivationList // one for each run
+	Others derivationList // of what the sheet has beside claims and runs
 }
 
 // derivationPage makes the page of a sheet's derivations.
@@ -295,6 +295,6 @@ func (b *binder) derivationPage(s *sheet.Sheet) derivationPage {
 	page.Sheet, page.Tested = s.Number, dayOf(s.Tested)
 	d := newDeriver(s, page.Methodology, page.late)
 	page.Claims, page.Runs, page.Others = d.claims(s), d.runs(s), d.others(s)
-	page.Common = []derivation{d.common()}
+	page.Common = derivationList{d.common()}
 	return page
 }

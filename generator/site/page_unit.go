@@ -49,7 +49,7 @@ type unitPage struct {
 	Shops        []shopRow       // where it can be had
 	Downloads    []link          // data files and drawings
 	Badges       template.HTML   // the badges with HTML to copy
-	Embeds       []embedRow      // pages for frames; none where the site's address isn't known
+	Embeds       embedList       // pages for frames; none where the site's address isn't known
 	Opinions     []opinionGroup  // likes, dislikes, listening: never near a verdict
 	OfMaker      link            // the page of its maker
 	Held         notices         // what the tester says in place of what is held
