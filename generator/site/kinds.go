@@ -318,7 +318,7 @@ func (b *binder) listOutputs(g *group, find func(n int) *sheet.Sheet) (outputs [
 	case kindMakers:
 		outputs = []Output{one.makers(g.units)}
 	case kindMaker:
-		outputs = []Output{one.maker(g.member, g.units)}
+		outputs = one.maker(g.member, g.units)
 	}
 	return slices.DeleteFunc(outputs, func(o Output) bool { return o.Path == "" }), one.problems
 }

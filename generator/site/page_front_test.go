@@ -282,7 +282,7 @@ func TestFinderOfMakers(t *testing.T) {
 	var units []*brief
 	for _, name := range []string{"gullwort", "Gull Wort", "Gullwort", "Otter & Co.", "Osel", "Ösel"} {
 		of := &brief{}
-		of.Row.List.Maker = name
+		of.Row.List.Maker, of.Maker.Slug = name, makerSlug(name)
 		units = append(units, of)
 	}
 	var got []string

@@ -20,11 +20,14 @@ const makersFolder = "makers"
 type makerPage struct {
 	head
 	Name    string        // the maker
+	Page    string        // the number of a page after the first, which has no years and no lines: 2
 	Also    []string      // other spellings of the name
 	Summary string        // how many units and claims there are and how they held, in a sentence
 	Years   template.HTML // claims by model year and verdict
 	Lines   []modelLine   // models that follow one another
-	Units   []makerUnit   // the units, the latest model first
+	Units   []makerUnit   // the units of this page, the latest model first
+	Pages   pager         // to the other pages
+	Up      string        // the way to the index of makers
 }
 
 // A modelLine is models that follow one another, the earliest first.
@@ -57,9 +60,11 @@ type correctedUnitRow struct {
 	Verdict bool   // it changed a verdict
 }
 
-// maker makes the page of one maker, of its units.
-func (b *binder) maker(slug string, units []*brief) Output {
-	folder := makersFolder + "/" + slug + "/"
+// unitsOfMaker is how many units with all their claims are on one page of a maker.
+const unitsOfMaker = 40
+
+// maker makes the pages of one maker, of its units: what is said of all stands on the first.
+func (b *binder) maker(slug string, units []*brief) (outputs []Output) {
 	parts := make([]*makerPart, len(units))
 	var spellings []string
 	for i, of := range units {
@@ -70,26 +75,73 @@ func (b *binder) maker(slug string, units []*brief) Output {
 		return cmp.Or(-cmp.Compare(a.Year, c.Year), cmp.Compare(a.Model, c.Model), cmp.Compare(a.Slug, c.Slug))
 	})
 	name, also := usual(spellings)
-	site := b.site.Content.Site
 	summary := makerSummary(parts)
-	page := makerPage{
-		head: b.head(folder, name+" · "+site.Title, name+": "+summary),
-		Name: name, Also: also, Summary: summary, Years: yearTable(parts), Lines: modelLines(parts),
-	}
-	b.pointsStyle(&page.head)
 	var claims []*sheet.Claim
 	for _, p := range parts {
-		for i := range p.Claims {
-			claims = append(claims, p.Claims[i].claim())
+		claims = append(claims, claimsOf(p.Claims)...)
+	}
+	lines := charts.ClaimLines(claims) // on one scale
+	pagers := makerPagers(slug, parts)
+	for n := range pagers {
+		some := parts[n*unitsOfMaker : min((n+1)*unitsOfMaker, len(parts))]
+		page := makerPage{head: b.makerHead(slug, n, name, summary), Name: name, Summary: summary, Up: "../"}
+		b.pointsStyle(&page.head)
+		if n == 0 {
+			page.Also, page.Years, page.Lines = also, yearTable(parts), modelLines(parts)
+		} else {
+			page.Page, page.Up = strconv.Itoa(n+1), "../../"
+		}
+		if len(pagers) > 1 {
+			b.styled(&page.head)
+			page.Pages = pagers[n].from(page.Root)
+		}
+		for _, p := range some {
+			of := len(p.Claims)
+			rows := claimRowsOn(claims[:of], lines[:of], page.Methodology)
+			page.Units = append(page.Units, makerUnitOf(p, page.Root, rows, claims[:of]))
+			lines, claims = lines[of:], claims[of:]
+		}
+		outputs = append(outputs, b.put("maker", makerAddress(slug, n), page))
+	}
+	return outputs
+}
+
+// makerAddress is the folder of a maker's page by its number from 0.
+func makerAddress(slug string, n int) string {
+	if n == 0 {
+		return makersFolder + "/" + slug + "/"
+	}
+	return makersFolder + "/" + slug + "/" + strconv.Itoa(n+1) + "/"
+}
+
+// makerHead is the head of a maker's page by its number from 0.
+func (b *binder) makerHead(slug string, n int, name, summary string) head {
+	title := name
+	if n > 0 {
+		title += ", page " + strconv.Itoa(n+1)
+	}
+	return b.head(makerAddress(slug, n), title+" · "+b.site.Content.Site.Title, title+": "+summary)
+}
+
+// makerPagers lead from each page of a maker to the others, and to each model year.
+func makerPagers(slug string, parts []*makerPart) []pager {
+	out := make([]pager, (len(parts)+unitsOfMaker-1)/unitsOfMaker)
+	var years []link
+	for i, p := range parts {
+		if i == 0 || p.Year != parts[i-1].Year {
+			years = append(years, link{makerAddress(slug, i/unitsOfMaker) + "index.html#unit-" + p.Slug, cmp.Or(p.Year, "no year")})
 		}
 	}
-	rows := claimRows(claims, page.Methodology)
-	for _, p := range parts {
-		n := len(p.Claims)
-		page.Units = append(page.Units, makerUnitOf(p, page.Root, rows[:n:n], claims[:n]))
-		rows, claims = rows[n:], claims[n:]
+	for n := range out {
+		out[n] = pager{Label: "Pages by model year", Says: "Page " + strconv.Itoa(n+1) + " of " + strconv.Itoa(len(out)), Years: years}
+		if n > 0 {
+			out[n].Newer = link{makerAddress(slug, n-1) + "index.html", "Previous page"}
+		}
+		if n+1 < len(out) {
+			out[n].Older = link{makerAddress(slug, n+1) + "index.html", "Next page"}
+		}
 	}
-	return b.put("maker", folder, page)
+	return out
 }
 
 // pointsStyle adds the style of the pages by load and by maker.
@@ -203,9 +255,12 @@ func countCell(w verdict.Word, n, column int) cell {
 
 // modelLines are the lines of two and more models that follow one another, by the first.
 func modelLines(parts []*makerPart) (out []modelLine) {
-	bySlug, later := map[string]*makerPart{}, map[string][]*makerPart{}
-	for _, p := range parts {
+	bySlug, later, page := map[string]*makerPart{}, map[string][]*makerPart{}, map[string]string{}
+	for i, p := range parts {
 		bySlug[p.Slug] = p
+		if n := i / unitsOfMaker; n > 0 {
+			page[p.Slug] = strconv.Itoa(n+1) + "/index.html"
+		}
 	}
 	var first []*makerPart
 	for i := len(parts) - 1; i >= 0; i-- { // the earliest first
@@ -225,7 +280,7 @@ func modelLines(parts []*makerPart) (out []modelLine) {
 				continue
 			}
 			seen[at.Slug] = true
-			line = append(line, lineModel{link{"#unit-" + at.Slug, at.Model}, at.Year, sumRows(countsOf(claimsOf(at.Claims)))})
+			line = append(line, lineModel{link{page[at.Slug] + "#unit-" + at.Slug, at.Model}, at.Year, sumRows(countsOf(claimsOf(at.Claims)))})
 			queue = append(queue, later[at.Slug]...)
 		}
 		if len(line) > 1 {

@@ -29,7 +29,7 @@ type sitePage struct{ Path, Updated string }
 func (b *binder) pages(units []*brief) []sitePage {
 	var out []sitePage
 	newest, corrected := "", ""
-	makers := map[string]string{} // when they moved last
+	makers, ofMaker := map[string]string{}, map[string]int{} // when they moved last, and how many units
 	for _, u := range units {
 		folder := strings.TrimSuffix(u.Row.Link.Href, "index.html")
 		newest = max(newest, u.Dated.Updated)
@@ -42,6 +42,7 @@ func (b *binder) pages(units []*brief) []sitePage {
 			out = append(out, sitePage{folder + capturesName + "/", u.Dated.Updated})
 		}
 		makers[u.Maker.Slug] = max(makers[u.Maker.Slug], u.Dated.Updated)
+		ofMaker[u.Maker.Slug]++
 		for _, c := range u.Corrections {
 			corrected = max(corrected, instantOf(c.Date.ISO))
 		}
@@ -51,7 +52,9 @@ func (b *binder) pages(units []*brief) []sitePage {
 	out = append(append(out, sitePage{loadsFolder + "/", newest}), loadPages(units)...)
 	out = append(out, sitePage{makersFolder + "/", newest})
 	for _, m := range slices.Sorted(maps.Keys(makers)) {
-		out = append(out, sitePage{makersFolder + "/" + m + "/", makers[m]})
+		for n := 0; n*unitsOfMaker < ofMaker[m]; n++ {
+			out = append(out, sitePage{makerAddress(m, n), makers[m]})
+		}
 	}
 	for n := range pagesOf(units) {
 		if n > 0 {
