@@ -178,6 +178,7 @@ func (b *binder) movedPage(m move) Output {
 	page := movedPage{head: b.head(m.from, "Moved: /"+m.from+" · "+site.Title, "This page of "+site.Title+" has another address now."), From: "/" + m.from}
 	page.To = page.Root + m.to + "index.html"
 	page.Refresh, page.Feeds = page.To, nil
+	b.uses(&page.head, "", "moved.js") // what leads on by itself knows no place in the page
 	if b.base() != "" {
 		page.Canonical = b.base() + m.to
 	}
