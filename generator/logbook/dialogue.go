@@ -158,7 +158,7 @@ func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
 	}
 	before := d.standing(len(p.rec.Runs))
 	s := d.book.evaluate(p.rec, len(p.rec.Runs)-1)
-	findings := slices.DeleteFunc(newFindings(s, before), func(f sheet.Finding) bool { return f.ID == "claim-without-run" }) // it is still to come
+	findings := slices.DeleteFunc(newFindings(s, before), func(f sheet.Finding) bool { return f.ID == "claim-without-run" || f.ID == "video-missing" }) // they are still to come
 	if !sure {
 		questions := d.book.doubts(p.made)
 		for _, f := range findings {

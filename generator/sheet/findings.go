@@ -37,6 +37,7 @@ func (e *evaluator) findings(s *Sheet) []Finding {
 	out = append(out, ofExponent(s)...)
 	out = append(out, e.ofUnits()...)
 	out = append(out, e.ofMarks()...)
+	out = append(out, e.ofUnseen()...)
 	return append(out, e.ofClaims(s)...)
 }
 

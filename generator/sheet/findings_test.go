@@ -41,6 +41,7 @@ func TestFindings(t *testing.T) {
 		{"claim-without-run", two("a", "a2", "9"), run("a")},
 		{"run-without-claim", run("a") + two("b", "a2", "9"), run("a")},
 		{"video-marks-out-of-order", run("a", `video = "4:12"`) + run("b", `video = "4:11"`), run("a", `video = "4:12"`) + run("b", `video = "4:12"`)},
+		{"video-missing", run("a", `video = "4:12"`), run("a", `video = "4:12"`) + "\n[[video]]\nid = \"bench\"\ntitle = \"At the bench\"\n"},
 	}
 	unit := testUnit[:strings.Index(testUnit, "[source]")] + "fuses_a = [30, 30]\nlowest_ohm = 4\n" + testUnit[strings.Index(testUnit, "[source]"):]
 	found := func(runs string) []string {

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"strconv"
 
 	"wattsheet/generator/record"
 )
@@ -39,6 +40,21 @@ func (e *evaluator) ofMarks() []Finding {
 		}
 	}
 	return out
+}
+
+// ofUnseen finds marks of a record that has no video, which the site shows none of.
+func (e *evaluator) ofUnseen() []Finding {
+	marks := e.rec.Marks()
+	if len(marks) == 0 || len(e.rec.Videos) > 0 {
+		return nil
+	}
+	m := marks[0]
+	at := "it is " + m.Text
+	if n := len(marks); n > 1 {
+		at = "the first of " + strconv.Itoa(n) + " is " + m.Text
+	}
+	return []Finding{{"video-missing", m.Place, "there are marks of a video, and the record has no [[video]]: the site shows none of them; " + at,
+		"the video isn't entered yet: add a [[video]] with its title, and its address once it is out"}}
 }
 
 // madeBefore reports whether a run is known to be made before another.

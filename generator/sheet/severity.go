@@ -59,6 +59,7 @@ var severities = map[string]Severity{
 	"run-without-claim":        WorthALook,
 	"uncertainty-incomplete":   WorthALook,
 	"video-marks-out-of-order": WorthALook,
+	"video-missing":            WorthALook,
 }
 
 // Severity says how likely the finding is a mistake.
