@@ -277,7 +277,7 @@ func headline(claims []*Claim) string {
 // subline says what unit the headline speaks of, and what ± means.
 func (e *evaluator) subline(s *Sheet) string {
 	u := &e.rec.Unit
-	parts := []string{s.Name}
+	parts := []string{Isolated(s.Name)}
 	if u.Kind != "" {
 		parts = append(parts, u.Kind)
 	}

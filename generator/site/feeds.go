@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"wattsheet/generator/sheet"
 )
 
 // The feeds, below the site's root. The second pair has corrections only.
@@ -136,7 +138,7 @@ func (b *binder) sheetFeed(units []*brief) feed {
 		}
 		folder := strings.TrimSuffix(u.Row.Link.Href, "index.html")
 		e := feedEntry{
-			ID: b.lasting(folder), URL: b.base() + folder, Title: u.Row.Link.Text + ": " + u.Dated.Finding,
+			ID: b.lasting(folder), URL: b.base() + folder, Title: sheet.Isolated(u.Row.Link.Text) + ": " + u.Dated.Finding,
 			Updated: u.Dated.Updated, Summary: join(" ", u.Dated.Finding, u.Dated.Source),
 			Data: b.base() + folder + "sheet.json", Number: u.Dated.Number,
 		}
@@ -182,7 +184,7 @@ func (b *binder) correctionFeed(units []*brief) feed {
 			number := c.ID[strings.LastIndex(c.ID, "-")+1:]
 			e := feedEntry{
 				ID: b.lasting(unit) + "#correction-" + number, URL: b.base() + unit + "#correction-" + number,
-				Title:   u.Row.Link.Text + ": correction of " + c.Date.Text,
+				Title:   sheet.Isolated(u.Row.Link.Text) + ": correction of " + c.Date.Text,
 				Updated: instantOf(c.Date.ISO), Published: instantOf(c.Date.ISO), Summary: join(". ", c.Kind, strings.Join(c.Reason, " ")),
 				Data: b.base() + unit + "sheet.json", Number: u.Dated.Number,
 			}

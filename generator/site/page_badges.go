@@ -50,11 +50,11 @@ func badgeList(s *sheet.Sheet, drawn []charts.Badge, address string) template.HT
 		d.raw("<ul class=\"badges\">\n")
 		for i, badge := range drawn {
 			path, of, anchor := badgePath(s, i), "The whole sheet", ""
-			says := s.Name + ": " + s.Headline
+			says := sheet.Isolated(s.Name) + ": " + s.Headline
 			if i > 0 {
 				c := s.Claims[i-1]
 				of, anchor = c.Label, "#claim-"+c.ID
-				says = s.Name + ", " + c.Label + ": " + c.Word
+				says = sheet.Isolated(s.Name) + ", " + c.Label + ": " + c.Word
 			}
 			width, height := itoa(int(math.Round(badge.Width))), itoa(int(math.Round(badge.Height)))
 			d.raw(`<li><a href="`).words(path).raw(`"><img src="`).words(path).raw(`" width="`).raw(width).raw(`" height="`).raw(height)

@@ -74,7 +74,7 @@ func (b *binder) captures(s *sheet.Sheet) ([]Output, record.Problems, error) {
 	}
 	folder := unitsFolder + "/" + s.Slug + "/" + capturesName + "/"
 	page := capturesPage{
-		head: b.head(folder, "Captures of "+s.Name+" · "+b.site.Content.Site.Title, "The recorded waveforms behind the figures of "+s.Name+": waves, spectra, distortion over power, and files of samples."),
+		head: b.head(folder, "Captures of "+sheet.Isolated(s.Name)+" · "+b.site.Content.Site.Title, "The recorded waveforms behind the figures of "+sheet.Isolated(s.Name)+": waves, spectra, distortion over power, and files of samples."),
 		Name: s.Name, Unit: link{"../index.html", s.Name},
 	}
 	page.Preview = b.unitPreview(page.Title, s)

@@ -131,7 +131,7 @@ func foremost(claims []*sheet.Claim, most int) []*sheet.Claim {
 
 // cardAlternative says in words what the card of a sheet shows.
 func cardAlternative(s *sheet.Sheet) string {
-	return oneLine(s.Name + ": " + s.Headline + " " + strings.Join(resultsOf(foremost(s.Claims, picture.MostRows)), " "))
+	return oneLine(sheet.Isolated(s.Name) + ": " + s.Headline + " " + strings.Join(resultsOf(foremost(s.Claims, picture.MostRows)), " "))
 }
 
 // resultsOf says each claim's result in a sentence: "(63.1 ± 1.2) W of 60 W claimed at

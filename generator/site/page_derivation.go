@@ -283,8 +283,8 @@ type derivationPage struct {
 // derivationPage makes the page of a sheet's derivations.
 func (b *binder) derivationPage(s *sheet.Sheet) derivationPage {
 	page := derivationPage{
-		head: b.head("units/"+s.Slug+"/"+derivationName+"/", "Step by step: "+s.Name,
-			"How every verdict on "+s.Name+" and every figure comes about, from the readings on."),
+		head: b.head("units/"+s.Slug+"/"+derivationName+"/", "Step by step: "+sheet.Isolated(s.Name),
+			"How every verdict on "+sheet.Isolated(s.Name)+" and every figure comes about, from the readings on."),
 		Name: s.Name, Unit: "../index.html",
 	}
 	page.Preview = b.unitPreview(page.Title, s)

@@ -60,16 +60,16 @@ type embed struct {
 // embedsOf are all embeds of a sheet: the whole one, those of its claims, and of its charts.
 func (b *binder) embedsOf(s *sheet.Sheet) []embed {
 	all := []embed{{
-		id: embedOfSheet, heading: s.Headline, title: s.Name + ", all claims: " + s.Headline, height: 330 + 105*len(s.Claims), claims: s.Claims,
+		id: embedOfSheet, heading: s.Headline, title: sheet.Isolated(s.Name) + ", all claims: " + s.Headline, height: 330 + 105*len(s.Claims), claims: s.Claims,
 	}}
 	for i, c := range s.Claims {
 		heading := c.Label + ": " + strings.ToLower(c.Word)
 		all = append(all, embed{
-			id: "claim-" + c.ID, heading: heading, title: s.Name + ", " + heading, anchor: "#claim-" + c.ID, height: 400, claims: s.Claims[i : i+1],
+			id: "claim-" + c.ID, heading: heading, title: sheet.Isolated(s.Name) + ", " + heading, anchor: "#claim-" + c.ID, height: 400, claims: s.Claims[i : i+1],
 		})
 	}
 	for _, c := range b.chartsOf(s) {
-		all = append(all, embed{id: c.ID, heading: c.Title, title: s.Name + ": " + c.Title, anchor: "#chart-" + c.ID, height: 900, chart: c})
+		all = append(all, embed{id: c.ID, heading: c.Title, title: sheet.Isolated(s.Name) + ": " + c.Title, anchor: "#chart-" + c.ID, height: 900, chart: c})
 	}
 	return all
 }

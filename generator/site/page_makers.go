@@ -116,7 +116,7 @@ func makerAddress(slug string, n int) string {
 
 // makerHead is the head of a maker's page by its number from 0.
 func (b *binder) makerHead(slug string, n int, name, summary string) head {
-	title := name
+	title := sheet.Isolated(name)
 	if n > 0 {
 		title += ", page " + strconv.Itoa(n+1)
 	}

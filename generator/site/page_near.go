@@ -41,7 +41,7 @@ func (b *binder) near(slug string, units []*brief) Output {
 	own := units[i]
 	name := own.Row.Link.Text
 	page := nearPage{
-		head: b.head(folder, "Near "+name+" · "+b.site.Content.Site.Title, "Units of the same maker as "+name+", and of the same kind with comparable power."),
+		head: b.head(folder, "Near "+sheet.Isolated(name)+" · "+b.site.Content.Site.Title, "Units of the same maker as "+sheet.Isolated(name)+", and of the same kind with comparable power."),
 		Name: name, Unit: link{"../index.html", name}, At: own.Near.Pointed,
 	}
 	page.Maker = link{page.Root + makersFolder + "/" + own.Maker.Slug + "/index.html", own.Maker.Name}

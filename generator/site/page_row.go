@@ -60,7 +60,7 @@ func (rows unitRows) List() template.HTML {
 
 // unit adds a row.
 func (d *draft) unit(r *unitRow) {
-	d.raw(`<li class="unit" id="unit-`).words(r.Slug).raw(`"><h3><a href="`).words(r.Link.Href).raw(`">`).words(r.Link.Text).raw(`</a></h3>`)
+	d.raw(`<li class="unit" id="unit-`).words(r.Slug).raw(`"><h3><a href="`).words(r.Link.Href).raw(`"><bdi>`).words(r.Link.Text).raw(`</bdi></a></h3>`)
 	d.raw(`<p class="unit-is">`).words(r.Kind)
 	if r.Tested.Text != "" {
 		if r.Kind != "" {

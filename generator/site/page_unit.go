@@ -64,7 +64,7 @@ type unitPage struct {
 func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 	folder := unitsFolder + "/" + s.Slug + "/"
 	page := unitPage{
-		head: b.head(folder, s.Name+": "+s.Headline, describe(s)),
+		head: b.head(folder, sheet.Isolated(s.Name)+": "+s.Headline, describe(s)),
 		Name: s.Name, Headline: s.Headline, Subline: s.Subline, Disclosure: s.Disclosure,
 		Cautions: cautionsOf(s), Conditions: b.conditions(s),
 		Downloads: []link{{"sheet.json", "This sheet as JSON"}, {"runs.csv", "Its runs as CSV"}},

@@ -132,7 +132,7 @@ func (b *binder) versions(s *sheet.Sheet, st *ledger.Status) ([]Output, record.P
 			return nil, record.Problems{whole(unitsFolder+"/"+s.Slug+"/"+sealedName(v.Number), record.Error, "this isn't the sheet of a sealed version: "+err.Error(), "put it back as it was, from a backup or the published copy")}
 		}
 		folder := versionFolder(s.Slug, v.Number)
-		title := fmt.Sprintf("%s, version %d", d.Name, v.Number)
+		title := fmt.Sprintf("%s, version %d", sheet.Isolated(d.Name), v.Number)
 		page := versionPage{
 			head:   b.head(folder, title+": "+d.Headline, title+" of its sheet, as it was published. "+d.Headline),
 			Number: v.Number, Of: len(st.Versions), Sealed: momentOf(v.Date), Note: v.Note, Newest: i == len(st.Versions)-1,

@@ -31,6 +31,7 @@
   const put = (into, ...inside) => into.append(...inside.flat(Infinity).filter((x) => x !== null && x !== undefined));
   const button = (text, onclick, more = {}) => element('button', { type: 'button', class: 'beside-button', onclick, ...more }, text);
   const name = (text) => element('bdi', {}, text);
+  const isolated = (unit) => (/[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]/.test(unit.name) ? `\u2068${unit.name}\u2069` : unit.name); // in a sentence, from right to left
   const mark = (verdict) => document.querySelector(`template[data-mark="${CSS.escape(verdict)}"]`)?.content.cloneNode(true) ?? '';
   const verdict = (of, text) => element('span', { class: `verdict ${of}` }, mark(of), element('span', {}, text));
   const value = (text) => (text ? element('span', { class: 'value' }, text) : null);
@@ -182,7 +183,7 @@
   // ---- Drawing ----
 
   function tell() {
-    const names = shown.map((unit) => unit.name).join(', ');
+    const names = shown.map(isolated).join(', ');
     if (!shown.length) say('');
     else if (shown.length === 1) say(`${names} is chosen. Add another to compare it with.`);
     else say(`${shown.length} units are beside each other: ${names}.`);
@@ -190,7 +191,7 @@
 
   function draw(wrong) {
     const all = points(), at = chosen(all);
-    document.title = `${shown.length ? shown.map((unit) => unit.name).join(' beside ') : 'Units beside each other'}`;
+    document.title = `${shown.length ? shown.map(isolated).join(' beside ') : 'Units beside each other'}`;
     result.dataset.units = shown.length;
     result.replaceChildren(...wrong.map((text) => element('p', { class: 'beside-wrong' }, text)));
     if (shown.length < 2) arrange(false);

@@ -244,7 +244,7 @@
     const page = 'units/' + unit.slug + '/index.html';
     const is = element('p', { class: 'unit-is' }, [unit.kind, unit.class && 'class' + NBSP + unit.class].filter(Boolean).join(', '));
     if (unit.tested) is.append(is.textContent && ' · ', element('span', {}, 'tested ', day(unit.tested)));
-    const made = element('li', { class: 'unit', id: 'unit-' + unit.slug }, element('h3', {}, element('a', { href: page }, unit.name)), is);
+    const made = element('li', { class: 'unit', id: 'unit-' + unit.slug }, element('h3', {}, element('a', { href: page }, element('bdi', {}, unit.name))), is);
     if (unit.claim) made.append(...claimParts(unit.claim, page));
     const said = counts(unit);
     const beside = element('a', { href: 'compare/index.html#' + unit.slug, 'aria-label': 'Set beside others: ' + unit.name }, 'Set beside others');
