@@ -3,6 +3,7 @@ package site
 import (
 	"encoding/json"
 	"html/template"
+	"slices"
 	"strings"
 
 	"wattsheet/generator/formula"
@@ -158,7 +159,7 @@ func (b *binder) productOf(page *unitPage, s *sheet.Sheet) product {
 		Model: unit.Model, Category: kindOf(unit),
 	}
 	for _, c := range s.Claims {
-		of := "Output power a channel at " + c.Label
+		of := capital(powerCalled(c.Rec.Bridged)) + " at " + c.Label
 		p.Claims = append(p.Claims, property{
 			thing: thing{Type: "PropertyValue", Name: of + ", claimed"}, Value: numeral(with(c.Rec.PowerW, "")), UnitCode: unitCodes["W"],
 			Description: c.Word + ". Claimed for " + c.Conditions, Reference: statedConditions(c.Rec), URL: page.Canonical + "#claim-" + c.ID,
@@ -176,7 +177,7 @@ func (b *binder) productOf(page *unitPage, s *sheet.Sheet) product {
 func (b *binder) observed(page *unitPage, s *sheet.Sheet, c *sheet.Claim, name string) observation {
 	f := c.Weakest.Mean
 	o := observation{
-		thing: thing{Type: "Observation", Name: name}, Property: thing{"Property", b.powerIs(&page.head), "output power a channel"},
+		thing: thing{Type: "Observation", Name: name}, Property: thing{"Property", b.powerIs(&page.head), powerCalled(c.Rec.Bridged)},
 		Value: numeral(f.ValueText), UnitCode: unitCodes[f.Unit], URL: page.Canonical + "#claim-" + c.ID,
 	}
 	if f.UText != "" {
@@ -194,13 +195,26 @@ func (b *binder) observed(page *unitPage, s *sheet.Sheet, c *sheet.Claim, name s
 	return o
 }
 
+// powerCalled is what a claim's or a run's power is called: that of two channels that drive
+// one load together isn't a channel's.
+func powerCalled(bridged bool) string {
+	if bridged {
+		return "output power, bridged"
+	}
+	return "output power a channel"
+}
+
 // statedConditions are the conditions of a claim that have a number.
 func statedConditions(c *record.Claim) (out []property) {
+	load := "load a channel"
+	if c.Bridged {
+		load = "load, bridged"
+	}
 	for _, one := range []struct {
 		name, unit string
 		n          record.Number
 	}{
-		{"load a channel", "Ω", c.LoadOhm}, {"supply voltage", "V", c.SupplyV}, {"distortion, THD+N", "%", c.ThdnPct}, {"duration", "s", c.DurationS},
+		{load, "Ω", c.LoadOhm}, {"supply voltage", "V", c.SupplyV}, {"distortion, THD+N", "%", c.ThdnPct}, {"duration", "s", c.DurationS},
 	} {
 		if one.n.Given() {
 			out = append(out, property{thing: thing{Type: "PropertyValue", Name: one.name}, Value: numeral(with(one.n, "")), UnitCode: unitCodes[one.unit]})
@@ -226,7 +240,11 @@ func (b *binder) datasetOf(page *unitPage, s *sheet.Sheet) dataset {
 		Description: shortened(join(" ", s.Headline, s.Subline, s.Disclosure), 5000),
 		Identifier:  s.Number, Version: page.Version, URL: page.Canonical, Free: true,
 		Creator: thing{Type: "Organization", Name: page.Tester}, About: thing{Type: "Product", ID: page.Canonical + "#unit"},
-		Variables: []property{{thing: thing{Type: "PropertyValue", Name: "output power a channel"}, UnitCode: unitCodes["W"]}},
+	}
+	for _, bridged := range []bool{false, true} {
+		if slices.ContainsFunc(s.Runs, func(r *sheet.Run) bool { return r.Valid && r.Bridged == bridged }) {
+			d.Variables = append(d.Variables, property{thing: thing{Type: "PropertyValue", Name: powerCalled(bridged)}, UnitCode: unitCodes["W"]})
+		}
 	}
 	d.License = b.site.Content.Site.Licence.Address
 	for _, m := range page.Methods {

@@ -10,6 +10,8 @@ import (
 
 	"github.com/andybalholm/cascadia"
 	"golang.org/x/net/html"
+
+	"wattsheet/generator/sheet"
 )
 
 // vocabulary is what structured data is made of: types of schema.org and the properties
@@ -188,6 +190,42 @@ func TestStructuredDataSaysWhatThePageSays(t *testing.T) {
 		if shown := cascadia.QueryAll(doc, cascadia.MustCompile("section.corrections > *[id]")); s.Ledger(sh.Slug) != nil && len(corrected) != len(s.Ledger(sh.Slug).Corrections) {
 			t.Errorf("%s: %d corrections, shown %d", sh.Slug, len(corrected), len(shown))
 		}
+	}
+}
+
+// A bridged pair has a load, not a load a channel, and what nothing measured is no variable.
+func TestStructuredDataOfBridgedRuns(t *testing.T) {
+	s, _ := demo()
+	bridged := 0
+	for _, sh := range s.Sheets {
+		doc := document(t, "units/"+sh.Slug+"/index.html")
+		nodes, _ := structuredOf(t, doc)
+		variables := string(must(json.Marshal(nodes["Dataset"]["variableMeasured"])))
+		for _, word := range []struct {
+			name string
+			is   bool
+		}{{"output power a channel", false}, {"output power, bridged", true}} {
+			has := slices.ContainsFunc(sh.Runs, func(r *sheet.Run) bool { return r.Valid && r.Bridged == word.is })
+			if strings.Contains(variables, word.name) != has {
+				t.Errorf("%s has %s: %t, and says %s", sh.Slug, word.name, has, variables)
+			}
+		}
+		properties, _ := nodes["Product"]["additionalProperty"].([]any)
+		for _, c := range sh.Claims {
+			for _, p := range properties {
+				if text := string(must(json.Marshal(p))); strings.Contains(text, "#claim-"+c.ID+`"`) {
+					if strings.Contains(text, "a channel") == c.Rec.Bridged || strings.Contains(text, "load, bridged") != c.Rec.Bridged {
+						t.Errorf("%s, claim %s, bridged %t: %s", sh.Slug, c.ID, c.Rec.Bridged, text)
+					}
+				}
+			}
+			if c.Rec.Bridged {
+				bridged++
+			}
+		}
+	}
+	if bridged == 0 {
+		t.Error("no claim of the demo is bridged")
 	}
 }
 
