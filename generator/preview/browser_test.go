@@ -172,6 +172,7 @@ func TestPageWhileItIsEdited(t *testing.T) {
 		{"equal bytes leave the page alone", equalBytes},
 		{"another page comes where the reader was", samePlace},
 		{"style is swapped", newStyle},
+		{"what its scripts have read brings it again", besideIt},
 		{"mistakes are shown over the page, and go", mistakes},
 		{"warnings are a line", warnings},
 		{"a page that goes says so, and comes back", goneAndBack},
@@ -197,21 +198,50 @@ func samePlace(t *testing.T, d desk) {
   for (let n = 0; n < 200 && f.dataset.live !== 'ready'; n++) await new Promise((d) => setTimeout(d, 25));
   f.querySelector('.chart-parts button').click(); f.querySelectorAll('.chart-scales button')[1].click();
   for (const d of [...document.querySelectorAll('details')].slice(0, 3)) d.open = !d.open;
-  scrollTo({ top: f.getBoundingClientRect().top + scrollY - 80, behavior: 'instant' }); return true; })()`)
-	const where = `(() => { const f = document.querySelector('figure.chart[id][data-chart]'); return JSON.stringify([Math.round(f.getBoundingClientRect().top),
-  [...document.querySelectorAll('details')].map((d) => d.open), [...f.querySelectorAll('.chart-controls button')].map((b) => b.getAttribute('aria-pressed'))]); })()`
+  for (const box of document.querySelectorAll('main *')) if (getComputedStyle(box).overflowX === 'auto') box.scrollLeft = 7;
+  scrollTo({ top: f.getBoundingClientRect().top + scrollY + 300, behavior: 'instant' }); return true; })()`)
+	const where = `(() => { const f = document.querySelector('figure.chart[id][data-chart]'); return JSON.stringify([4 * Math.round(f.getBoundingClientRect().top / 4),
+  [...document.querySelectorAll('details')].map((d) => d.open), [...f.querySelectorAll('.chart-controls button')].map((b) => b.getAttribute('aria-pressed')),
+  [...document.querySelectorAll('main *')].map((box) => box.scrollLeft).filter((x) => x)]); })()`
 	before := js[string](t, d.ctx, where)
 	// The page grows above what is read.
 	d.f.set(map[string]string{d.name: strings.Replace(d.f.files[d.name], `<main id="main">`, `<main id="main"><p>new</p><p>newer</p>`, 1)})
 	d.h.publish(nil)
 	soon(t, d.ctx, `!window.marked && document.querySelector('main p').textContent === 'new' && document.querySelector('figure.chart[id][data-chart]').dataset.live === 'ready'`)
 	soon(t, d.ctx, fmt.Sprintf(`%s === %q`, where, before))
+	if !strings.Contains(before, ",[7") {
+		t.Errorf("nothing was scrolled within the page: %s", before)
+	}
 	if !strings.Contains(before, `"false"`) {
 		t.Errorf("nothing was chosen at the chart: %s", before)
 	}
 	if kept := js[float64](t, d.ctx, `sessionStorage.length`); kept != 0 {
 		t.Errorf("%v things are kept for good", kept)
 	}
+}
+
+func besideIt(t *testing.T, d desk) {
+	const other = "units/copperdaub-hedgeclank-900-2/beside.js"
+	js[bool](t, d.ctx, stay)
+	js[bool](t, d.ctx, `new Promise((done) => { const made = document.createElement('script'); made.src = '/`+other+`'; made.onload = () => done(true); document.head.append(made); })`)
+	// The stream is asked for anew, with the file.
+	eventually(t, "a stream about the file", func() bool {
+		d.f.lock.Lock()
+		defer d.f.lock.Unlock()
+		return d.f.opened[other] > 1
+	})
+	d.h.publish(nil)
+	time.Sleep(150 * time.Millisecond)
+	if !js[bool](t, d.ctx, stayed) {
+		t.Error("the same file loaded the page again")
+	}
+	d.f.lock.Lock()
+	text := d.f.files[other]
+	d.f.lock.Unlock()
+	d.f.set(map[string]string{other: text + "\n"})
+	d.h.publish(nil)
+	soon(t, d.ctx, `!window.marked`)
+	connected(t, d.h, 1)
 }
 
 func newStyle(t *testing.T, d desk) {

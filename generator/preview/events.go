@@ -12,7 +12,8 @@ import (
 )
 
 // The stream of events (HTML Living Standard, server-sent events) is asked for with the pages that are open in the
-// browser, each as "ID,DIGEST,LOOK,PATH" in a parameter p. Each event is a JSON object of what is news: the problems of
+// browser, each as "ID,DIGEST,LOOK,PATH" in a parameter p, and with the files that scripts of a page have read, each as
+// "ID,DIGEST,PATH" in a parameter b; what the browser doesn't know yet of such a file is told. Each event is a JSON object of what is news: the problems of
 // the content, and under each ID what became of the page:
 //
 //	same     its bytes are what the browser has
@@ -41,6 +42,7 @@ type openPage struct {
 	id, path     string
 	digest, look string
 	told         string
+	beside       map[string]string // digests by the paths of files that its scripts have read
 }
 
 // A news is one event.
@@ -54,11 +56,13 @@ type pageNews struct {
 	Have   string   `json:"have,omitempty"`
 	Look   string   `json:"look,omitempty"`
 	Styles []string `json:"styles,omitempty"`
+	// Beside has the digests of files that its scripts have read, where the browser has others, or none.
+	Beside map[string]string `json:"beside,omitempty"`
 }
 
 // openPages reads what a browser has open; empty why says that it could be read.
-func openPages(asked []string) (open []openPage, why string) {
-	if len(asked) > mostPages {
+func openPages(asked, beside []string) (open []openPage, why string) {
+	if len(asked) > mostPages || len(beside) > mostPages {
 		return nil, "These are too many pages."
 	}
 	for _, text := range asked {
@@ -66,14 +70,26 @@ func openPages(asked []string) (open []openPage, why string) {
 		if len(parts) != 4 {
 			return nil, "This is no list of pages."
 		}
-		open = append(open, openPage{id: parts[0], digest: parts[1], look: parts[2], path: parts[3]})
+		open = append(open, openPage{id: parts[0], digest: parts[1], look: parts[2], path: parts[3], beside: map[string]string{}})
+	}
+	for _, text := range beside {
+		parts := strings.SplitN(text, ",", 3)
+		if len(parts) != 3 || !isPlain(parts[2]) {
+			return nil, "This is no list of files."
+		}
+		for _, o := range open {
+			if o.id == parts[0] {
+				o.beside[parts[2]] = parts[1]
+			}
+		}
 	}
 	return open, ""
 }
 
 // events answers with the stream, until the browser or the preview ends it.
 func (p *pages) events(w http.ResponseWriter, r *http.Request) {
-	open, why := openPages(r.URL.Query()["p"])
+	asked := r.URL.Query()
+	open, why := openPages(asked["p"], asked["b"])
 	if why != "" {
 		refuse(w, http.StatusBadRequest, why)
 		return
@@ -131,6 +147,7 @@ func (l *listener) news(h *hub, s *state) string {
 		if isPlain(o.path) {
 			now := h.kept(s, o.path)
 			became = o.became(now, s)
+			o.lookBeside(h, s, &became)
 			faults = append(faults, now.wrong...)
 		}
 		if l.begun && became.Kind == o.told && became.Kind != "style" && became.Kind != "reload" {
@@ -162,6 +179,23 @@ func (l *listener) news(h *hub, s *state) string {
 		panic(err) // texts only
 	}
 	return fmt.Sprintf("data: %s\n\n", data)
+}
+
+// lookBeside compares the files that scripts of the page have read: where one is another now, the page is loaded again.
+func (o *openPage) lookBeside(h *hub, s *state, became *pageNews) {
+	for path, had := range o.beside {
+		now := short(h.kept(s, path).body)
+		if now == had {
+			continue
+		}
+		if became.Beside == nil {
+			became.Beside = map[string]string{}
+		}
+		o.beside[path], became.Beside[path] = now, now
+		if had != "" && (became.Kind == "same" || became.Kind == "style") {
+			became.Kind, became.Have, became.Look = "reload", o.digest, o.look
+		}
+	}
 }
 
 // became compares what the browser has with what the page is now, and remembers that the browser will have it.

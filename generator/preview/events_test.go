@@ -19,8 +19,13 @@ type stream struct {
 
 // hears opens a stream about pages, each "id,digest,look,path".
 func hears(t *testing.T, server string, pages ...string) *stream {
+	return hearsBeside(t, server, nil, pages...)
+}
+
+// hearsBeside is hears with files that scripts of the pages have read, each "id,digest,path".
+func hearsBeside(t *testing.T, server string, files []string, pages ...string) *stream {
 	t.Helper()
-	r, err := http.Get(server + "/.preview/events?" + url.Values{"p": pages}.Encode())
+	r, err := http.Get(server + "/.preview/events?" + url.Values{"p": pages, "b": files}.Encode())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -199,6 +204,39 @@ func TestStreamsThatAreRefused(t *testing.T) {
 	for _, pages := range [][]string{{"1,2"}, {""}, many} {
 		if r, _ := get(t, server.URL+"/.preview/events?"+url.Values{"p": pages}.Encode()); r.StatusCode != 400 {
 			t.Errorf("%d pages: status %d", len(pages), r.StatusCode)
+		}
+	}
+}
+
+// A page whose scripts have read a file comes again when that file is another; the browser is told its digest first.
+func TestFilesBesideAPage(t *testing.T) {
+	page := plainPage("beside", "")
+	f := newFake(map[string]string{"compare/index.html": page, "data/list.js": "1"})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	s := hearsBeside(t, server.URL, []string{"1,,data/list.js"}, asHad("1", "compare/index.html", page), asHad("2", "compare/index.html", page))
+	first := s.next(t).Pages
+	if first["1"].Kind != "same" || first["1"].Beside["data/list.js"] != short([]byte("1")) || first["2"].Beside != nil {
+		t.Errorf("at first: %+v", first)
+	}
+	h.publish(nil)
+	s.silent(t)
+	f.set(map[string]string{"data/list.js": "2"})
+	h.publish(nil)
+	if got := s.next(t).Pages; got["1"].Kind != "reload" || len(got) != 1 {
+		t.Errorf("another file: %+v", got)
+	}
+	h.publish(nil)
+	s.silent(t)
+	// Who asks again with an old digest has missed it.
+	again := hearsBeside(t, server.URL, []string{"1," + short([]byte("1")) + ",data/list.js"}, asHad("1", "compare/index.html", page))
+	if got := again.next(t).Pages["1"]; got.Kind != "reload" || got.Have == "" || got.Beside["data/list.js"] != short([]byte("2")) {
+		t.Errorf("asked again: %+v", got)
+	}
+	for _, odd := range []string{"1", "1,", "1,x,../secret", "1,x,.hidden", "1,x,/etc/passwd"} {
+		r, _ := get(t, server.URL+"/.preview/events?"+url.Values{"p": {asHad("1", "compare/index.html", page)}, "b": {odd}}.Encode())
+		if r.StatusCode != 400 {
+			t.Errorf("%q: status %d", odd, r.StatusCode)
 		}
 	}
 }

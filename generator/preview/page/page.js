@@ -14,14 +14,36 @@
 
   const KEY = 'preview ' + location.pathname;
 
+  // What scripts add later has other names the next time.
+  const named = new WeakSet(document.querySelectorAll('main [id]'));
+
   // The anchor of a place on the page: the last named element above the top of the window, and how far above.
   function anchor() {
     let found = null;
     for (const one of document.querySelectorAll('main [id]')) {
       const [box] = one.getClientRects();
-      if (box && box.top <= 0) found = { id: one.id, above: box.top };
+      if (box && box.top <= 0 && named.has(one)) found = { id: one.id, above: box.top };
     }
     return found;
+  }
+
+  // What is scrolled within the page, such as a wide table: as the how-manieth of its kind within a named element.
+  const alike = (around, kind) => [...around.querySelectorAll('*')].filter((one) => one.className === kind);
+
+  function boxes() {
+    const found = [];
+    for (const box of document.querySelectorAll('main *')) {
+      if (!box.scrollLeft && !box.scrollTop) continue;
+      const around = box.parentElement.closest('[id]') || document.body;
+      found.push({ around: around.id, kind: box.className, at: alike(around, box.className).indexOf(box), x: box.scrollLeft, y: box.scrollTop });
+    }
+    return found;
+  }
+
+  function putBox({ around, kind, at, x, y }) {
+    const inside = around ? document.getElementById(around) : document.body;
+    const box = inside && alike(inside, kind)[at];
+    if (box) box.scrollTo({ left: x, top: y, behavior: 'instant' });
   }
 
   // A fold's name: the nearest named element around it, and which of its folds it is.
@@ -67,7 +89,7 @@
   function keep() {
     try {
       const place = { x: scrollX, y: scrollY, anchor: scrollY > 0 ? anchor() : null };
-      sessionStorage.setItem(KEY, JSON.stringify({ place, folds: folds(), charts: charts() }));
+      sessionStorage.setItem(KEY, JSON.stringify({ place, folds: folds(), charts: charts(), boxes: boxes() }));
     } catch { /* no storage: the page begins at its top */ }
   }
 
@@ -95,6 +117,7 @@
       const want = open.get(foldName(fold));
       if (want !== undefined && want !== fold.open) fold.open = want;
     }
+    kept.boxes.forEach(putBox);
     for (const [id, wish] of Object.entries(kept.charts)) {
       const figure = document.getElementById(id);
       if (!figure) continue;
@@ -295,6 +318,16 @@
     draw();
   }
 
+  // beside are the files that the page's scripts have read, by further scripts: a page that sets units beside each other
+  // shows what is in them, though its own bytes say nothing of it. Scripts of the page itself are deferred; an asset's
+  // name changes with it; and what is in the page's own folder is made of what the page is made of.
+  function beside() {
+    const paths = [...document.scripts].filter((one) => one.src && !one.defer).map((one) => new URL(one.src))
+      .filter((at) => at.origin === folder.origin).map((at) => decodeURIComponent(at.pathname.slice(1)));
+    const own = mine.page.slice(0, mine.page.lastIndexOf('/') + 1);
+    return [...new Set(paths)].filter((path) => !path.startsWith('assets/') && path.slice(0, path.lastIndexOf('/') + 1) !== own);
+  }
+
   // speak finds a worker: one for all pages, or one of the page's own, which rests while the page is hidden.
   function speak() {
     const address = new URL('worker.js', folder);
@@ -309,7 +342,11 @@
     port.onmessage = hear;
     addEventListener('pagehide', () => port.postMessage({ bye: true }));
     addEventListener('pageshow', (event) => { if (event.persisted) port.postMessage(mine); });
-    port.postMessage(mine);
+    const tell = () => port.postMessage(Object.assign(mine, { beside: beside() }));
+    new MutationObserver(() => {
+      if (beside().length !== mine.beside.length) tell();
+    }).observe(document.head, { childList: true });
+    tell();
   }
 
   restore();

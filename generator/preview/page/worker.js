@@ -7,7 +7,7 @@
 
   const AGAIN = 500; // milliseconds until a lost stream is asked for again
   const LOST = 2000; // how long the stream may be away before the pages say so
-  const pages = new Map(); // by number: { port, page, have, look }
+  const pages = new Map(); // by number: { port, page, have, look, beside, known }, known being digests by the paths in beside
   let next = 1, stream = null, opening = 0, losing = 0, lost = false, hidden = false;
 
   function tell(message) {
@@ -20,7 +20,11 @@
     if (stream) stream.close();
     stream = null;
     if (!pages.size || hidden) return;
-    const query = [...pages].map(([id, p]) => 'p=' + encodeURIComponent([id, p.have, p.look, p.page].join(','))).join('&');
+    const query = new URLSearchParams();
+    for (const [id, p] of pages) {
+      query.append('p', [id, p.have, p.look, p.page].join(','));
+      for (const path of p.beside) query.append('b', [id, p.known[path] || '', path].join(','));
+    }
     const mine = stream = new EventSource('events?' + query);
     mine.onopen = () => {
       clearTimeout(losing);
@@ -47,6 +51,7 @@
   function pass(news) {
     for (const [id, p] of pages) {
       const page = news.pages && news.pages[id];
+      if (page && page.beside) Object.assign(p.known, page.beside);
       if (page && page.have) Object.assign(p, { have: page.have, look: page.look });
       if (page || news.problems) p.port.postMessage({ problems: news.problems, page });
     }
@@ -55,7 +60,7 @@
   function connect(port) {
     const id = next++;
     port.onmessage = ({ data }) => {
-      if (data.page) pages.set(id, { port, ...data });
+      if (data.page) pages.set(id, { port, known: {}, ...pages.get(id), ...data });
       if (data.bye) pages.delete(id);
       if ('hidden' in data) hidden = data.hidden;
       if (lost && data.page) port.postMessage({ lost });
