@@ -4,6 +4,7 @@ package preview
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
@@ -63,7 +64,8 @@ type Options struct {
 	Clock func() time.Time
 	// Write, if there is one, is called after each change when the content has no errors and nothing is pending; never
 	// while Refresh or Sweep runs.
-	// It may end early, without an error, when stop is closed: something changed already.
+	// It may end early, without an error, when stop is closed: something changed already. After [site.ErrBusy] it is
+	// called again.
 	Write func(stop <-chan struct{}) error
 	// Teller is told what happens.
 	Teller Teller
@@ -198,11 +200,31 @@ func (p *preview) startSweep(r site.Refreshed) {
 		select {
 		case <-s.stop: // something changed already
 		default:
-			if err := p.Write(s.stop); err != nil {
-				p.say.Trouble(err)
-			}
+			p.write(s.stop)
 		}
 	}()
+}
+
+// writeAgain is how long is waited until another run has written to the folder.
+const writeAgain = time.Second
+
+// write writes the site, after another run that is writing it.
+func (p *preview) write(stop <-chan struct{}) {
+	for told := ""; ; {
+		err := p.Write(stop)
+		if err != nil && err.Error() != told {
+			told = err.Error()
+			p.say.Trouble(err)
+		}
+		if !errors.Is(err, site.ErrBusy) {
+			return
+		}
+		select {
+		case <-stop:
+			return
+		case <-time.After(writeAgain):
+		}
+	}
 }
 
 // stopSweep ends what goes on beside the loop, and waits for it.

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/site"
 )
 
 // freePort is one that nobody listens on at the moment.
@@ -158,6 +159,31 @@ func TestSweepAndWrite(t *testing.T) {
 	time.Sleep(100 * time.Millisecond)
 	if wrote() != 1 {
 		t.Errorf("written %d times, though there is an error", wrote())
+	}
+}
+
+// While another run writes to the folder it is waited for, and that is told once; what else goes wrong waits for a change.
+func TestWriteAfterAnotherRun(t *testing.T) {
+	t.Parallel()
+	var lock sync.Mutex
+	answers := []error{site.ErrBusy, site.ErrBusy, errors.New("the disk is full")}
+	left := func() int { lock.Lock(); defer lock.Unlock(); return len(answers) }
+	_, _, n, _ := running(t, newFake(map[string]string{}), func(o *Options) {
+		o.Write = func(<-chan struct{}) error {
+			lock.Lock()
+			defer lock.Unlock()
+			if len(answers) == 0 {
+				t.Error("it is written again, though nothing changed")
+				return nil
+			}
+			defer func() { answers = answers[1:] }()
+			return answers[0]
+		}
+	})
+	eventually(t, "three tries", func() bool { return left() == 0 })
+	time.Sleep(writeAgain + writeAgain/2)
+	if _, _, _, trouble := n.all(); !slices.Equal(trouble, []string{site.ErrBusy.Error(), "the disk is full"}) {
+		t.Errorf("told %q", trouble)
 	}
 }
 

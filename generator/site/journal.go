@@ -21,7 +21,17 @@ type journal struct {
 	old  bool // it has what an earlier run left
 }
 
-var errBusy = errors.New("another run is writing there")
+// ErrBusy says that another run is writing to the folder: it will be done some time.
+var ErrBusy = errors.New("another run is writing there")
+
+// A busy is that error for people.
+type busy struct{ folder string }
+
+func (b busy) Error() string {
+	return "another run of wattsheet is writing to " + b.folder + "\nhint: wait until it is done, or stop it"
+}
+
+func (busy) Is(target error) bool { return target == ErrBusy }
 
 // openJournal takes the folder for this run, and gives what a run that was killed had
 // noted.
@@ -36,8 +46,8 @@ func (p *publisher) openJournal() (*journal, manifest, error) {
 		}
 		if err := lock(f); err != nil {
 			f.Close()
-			if errors.Is(err, errBusy) {
-				return nil, nil, fmt.Errorf("another run of wattsheet is writing to %s\nhint: wait until it is done, or stop it", p.name)
+			if errors.Is(err, ErrBusy) {
+				return nil, nil, busy{p.name}
 			}
 			return nil, nil, fmt.Errorf("%s can't be locked: %w", p.of(journalName), cause(err))
 		}

@@ -8,11 +8,11 @@ import (
 	"syscall"
 )
 
-// lock takes a file for this process until it is closed; errBusy where another has it.
+// lock takes a file for this process until it is closed; ErrBusy where another has it.
 func lock(f *os.File) error {
 	err := syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
 	if errors.Is(err, syscall.EWOULDBLOCK) {
-		return errBusy
+		return ErrBusy
 	}
 	return err
 }

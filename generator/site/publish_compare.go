@@ -2,6 +2,7 @@ package site
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -13,6 +14,7 @@ import (
 func (p *publisher) checkFolders(at string) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	var odd error // of a folder that can't be looked at, as a rule for one above it
 	for folder := range parents(at) {
 		if p.folders[folder] != 0 {
 			break
@@ -26,10 +28,10 @@ func (p *publisher) checkFolders(at string) error {
 		case err == nil:
 			return fmt.Errorf("%s is %s where the site needs a folder\nhint: move it away, then build again", p.of(folder), whatIs(info))
 		default:
-			return fmt.Errorf("%s can't be looked at: %w", p.of(folder), cause(err))
+			odd = cmp.Or(odd, fmt.Errorf("%s can't be looked at: %w", p.of(folder), cause(err)))
 		}
 	}
-	return nil
+	return odd
 }
 
 // differs reports whether an output has to be written.

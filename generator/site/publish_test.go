@@ -179,6 +179,7 @@ func TestPublishDoesNotFollowLinks(t *testing.T) {
 	dir := t.TempDir()
 	symlink(t, outside, dir, "units")
 	refused(t, dir, site, "units is a symbolic link where the site needs a folder")
+	refused(t, dir, map[string]string{"units/otter/index.html": "ours"}, "units is a symbolic link where the site needs a folder")
 
 	dir = t.TempDir()
 	put(t, dir, "units/other", "")
