@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"path/filepath"
-	"strings"
 
 	"wattsheet/generator/site"
 )
@@ -70,11 +69,20 @@ func runWhy(u *ui, c *command, args []string) int {
 
 // belowPublic names a file as it stands below the published folder.
 func belowPublic(root, name string) string {
-	slashed := filepath.ToSlash(filepath.Clean(name))
-	for _, folder := range []string{filepath.ToSlash(filepath.Clean(filepath.Join(root, "public"))), "public"} {
-		if rest, below := strings.CutPrefix(slashed, folder+"/"); below {
-			return rest
+	public := filepath.Join(root, "public")
+	for _, way := range [][2]string{{public, name}, {"public", name}, {absolute(public), absolute(name)}} {
+		rest, err := filepath.Rel(way[0], way[1])
+		if err == nil && filepath.IsLocal(rest) {
+			return filepath.ToSlash(rest)
 		}
 	}
-	return slashed
+	return filepath.ToSlash(filepath.Clean(name))
+}
+
+// absolute is a path from the top; where that can't be told, the path as it is.
+func absolute(name string) string {
+	if whole, err := filepath.Abs(name); err == nil {
+		return whole
+	}
+	return name
 }

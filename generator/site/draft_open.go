@@ -325,7 +325,7 @@ func (d *Draft) Why(name string) (Reason, error) {
 		now := d.listInputs()
 		out.Inputs = forPeople(slices.Concat(g.from, now.of(madeFrom[k])))
 		out.tellGroup(d.lists, g, now)
-		if made := k == kindOlder || k == kindIndex; made && !out.Never && len(out.Since) == 0 && !d.lists.Kinds[k].has(name) {
+		if !out.Never && len(out.Since) == 0 && !d.lists.Kinds[g.key()].has(name) {
 			return out, noOutput(name)
 		}
 		if k == kindProse && d.frame.binder != nil && !slices.Contains(d.frame.binder.proseNames(), path.Dir(name)) {
