@@ -292,6 +292,8 @@ type dataComponent struct {
 	// where contributions add as squares, or common, where they add with their
 	// signs. Left out for a cause that stands alone.
 	Sharing string `json:"sharing,omitempty"`
+
+	quoted []byte // the source as JSON has it; nil in what was read back
 }
 
 // A dataCause is one cause of error. The same id in two figures, in two files

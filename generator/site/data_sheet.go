@@ -16,15 +16,17 @@ import (
 type causes struct {
 	at         map[*quantity.Source]int // where a cause stands among those seen
 	seen       []seenCause
-	named      int // how often any was
+	named      int    // how often any was
+	quoted     []byte // their ids, as JSON has them
 	figures    room[madeFigure]
 	components room[dataComponent]
 }
 
-// A seenCause is a cause, and when it was named last.
+// A seenCause is a cause, its id as JSON has it, and when it was named last.
 type seenCause struct {
 	*quantity.Source
-	last int
+	quoted []byte
+	last   int
 }
 
 // A madeFigure is a figure in one piece with the numbers that it points to.
@@ -40,7 +42,7 @@ var causeDesks = sync.Pool{New: func() any { return &causes{at: map[*quantity.So
 func (k *causes) clear() {
 	clear(k.at)
 	clear(k.seen)
-	k.seen, k.named = k.seen[:0], 0
+	k.seen, k.named, k.quoted = k.seen[:0], 0, k.quoted[:0]
 	k.figures.clear()
 	k.components.clear()
 	causeDesks.Put(k)
@@ -67,15 +69,18 @@ func (k *causes) list() []dataCause {
 	return out
 }
 
-// name notes that a figure names a cause.
-func (k *causes) name(s *quantity.Source) {
+// name notes that a figure names a cause, and gives its id as JSON has it.
+func (k *causes) name(s *quantity.Source) (quoted []byte) {
 	k.named++
 	i, seen := k.at[s]
 	if !seen {
 		i = len(k.seen)
-		k.at[s], k.seen = i, append(k.seen, seenCause{Source: s})
+		from := len(k.quoted)
+		k.quoted = appendText(k.quoted, s.ID)
+		k.at[s], k.seen = i, append(k.seen, seenCause{Source: s, quoted: k.quoted[from:]})
 	}
 	k.seen[i].last = k.named
+	return k.seen[i].quoted
 }
 
 // figure is a figure as the file has it; its causes are noted.
@@ -95,8 +100,7 @@ func (k *causes) figure(f *sheet.Figure) *dataFigure {
 	}
 	d.Components = k.components.take(len(f.Lines))
 	for i, l := range f.Lines {
-		k.name(l.Source)
-		d.Components[i] = dataComponent{Source: l.Source.ID, Contribution: number(l.C), Sharing: l.Sharing.String()}
+		d.Components[i] = dataComponent{Source: l.Source.ID, Contribution: number(l.C), Sharing: l.Sharing.String(), quoted: k.name(l.Source)}
 	}
 	return d
 }

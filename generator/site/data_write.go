@@ -92,6 +92,8 @@ func makeWriter(t reflect.Type) *jsonWriter {
 		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int, _ bool) []byte { return strconv.AppendInt(text, v.Int(), 10) }}
 	case kind == reflect.Pointer:
 		return pointerWriter(writerOf(t.Elem()))
+	case t == componentsType:
+		return componentsWriter
 	case kind == reflect.Slice:
 		return listWriter(writerOf(t.Elem()))
 	case kind == reflect.Struct:

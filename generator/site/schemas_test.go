@@ -94,6 +94,9 @@ func schemaOfType(t *testing.T, of reflect.Type, about map[string]string, define
 func fieldsInto(t *testing.T, out *record.Schema, of reflect.Type, about map[string]string, defined map[string]*record.Schema) {
 	for i := range of.NumField() {
 		f := of.Field(i)
+		if !f.IsExported() && !f.Anonymous {
+			continue
+		}
 		key, options, _ := strings.Cut(f.Tag.Get("json"), ",")
 		if f.Anonymous && key == "" {
 			fieldsInto(t, out, f.Type, about, defined)
