@@ -130,7 +130,7 @@ type head struct {
 	Notice      string        // the site's notice to all readers; empty without one
 	Home        string        // the address of the front page
 	Methodology string        // the methodology page, without a fragment
-	late        *late         // nil where the page has no derivations
+	late        *late         // nil where nothing of the page is put in late
 	Nav         navigation    // the site's pages beside the sheets
 	Sheet       string        // the sheet's number; empty on other pages
 	Version     string        // the sheet's sealed version; empty where nothing was sealed

@@ -34,38 +34,37 @@ func chartsData(folder string, all []*charts.Chart) (file Output, address string
 	return Output{Path: folder + chartsFile, Bytes: d}, chartsFile + "?" + hex.EncodeToString(digest[:])[:digestLength]
 }
 
-// figureHTML is a chart as a page shows it: a still drawing for wide screens
-// and one for narrow ones, the data for the live chart, and its table. Its title
-// is a heading: h2, or h3 within a section that has one. Where the data have a script of
-// their own, from is its address, and the page has only what the buttons need.
-func figureHTML(c *charts.Chart, number int, heading, from string) template.HTML {
-	return figureOfChart(c, number, heading, from, from != "")
+// figureOfChart is what [writeFigure] writes.
+func figureOfChart(c *charts.Chart, number int, heading, from string, quoted bool) template.HTML {
+	return drafted(func(d *draft) { writeFigure(d, c, number, heading, from, quoted) })
 }
 
-// figureOfChart does the same; quoted says that the page has sentences to quote figures by.
-func figureOfChart(c *charts.Chart, number int, heading, from string, quoted bool) template.HTML {
+// writeFigure adds a chart as a page shows it: a still drawing for wide screens
+// and one for narrow ones, the data for the live chart, and its table. Its title
+// is a heading: h2, or h3 within a section that has one. Where the data have a script of
+// their own, from is its address, and the page has only what the buttons need. Quoted says
+// that the page has sentences to quote figures by.
+func writeFigure(d *draft, c *charts.Chart, number int, heading, from string, quoted bool) {
 	live := c.Live
 	if from != "" {
 		live = c.Controls
 	}
-	return drafted(func(d *draft) {
-		d.raw(`<figure class="chart"`).attribute("id", "chart-"+c.ID).raw(" data-chart=\"").text(from).raw("\">\n<figcaption><").raw(heading).raw(` class="chart-title">`)
-		d.text(c.Title).raw("</").raw(heading).raw(">\n<p>Figure ").number(number).raw(": ").text(c.Caption)
-		if quoted {
-			d.raw(` <a class="quote"`).attribute("href", "#chart-"+c.ID).raw(` data-figure="`).number(number).raw(`" aria-label="Quote figure `).number(number).raw(`">“”</a>`)
-		}
-		d.raw("</p></figcaption>\n")
-		d.raw(`<div class="chart-box">`).raw(c.Wide).raw(c.Tall).raw("</div>\n")
-		if len(live) > 0 {
-			d.raw(`<script type="application/json" class="chart-live">`).block(live).raw("</script>\n")
-		}
-		d.raw(`<details class="chart-table"><summary>Table</summary>`)
-		if c.Description != "" {
-			d.raw("<p>").text(c.Description).raw("</p>\n")
-		}
-		writeChartTable(d, c, number)
-		d.raw("</details></figure>\n")
-	})
+	d.raw(`<figure class="chart"`).attribute("id", "chart-"+c.ID).raw(" data-chart=\"").text(from).raw("\">\n<figcaption><").raw(heading).raw(` class="chart-title">`)
+	d.text(c.Title).raw("</").raw(heading).raw(">\n<p>Figure ").number(number).raw(": ").text(c.Caption)
+	if quoted {
+		d.raw(` <a class="quote"`).attribute("href", "#chart-"+c.ID).raw(` data-figure="`).number(number).raw(`" aria-label="Quote figure `).number(number).raw(`">“”</a>`)
+	}
+	d.raw("</p></figcaption>\n")
+	d.raw(`<div class="chart-box">`).raw(c.Wide).raw(c.Tall).raw("</div>\n")
+	if len(live) > 0 {
+		d.raw(`<script type="application/json" class="chart-live">`).block(live).raw("</script>\n")
+	}
+	d.raw(`<details class="chart-table"><summary>Table</summary>`)
+	if c.Description != "" {
+		d.raw("<p>").text(c.Description).raw("</p>\n")
+	}
+	writeChartTable(d, c, number)
+	d.raw("</details></figure>\n")
 }
 
 // writeChartTable adds the data of a page's chart of that number, row by row.

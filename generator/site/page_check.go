@@ -32,7 +32,7 @@ func (b *binder) checkText(h *head) *checkText {
 		t.Method = link{"#method-" + c.Method.ID, c.Method.Title}
 	}
 	if drawn := charts.CheckUnit(c); drawn != nil {
-		t.Chart = figureHTML(drawn, 1, "h3", "")
+		t.Chart = figureOfChart(drawn, 1, "h3", "", false)
 		b.live(h)
 	}
 	return t

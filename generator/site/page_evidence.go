@@ -17,8 +17,8 @@ type evidence struct {
 }
 
 // evidenceOf tells how a claim was decided.
-func (b *binder) evidenceOf(s *sheet.Sheet, c *sheet.Claim, methodology string) template.HTML {
-	return drafted(func(d *draft) {
+func (b *binder) evidenceOf(s *sheet.Sheet, c *sheet.Claim, methodology string, to *late) template.HTML {
+	return to.drafted(func(d *draft) {
 		e, desk := evidence{d, methodology}, takeCells()
 		defer desk.clear()
 		d.raw("<div class=\"evidence-body\">\n<p class=\"why\">").words(c.Why).raw("</p>\n<dl class=\"facts\">\n")

@@ -5,10 +5,11 @@ import (
 	"html/template"
 	"path"
 	"slices"
+	"strconv"
 	"sync"
 )
 
-// A late is what a page has by the hundred kilobytes, its derivations: a layout is
+// A late is what a page has by the hundred kilobytes, derivations and charts: a layout is
 // given a mark for each, and its text is put there when the page is copied from its
 // desk anyway. A mark is told by its NUL, for which any text is given U+FFFD when it is
 // escaped. What a late holds stands until it is cleared.
@@ -33,7 +34,21 @@ func (l *late) marked() template.HTML {
 	return template.HTML(lateMark(len(l.ends) - 1))
 }
 
-func lateMark(i int) string { return "\x00late " + itoa(i) + "\x00" }
+// drafted holds the markup that a function writes, which puts nothing else there meanwhile.
+// Without a late it is the markup itself.
+func (l *late) drafted(write func(*draft)) template.HTML {
+	if l == nil {
+		return drafted(write)
+	}
+	d := draft(*l.desk)
+	write(&d)
+	*l.desk = d
+	return l.marked()
+}
+
+const lateBegins, lateEnds = "\x00late ", "\x00"
+
+func lateMark(i int) string { return lateBegins + itoa(i) + lateEnds }
 
 // clear gives the desk back.
 func (l *late) clear() {
@@ -91,12 +106,14 @@ func clearPages(outputs []Output) {
 // at is the text for the mark that a page goes on with, and the mark's length: where it
 // is none, the NUL itself.
 func (l *late) at(page []byte) (text []byte, mark int) {
-	from := 0
-	for i, end := range l.ends {
-		if m := lateMark(i); bytes.HasPrefix(page, []byte(m)) {
-			return (*l.desk)[from:end], len(m)
-		}
-		from = end
+	number, _, found := bytes.Cut(bytes.TrimPrefix(page, []byte(lateBegins)), []byte(lateEnds))
+	i, err := strconv.Atoi(string(number))
+	if !found || err != nil || i < 0 || i >= len(l.ends) || !bytes.HasPrefix(page, []byte(lateMark(i))) {
+		return page[:1], 1
 	}
-	return page[:1], 1
+	from := 0
+	if i > 0 {
+		from = l.ends[i-1]
+	}
+	return (*l.desk)[from:l.ends[i]], len(lateMark(i))
 }

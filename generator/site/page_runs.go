@@ -34,6 +34,7 @@ type runTable struct {
 	pictures    map[string][]link // by the run that they are evidence for
 	methodology string            // the address of the methodology page
 	watching    watching
+	to          *late
 }
 
 // A runRows makes the rows of such a table on a desk.
@@ -56,7 +57,7 @@ func (t runTable) valid() template.HTML {
 	if len(out.Groups) == 0 {
 		return ""
 	}
-	return out.html()
+	return t.to.drafted(out.write)
 }
 
 func (t runTable) head() []column {

@@ -70,6 +70,8 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 		Downloads: []link{{"sheet.json", "This sheet as JSON"}, {"runs.csv", "Its runs as CSV"}},
 		Tester:    b.site.Content.Site.Tester,
 	}
+	page.late = newLate()
+	defer page.late.clear()
 	page.Preview = b.unitPreview(page.Title, s)
 	if l := b.site.Content.Site.Licence; l.Stated() {
 		page.Licence = &link{l.Address, l.Name}
@@ -79,7 +81,7 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 	page.Uncertainty, page.Beside = page.Methodology+"#uncertainty", besideHref(page.Root, nil, s.Slug)
 	page.Claims = claimRows(s.Claims, page.Methodology)
 	for i, c := range s.Claims {
-		page.Claims[i].Evidence = b.evidenceOf(s, c, page.Methodology)
+		page.Claims[i].Evidence = b.evidenceOf(s, c, page.Methodology, page.late)
 		if c.HasP {
 			page.Claims[i].Chance = c.PText
 		}
@@ -99,7 +101,7 @@ func (b *binder) unitPage(s *sheet.Sheet) ([]Output, record.Problems) {
 		b.uses(&page.head, "atload.css", "atload.js")
 	}
 	b.videos(&page, s)
-	runs := runTable{s, b.evidencePictures(s), page.Methodology, watchingOf(s.Record)}
+	runs := runTable{s, b.evidencePictures(s), page.Methodology, watchingOf(s.Record), page.late}
 	page.Runs, page.Invalid, page.Mixed = runs.valid(), runs.invalid(), mixed(s)
 	page.Instruments = b.instruments(s, page.Methodology)
 	page.Notes = b.notesOf(s).html
@@ -129,7 +131,7 @@ func (b *binder) drawings(page *unitPage, folder string, s *sheet.Sheet) []Outpu
 	}
 	data, address := chartsData(folder, all)
 	for i, c := range all {
-		drawn := figureHTML(c, i+1, "h2", address)
+		drawn := page.late.drafted(func(d *draft) { writeFigure(d, c, i+1, "h2", address, true) })
 		switch c.ID {
 		case "power-by-load":
 			page.Chart = drawn

@@ -158,12 +158,12 @@ func BenchmarkPageParts(b *testing.B) {
 		"claims": func(bind *binder, s *sheet.Sheet) int {
 			rows := claimRows(s.Claims, methodology)
 			for i, c := range s.Claims {
-				rows[i].Evidence = bind.evidenceOf(s, c, methodology)
+				rows[i].Evidence = bind.evidenceOf(s, c, methodology, nil)
 			}
 			return len(rows)
 		},
 		"runs": func(bind *binder, s *sheet.Sheet) int {
-			runs := runTable{s, bind.evidencePictures(s), methodology, watchingOf(s.Record)}
+			runs := runTable{s, bind.evidencePictures(s), methodology, watchingOf(s.Record), nil}
 			return len(runs.valid()) + len(runs.invalid()) + len(mixed(s))
 		},
 		"lines": func(_ *binder, s *sheet.Sheet) int { return len(lineRows(s.Lines, methodology)) },
