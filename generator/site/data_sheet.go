@@ -15,18 +15,17 @@ import (
 // named last counts. It also has the room for what a sheet has hundreds and thousands of.
 type causes struct {
 	at         map[*quantity.Source]int // where a cause stands among those seen
+	ids        map[string]int           // the same by its id
 	seen       []seenCause
-	named      int    // how often any was
 	quoted     []byte // their ids, as JSON has them
 	figures    room[madeFigure]
 	components room[dataComponent]
 }
 
-// A seenCause is a cause, its id as JSON has it, and when it was named last.
+// A seenCause is a cause, and its id as JSON has it.
 type seenCause struct {
 	*quantity.Source
 	quoted []byte
-	last   int
 }
 
 // A madeFigure is a figure in one piece with the numbers that it points to.
@@ -36,13 +35,14 @@ type madeFigure struct {
 }
 
 // causeDesks are causes whose room is used again, once the data made with them is written.
-var causeDesks = sync.Pool{New: func() any { return &causes{at: map[*quantity.Source]int{}} }}
+var causeDesks = sync.Pool{New: func() any { return &causes{at: map[*quantity.Source]int{}, ids: map[string]int{}} }}
 
 // clear forgets all that was collected: what was made of it stands no more.
 func (k *causes) clear() {
 	clear(k.at)
+	clear(k.ids)
 	clear(k.seen)
-	k.seen, k.named, k.quoted = k.seen[:0], 0, k.quoted[:0]
+	k.seen, k.quoted = k.seen[:0], k.quoted[:0]
 	k.figures.clear()
 	k.components.clear()
 	causeDesks.Put(k)
@@ -50,15 +50,9 @@ func (k *causes) clear() {
 
 // list gives the causes by id.
 func (k *causes) list() []dataCause {
-	slices.SortFunc(k.seen, func(a, b seenCause) int {
-		if by := strings.Compare(a.ID, b.ID); by != 0 {
-			return by
-		}
-		return b.last - a.last
-	})
-	all := slices.CompactFunc(k.seen, func(a, b seenCause) bool { return a.ID == b.ID })
-	out, room := make([]dataCause, len(all)), make([][2]number, len(all))
-	for i, s := range all {
+	slices.SortFunc(k.seen, func(a, b seenCause) int { return strings.Compare(a.ID, b.ID) })
+	out, room := make([]dataCause, len(k.seen)), make([][2]number, len(k.seen))
+	for i, s := range k.seen {
 		out[i] = dataCause{
 			ID: s.ID, Name: s.Name, Kind: s.Kind, Group: s.Group, Estimate: s.Estimate, Strand: s.Strand, DoF: room[i][0].finite(s.DoF),
 		}
@@ -71,15 +65,17 @@ func (k *causes) list() []dataCause {
 
 // name notes that a figure names a cause, and gives its id as JSON has it.
 func (k *causes) name(s *quantity.Source) (quoted []byte) {
-	k.named++
 	i, seen := k.at[s]
 	if !seen {
-		i = len(k.seen)
-		from := len(k.quoted)
-		k.quoted = appendText(k.quoted, s.ID)
-		k.at[s], k.seen = i, append(k.seen, seenCause{Source: s, quoted: k.quoted[from:]})
+		if i, seen = k.ids[s.ID]; !seen {
+			i = len(k.seen)
+			from := len(k.quoted)
+			k.quoted = appendText(k.quoted, s.ID)
+			k.ids[s.ID], k.seen = i, append(k.seen, seenCause{quoted: k.quoted[from:]})
+		}
+		k.at[s] = i
 	}
-	k.seen[i].last = k.named
+	k.seen[i].Source = s
 	return k.seen[i].quoted
 }
 
