@@ -35,10 +35,7 @@ func (l *layout) placeLabels() {
 			continue
 		}
 		text := l.series[i].label
-		switch wide := textWidth(text, true); {
-		case wide > l.legendRoom(): // it is cut in any place
-			text = shortened(text, l.plotWidth()*0.8, true)
-		case wide > l.plotWidth(): // it is whole in the legend
+		if textWidth(text, true) > l.plotWidth() { // it is whole in the legend
 			l.labels[i] = label{text: text, series: i}
 			continue
 		}

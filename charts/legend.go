@@ -1,11 +1,17 @@
 package charts
 
+import "strings"
+
 // A legendItem is the name of a series that has no room at its line.
 type legendItem struct {
 	series int
 	text   string
 	x, y   float64
+	more   bool // a further line of the same name
 }
+
+// legendLines is how many lines a name may have in the legend.
+const legendLines = 3
 
 const swatchWidth = 34.0
 
@@ -35,17 +41,35 @@ func (l *layout) placeLegend() {
 		if l.labels[i].placed {
 			continue
 		}
-		text := shortened(l.series[i].label, l.legendRoom(), true)
-		width := swatchWidth + legendGap + textWidth(text, true)
-		if x > from && x+width > l.width-l.right {
-			x, row = from, row+1
+		for n, text := range wrapped(l.series[i].label, l.legendRoom(), legendLines) {
+			width := swatchWidth + legendGap + textWidth(text, true)
+			if n > 0 || x > from && x+width > l.width-l.right {
+				x, row = from, row+1
+			}
+			l.legend = append(l.legend, legendItem{i, text, x, l.height + 14 + float64(row)*(lineHeight+4), n > 0})
+			x += width + 18
+			if n > 0 {
+				x = l.width // nothing beside a further line
+			}
 		}
-		l.legend = append(l.legend, legendItem{i, text, x, l.height + 14 + float64(row)*(lineHeight+4)})
-		x += width + 18
 	}
 	if len(l.legend) > 0 {
 		rows := float64(row+1)*(lineHeight+4) + 6
 		l.height += rows
 		l.bottom += rows
 	}
+}
+
+// wrapped breaks a text of bold letters at blanks into lines of a width, so many at most; what is
+// too long all the same is cut.
+func wrapped(text string, width float64, most int) (lines []string) {
+	line := ""
+	for _, word := range strings.Split(text, " ") {
+		if longer := line + " " + word; line != "" && textWidth(longer, true) > width && len(lines) < most-1 {
+			lines, line = append(lines, shortened(line, width, true)), word
+		} else {
+			line = strings.TrimPrefix(longer, " ")
+		}
+	}
+	return append(lines, shortened(line, width, true))
 }

@@ -143,9 +143,11 @@ func (l *layout) drawLegend(w *svg) {
 		s := l.series[item.series]
 		x, y := item.x+swatchWidth/2, item.y-5
 		w.ofSeries("<g", s).raw(">")
-		strokePath(w.raw("<path"), s, func() { w.raw("M").number(item.x).raw(" ").number(y).raw("h").number(swatchWidth) })
-		w.marker(s, x, y, markRadius, ` fill="currentColor" stroke="none"`, "")
-		if s.bridged {
+		if !item.more {
+			strokePath(w.raw("<path"), s, func() { w.raw("M").number(item.x).raw(" ").number(y).raw("h").number(swatchWidth) })
+			w.marker(s, x, y, markRadius, ` fill="currentColor" stroke="none"`, "")
+		}
+		if s.bridged && !item.more {
 			w.marker(s, x, y, ringRadius, ` stroke-width="1.3"`, "")
 		}
 		w.at(`<text fill="currentColor" stroke="none" font-weight="600"`, item.x+swatchWidth+legendGap, item.y).raw(">").escaped(item.text).raw("</text></g>")
