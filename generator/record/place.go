@@ -69,6 +69,9 @@ type Moment struct {
 	Text string
 }
 
+// Unread reports whether nothing of the record's file could be read: what it lacks says nothing then.
+func (r *Record) Unread() bool { return r.Place.unread() }
+
 // unread reports whether this is the top of a file of which nothing could be read.
 func (p Place) unread() bool { return p.node != nil && p.node.unread }
 

@@ -74,7 +74,7 @@ func (l *loader) loadCaptures(s *Site) record.Problems {
 // unnamedCaptures finds files that look like captures and that the record doesn't name.
 func (l *loader) unnamedCaptures(r *record.Record) (problems record.Problems) {
 	for _, file := range l.captures[r.Slug] {
-		if !slices.ContainsFunc(r.Captures, func(c record.Capture) bool { return c.File == file }) {
+		if !r.Unread() && !slices.ContainsFunc(r.Captures, func(c record.Capture) bool { return c.File == file }) {
 			problems = append(problems, whole(path.Join(unitsFolder, r.Slug, file), record.Warning, "nothing reads this",
 				fmt.Sprintf("name it in record.toml, in a table [[capture]] with file = %q, and in the run that it recorded; or take it out of the folder", file)))
 		}

@@ -43,6 +43,17 @@ func TestMistakeInOneUnitSpoilsNoOther(t *testing.T) {
 	}
 }
 
+// A record of which nothing can be read is one mistake: that it names no picture and no capture isn't told.
+func TestUnreadRecordIsOneMistake(t *testing.T) {
+	root := tiny(t, nil)
+	put(t, root, "content/units/ottersprocket-20/photo.jpg", "x")
+	put(t, root, "content/units/ottersprocket-20/burst.wav", "x")
+	replaceIn(t, root, tinyRecord, "[unit]", "[[[unit]")
+	if b := buildOf(t, root, today); strings.Count(b.Problems.Error(), "content/units/") != 1 || !b.Problems.Errors() {
+		t.Errorf("told %v", b.Problems)
+	}
+}
+
 // A template's mistake is told for as long as it is there; once it is mended, every page is there.
 func TestMistakeInATemplateSpoilsNoOther(t *testing.T) {
 	for _, layout := range []string{"front", "unit", "corrections", "methodology"} {

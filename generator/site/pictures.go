@@ -134,7 +134,7 @@ func (l *loader) picturesOf(r *record.Record) (jobs []*pictureJob, problems reco
 		jobs = append(jobs, &pictureJob{pictureName: pictureName{r.Slug, p.File}, place: place})
 	}
 	for _, file := range l.pictures[r.Slug] {
-		if !named[file] {
+		if !named[file] && !r.Unread() {
 			problems = append(problems, whole(path.Join(unitsFolder, r.Slug, file), record.Warning, "no page shows this picture",
 				fmt.Sprintf("add it to record.toml, in a table [[picture]] with file = %q and shows, or take it out of the folder", file)))
 		}
