@@ -149,7 +149,7 @@
       const [width, height] = this.view[this.shape].size;
       const room = this.plot.clientWidth;
       this.scale = room / width;
-      this.plot.style.height = Math.round(room * height / width) + 'px';
+      this.plot.style.height = Math.round(this.plot.getBoundingClientRect().width * height / width) + 'px'; // clientWidth is a whole number
       return room;
     }
 
