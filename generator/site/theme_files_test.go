@@ -10,6 +10,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"wattsheet/generator/record"
 	"wattsheet/themes"
 )
 
@@ -102,7 +103,8 @@ func TestEachAssetIsReplacedAlone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, _ := demo()
+	plain, _ := demo()
+	s := withMove(plain)
 	pages, problems := s.pagesOf(from, paths)
 	if problems.Errors() {
 		t.Fatal(problems)
@@ -116,6 +118,14 @@ func TestEachAssetIsReplacedAlone(t *testing.T) {
 			t.Errorf("no page links %s", name)
 		}
 	}
+}
+
+// withMove is a site with a page at an old address.
+func withMove(s *Site) *Site {
+	out, content, site := *s, *s.Content, *s.Content.Site
+	site.Moved = []record.Moved{{From: "/units/otter-1/", To: "/units/" + s.Sheets[0].Slug + "/"}}
+	out.Content, content.Site = &content, &site
+	return &out
 }
 
 // The site's own icon stands in place of the default one.
