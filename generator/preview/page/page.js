@@ -30,10 +30,16 @@
   // What is scrolled within the page, such as a wide table: as the how-manieth of its kind within a named element.
   const alike = (around, kind) => [...around.querySelectorAll('*')].filter((one) => one.className === kind);
 
+  // Asking every element where it is scrolled to would lay all of a page out that isn't seen: they tell it.
+  const scrolled = new Set();
+  document.addEventListener('scroll', ({ target }) => {
+    if (target instanceof Element) scrolled.add(target);
+  }, { capture: true, passive: true });
+
   function boxes() {
     const found = [];
-    for (const box of document.querySelectorAll('main *')) {
-      if (!box.scrollLeft && !box.scrollTop) continue;
+    for (const box of scrolled) {
+      if (!box.isConnected || !box.closest('main') || !box.scrollLeft && !box.scrollTop) continue;
       const around = box.parentElement.closest('[id]') || document.body;
       found.push({ around: around.id, kind: box.className, at: alike(around, box.className).indexOf(box), x: box.scrollLeft, y: box.scrollTop });
     }
