@@ -52,11 +52,14 @@ func (b *binder) load(folder string, units []*brief) (outputs []Output) {
 }
 
 // loadAddress is the folder of a load's page by its number from 0.
-func loadAddress(folder string, n int) string {
+func loadAddress(folder string, n int) string { return pageBelow(loadsFolder+"/"+folder+"/", n) }
+
+// pageBelow is the folder of a page by its number from 0: the first stands in the folder itself.
+func pageBelow(folder string, n int) string {
 	if n == 0 {
-		return loadsFolder + "/" + folder + "/"
+		return folder
 	}
-	return loadsFolder + "/" + folder + "/" + strconv.Itoa(n+1) + "/"
+	return folder + strconv.Itoa(n+1) + "/"
 }
 
 // loadPage begins a page of a load: one by number of all there are.
@@ -208,7 +211,7 @@ func (l *loadRanking) contents(page *loadPage, n int) {
 		if at := entry / unitsOnPage; at > 0 && n == 0 {
 			href = strconv.Itoa(at+1) + "/index.html" + href
 		} else if at != n {
-			href = "../" + loadStep(at) + "index.html" + href
+			href = pageBelow("../", at) + "index.html" + href
 		}
 		page.Contents = append(page.Contents, link{href, title})
 	}
@@ -218,12 +221,4 @@ func (l *loadRanking) contents(page *loadPage, n int) {
 	if at := l.begin[len(l.sections)]; at < len(l.entries) {
 		to(at, "not-ranked", "Measured, but not ranked")
 	}
-}
-
-// loadStep is the folder of a load's page below that of the first.
-func loadStep(n int) string {
-	if n == 0 {
-		return ""
-	}
-	return strconv.Itoa(n+1) + "/"
 }

@@ -107,12 +107,7 @@ func (b *binder) maker(slug string, units []*brief) (outputs []Output) {
 }
 
 // makerAddress is the folder of a maker's page by its number from 0.
-func makerAddress(slug string, n int) string {
-	if n == 0 {
-		return makersFolder + "/" + slug + "/"
-	}
-	return makersFolder + "/" + slug + "/" + strconv.Itoa(n+1) + "/"
-}
+func makerAddress(slug string, n int) string { return pageBelow(makersFolder+"/"+slug+"/", n) }
 
 // makerHead is the head of a maker's page by its number from 0.
 func (b *binder) makerHead(slug string, n int, name, summary string) head {
