@@ -46,7 +46,7 @@ var rooms = map[string]room{
 	"themes": {},
 	"generator/site": {
 		ours:    "generator/quantity generator/formula generator/verdict generator/capture generator/record generator/sheet generator/ledger generator/picture charts themes",
-		modules: "github.com/yuin/goldmark github.com/andybalholm/brotli", touches: "disk",
+		modules: "github.com/yuin/goldmark github.com/andybalholm/brotli golang.org/x/text", touches: "disk",
 	},
 	"generator/preview": {
 		ours:    "generator/record generator/site",

@@ -88,9 +88,8 @@
   }
 
   // Spellings of one maker's name are one maker, as on the makers' pages (generator/site/maker_name.go).
-  const LATIN = { ß: 'ss', æ: 'ae', œ: 'oe', ø: 'o', đ: 'd', ð: 'd', ł: 'l', þ: 'th', ı: 'i', ħ: 'h', ŧ: 't', ŋ: 'n' };
-  const makerOf = (name) => fold(name).replace(/[ßæœøđðłþıħŧŋ]/g, (c) => LATIN[c]).replace(/&/g, ' and ').replace(/[,'’]/g, '')
-    .split(/[\s.\u2010\u2011-]+/).filter(Boolean).join(' ') + (/[^\0-\x7f\s’\u2010\u2011]/.test(name.normalize('NFKC')) ? '*' : '');
+  const makerOf = (name) => name.normalize('NFKD').toLowerCase().normalize('NFKC').replace(/&/g, ' and ').replace(/[,'’]/g, '')
+    .replace(/ς/g, 'σ').split(/[\s.\u2010-]+/).filter(Boolean).join(' ') || name;
 
   const tests = {
     q: (text) => {
