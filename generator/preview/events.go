@@ -95,7 +95,11 @@ func (p *pages) events(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	l := &listener{open: open}
-	wake, end := p.hub.listen()
+	paths := make([]string, 0, len(open))
+	for _, one := range open {
+		paths = append(paths, one.path)
+	}
+	wake, end := p.hub.listen(paths)
 	defer end()
 	w.Header().Set("Content-Type", "text/event-stream")
 	w.WriteHeader(http.StatusOK)

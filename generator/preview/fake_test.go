@@ -21,6 +21,7 @@ type fake struct {
 	problems  record.Problems
 	pending   int
 	refreshes [][]string
+	begun     [][]string // names and pages that were told ahead
 	opened    map[string]int
 	folders   []string
 	opens     time.Time
@@ -43,6 +44,12 @@ func (f *fake) Refresh(asOf time.Time, names []string) (site.Refreshed, error) {
 		f.opens = time.Time{}
 	}
 	return site.Refreshed{Problems: f.problems, Pending: f.pending, Evaluated: 1}, f.fails
+}
+
+func (f *fake) Ahead(_ time.Time, names, pages []string) {
+	f.lock.Lock()
+	defer f.lock.Unlock()
+	f.begun = append(f.begun, append(append([]string{}, names...), pages...))
 }
 
 func (f *fake) Sweep(stop <-chan struct{}) (site.Refreshed, error) {

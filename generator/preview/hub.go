@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io/fs"
+	"slices"
 	"sync"
 
 	"wattsheet/generator/record"
@@ -18,7 +19,7 @@ type hub struct {
 
 	lock    sync.Mutex
 	now     *state
-	waiting map[chan struct{}]bool
+	waiting map[chan struct{}][]string // the paths of the pages that each waits for
 	faults
 }
 
@@ -41,7 +42,7 @@ type making struct {
 }
 
 func newHub(source Source, tell func(fault error)) *hub {
-	return &hub{source: source, ready: make(chan struct{}), waiting: map[chan struct{}]bool{}, faults: faults{tell: tell}}
+	return &hub{source: source, ready: make(chan struct{}), waiting: map[chan struct{}][]string{}, faults: faults{tell: tell}}
 }
 
 // publish begins a new state of the site.
@@ -105,12 +106,23 @@ func (h *hub) current(ctx context.Context) *state {
 	return h.now
 }
 
-// listen gives a channel that is woken when there is a new state, and what ends that.
-func (h *hub) listen() (wake chan struct{}, end func()) {
+// listened are the paths of the pages that are open anywhere.
+func (h *hub) listened() (paths []string) {
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	for _, some := range h.waiting {
+		paths = append(paths, some...)
+	}
+	slices.Sort(paths)
+	return slices.Compact(paths)
+}
+
+// listen gives a channel that is woken when there is a new state of these pages, and what ends that.
+func (h *hub) listen(pages []string) (wake chan struct{}, end func()) {
 	wake = make(chan struct{}, 1)
 	h.lock.Lock()
 	defer h.lock.Unlock()
-	h.waiting[wake] = true
+	h.waiting[wake] = pages
 	return wake, func() {
 		h.lock.Lock()
 		defer h.lock.Unlock()

@@ -19,6 +19,10 @@ type Source interface {
 	// have changed, relative to the root with slashes, a folder standing for all below it; nil looks at everything,
 	// and none at all (not nil) says that only the time went on. The error is one for people: there is no content.
 	Refresh(asOf time.Time, names []string) (site.Refreshed, error)
+	// Ahead begins with what a Refresh with these names will do, and with opening those of the pages that it
+	// concerns, as far as that is quickly done, and tells nothing: the Refresh follows. It is never called at the same
+	// time as Refresh or Sweep.
+	Ahead(asOf time.Time, names, pages []string)
 	// Sweep looks at the units that are pending until there are none or stop is closed, and reports as Refresh does.
 	Sweep(stop <-chan struct{}) (site.Refreshed, error)
 	// Open makes one output by its path below public, "units/otter/index.html". While the content has errors it is the
@@ -103,7 +107,8 @@ type preview struct {
 	warned   bool     // of file systems that may tell of nothing
 	sweeping *sweep   // what runs beside the loop; nil when nothing does
 	opens    *time.Timer
-	opened   time.Time // the opening that was looked at last: a source that can't get past it isn't asked all the time
+	ahead    time.Duration // what was done before a change had settled
+	opened   time.Time     // the opening that was looked at last: a source that can't get past it isn't asked all the time
 }
 
 // wakeEvery bounds how long a timer sleeps: one that runs over a machine's own sleep comes late.
@@ -130,6 +135,8 @@ func (p *preview) loop(ctx context.Context) {
 				b = batch{all: true}
 			}
 			p.refresh(namesBelow(p.Root, b), false)
+		case b := <-p.watcher.early():
+			p.begin(namesBelow(p.Root, b))
 		case <-swept:
 			p.sweeping = nil
 		case <-p.opens.C:
@@ -142,13 +149,25 @@ func (p *preview) loop(ctx context.Context) {
 	}
 }
 
+// begin uses the time until a change has settled for what will have to be done if nothing else comes.
+func (p *preview) begin(names []string) {
+	p.stopSweep()
+	start := p.Clock()
+	_ = survived(func() (site.Refreshed, error) { // what is wrong is met again
+		p.Source.Ahead(start, names, p.hub.listened())
+		return site.Refreshed{}, nil
+	})
+	p.ahead += p.Clock().Sub(start)
+}
+
 // refresh brings the site up to date and tells the pages and the teller.
 func (p *preview) refresh(names []string, opening bool) {
 	p.stopSweep()
 	start := p.Clock()
 	r := survived(func() (site.Refreshed, error) { return p.Source.Refresh(start, names) })
 	p.hub.publish(r.Problems)
-	p.say.Made(Made{Names: names, Opening: opening, Refreshed: r, Took: p.Clock().Sub(start)})
+	p.say.Made(Made{Names: names, Opening: opening, Refreshed: r, Took: p.Clock().Sub(start) + p.ahead})
+	p.ahead = 0
 	p.sleepUntilOpening()
 	if p.watchAgain() {
 		p.refresh(nil, false) // what changed in the new folders before they were watched

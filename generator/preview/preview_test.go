@@ -78,6 +78,32 @@ func TestFromSaveToEvent(t *testing.T) {
 	}
 }
 
+// While a change settles, its names and the pages that are open are told to the source; it is looked at once.
+func TestBeginsWhileItSettles(t *testing.T) {
+	t.Parallel()
+	f := newFake(map[string]string{"index.html": "one", "units/otter/index.html": "page"})
+	address, root, n, _ := running(t, f, nil)
+	s := hears(t, address, asHad("1", "units/otter/index.html", "page"), asHad("2", "index.html", "one"))
+	s.next(t)
+	record := filepath.Join(root, "content", "record.toml")
+	begun := func() [][]string {
+		f.lock.Lock()
+		defer f.lock.Unlock()
+		return f.begun
+	}
+	for saves := 0; len(begun()) == 0 && saves < 20; saves++ { // on a machine with much else to do it may be passed over
+		_, _, was, _ := n.all()
+		must(t, write(record, strconv.Itoa(saves)))
+		eventually(t, "the word of it", func() bool { _, _, made, _ := n.all(); return len(made) > len(was) })
+	}
+	if got := begun(); len(got) == 0 || !slices.Equal(got[0], []string{"content/record.toml", "index.html", "units/otter/index.html"}) {
+		t.Errorf("begun with %q", got)
+	}
+	if _, _, made, _ := n.all(); len(f.looked()) != len(made) {
+		t.Errorf("looked %d times, told %d", len(f.looked()), len(made))
+	}
+}
+
 // When something that was held opens, the source is told so, at that time and once.
 func TestHeldThingOpens(t *testing.T) {
 	t.Parallel()

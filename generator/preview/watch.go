@@ -18,6 +18,9 @@ const (
 	// quiet is how long nothing may change before a change counts as done: the steps of one save come closer together
 	// (habits of editors, measured; no source).
 	quiet = 50 * time.Millisecond
+	// lull is how long nothing may have changed before the change is told as one that may be done: the writes of one
+	// save come closer together still.
+	lull = 10 * time.Millisecond
 	// longest bounds the waiting while something changes all the time.
 	longest = 300 * time.Millisecond
 )
@@ -32,6 +35,9 @@ type batch struct {
 type watcher interface {
 	// batches gives each change once. It is closed when the watcher can't go on, or was closed.
 	batches() <-chan batch
+	// early tells what changed so far of a change that may not be done: whoever can begins with it. It may miss some,
+	// and the batch follows in any case.
+	early() <-chan batch
 	// failed is why the watcher can't go on; to be asked when batches is closed.
 	failed() error
 	close()
@@ -91,6 +97,9 @@ func (g *gathering) take(into batch) batch {
 	*g = gathering{}
 	return into
 }
+
+// soFar is what was gathered, as a batch.
+func (g *gathering) soFar() batch { return batch{paths: slices.Sorted(maps.Keys(g.paths))} }
 
 func (b batch) empty() bool { return !b.all && len(b.paths) == 0 }
 

@@ -27,6 +27,7 @@ type eventWatcher struct {
 	now     func() time.Time
 
 	out     chan batch
+	begun   chan batch
 	stop    chan struct{}
 	stopped chan struct{}
 	err     error
@@ -39,7 +40,7 @@ const lookAgain = 500 * time.Millisecond
 func newEventWatcher(folders []string, now func() time.Time) (*eventWatcher, error) {
 	w := &eventWatcher{
 		tops: map[string]fs.FileInfo{}, now: now,
-		out: make(chan batch), stop: make(chan struct{}), stopped: make(chan struct{}),
+		out: make(chan batch), begun: make(chan batch), stop: make(chan struct{}), stopped: make(chan struct{}),
 	}
 	for _, folder := range folders {
 		w.tops[filepath.Clean(folder)] = nil
@@ -85,6 +86,7 @@ func pass(errs <-chan error, into chan<- error) {
 }
 
 func (w *eventWatcher) batches() <-chan batch { return w.out }
+func (w *eventWatcher) early() <-chan batch   { return w.begun }
 func (w *eventWatcher) failed() error         { return w.err }
 
 func (w *eventWatcher) close() {
@@ -127,10 +129,17 @@ func (w *eventWatcher) run() {
 	defer again.Stop()
 	settled := time.NewTimer(time.Hour)
 	defer settled.Stop()
+	early := time.NewTimer(time.Hour)
+	defer early.Stop()
+	var begun batch // what is told early
 	for {
 		var to chan batch
 		if !ready.empty() {
 			to = w.out
+		}
+		var toBegin chan batch
+		if !begun.empty() {
+			toBegin = w.begun
 		}
 		if !changed.empty() {
 			settled.Reset(changed.due().Sub(w.now()))
@@ -141,6 +150,12 @@ func (w *eventWatcher) run() {
 			return
 		case to <- ready:
 			ready = batch{}
+		case toBegin <- begun:
+			begun = batch{}
+		case <-early.C:
+			if !changed.all && !w.stale && ready.empty() {
+				begun = changed.soFar()
+			}
 		case <-settled.C:
 			if changed.empty() || w.now().Before(changed.due()) {
 				break
@@ -149,7 +164,7 @@ func (w *eventWatcher) run() {
 				err = w.renew()
 				changed.noteAll(w.now())
 			}
-			ready = changed.take(ready)
+			ready, begun = changed.take(ready), batch{}
 		case <-again.C:
 			w.lookAtTops(&changed)
 		case event, ok := <-w.system.Events:
@@ -157,6 +172,8 @@ func (w *eventWatcher) run() {
 				return
 			}
 			err = w.take(event, &changed)
+			begun = batch{}
+			early.Reset(lull)
 		case failure, ok := <-w.faults:
 			if !ok {
 				return

@@ -46,6 +46,7 @@ func newPollWatcher(folders []string, interval time.Duration, now func() time.Ti
 }
 
 func (w *pollWatcher) batches() <-chan batch { return w.out }
+func (w *pollWatcher) early() <-chan batch   { return nil }
 func (w *pollWatcher) failed() error         { return nil }
 
 func (w *pollWatcher) close() {

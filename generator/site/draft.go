@@ -45,6 +45,7 @@ type Draft struct {
 	mains *mains // while the pages of those near each unit are made; nil else
 
 	evaluated sync.Map // the units that were evaluated since the last call that tells, by slug
+	ahead     bool     // a refresh has begun: see Ahead
 
 	pending map[string]bool // units that were not looked at since their inputs changed
 	recent  recent          // parts that were made last
@@ -344,7 +345,7 @@ func (d *Draft) load(content *os.Root, u *unit, others bool) *part {
 // depend.
 func (p *part) redressed(f *frame) *part {
 	out := *p
-	out.frame = f
+	out.frame, out.opened = f, nil
 	b := *f.binder
 	b.site, b.notes = p.site, p.binder.notes
 	out.binder = &b

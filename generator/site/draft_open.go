@@ -38,7 +38,49 @@ func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
 		return Refreshed{}, err
 	}
 	defer content.Close()
-	d.evaluated.Clear()
+	if !d.ahead {
+		d.evaluated.Clear()
+	}
+	d.ahead = false
+	d.refresh(content, asOf, names)
+	return d.state(), nil
+}
+
+// Ahead begins with what a Refresh with the same names, and the opening of pages after it,
+// will have to do, if that concerns few units and nothing else: who waits whether a change
+// is done can use the time. Nothing is told, and the Refresh has to follow. Pages are paths
+// as for [Draft.Open]: of those, the pages of the units that the names touch are made.
+func (d *Draft) Ahead(asOf time.Time, names, pages []string) {
+	d.work.Lock()
+	defer d.work.Unlock()
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	content, err := d.content()
+	if err != nil {
+		return // Refresh tells of it
+	}
+	defer content.Close()
+	if d.frame == nil || !d.frame.right || len(names) > recentParts || !d.inside(content, names) {
+		return
+	}
+	if !d.ahead {
+		d.evaluated.Clear()
+	}
+	d.ahead = true
+	d.refresh(content, asOf, names)
+	touched := touchedBy(names)
+	for _, name := range pages {
+		slug, k := d.frame.kindOfPath(name)
+		if u := d.units[slug]; u != nil && k == kindPage && d.frame.right && touched(slug) {
+			if p := d.lastGood(content, u, true); p != nil {
+				_, _, _ = p.open(k) // a fault of it is told when the page is opened
+			}
+		}
+	}
+}
+
+// refresh is Refresh, without what is told.
+func (d *Draft) refresh(content *os.Root, asOf time.Time, names []string) {
 	d.look(content, asOf, names)
 	touched := touchedBy(names)
 	var first []*unit
@@ -51,7 +93,6 @@ func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
 		first = nil
 	}
 	d.examine(content, first)
-	return d.state(), nil
 }
 
 // Look brings what the draft knows of its inputs up to date with the disk, and evaluates
@@ -201,7 +242,7 @@ func (d *Draft) Open(name string) (Output, error) {
 		if p == nil {
 			return Output{}, fs.ErrNotExist
 		}
-		outputs, problems, err = p.make(k)
+		outputs, problems, err = p.open(k)
 	}
 	if err == nil && problems.Errors() {
 		err = problems

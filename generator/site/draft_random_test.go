@@ -418,6 +418,13 @@ func (e *editing) agree(d *Draft, names []string, clean map[string]string) bool 
 			bad("not as a clean build: %v", odd)
 		}
 	}
+	if e.n%2 == 0 {
+		var pages []string
+		for _, unit := range e.units() {
+			pages = append(pages, strings.TrimPrefix(unit, "content/")+"/index.html")
+		}
+		d.Ahead(e.asOf, names, pages)
+	}
 	told, err := d.Refresh(e.asOf, names)
 	if err != nil {
 		e.t.Fatal(err)

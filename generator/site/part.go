@@ -19,6 +19,13 @@ type part struct {
 	sheet    *sheet.Sheet // nil for a unit that is held, or has mistakes
 	problems record.Problems
 	binder   *binder // makes its pages; nil without a sheet
+	opened   map[kind]openedKind
+}
+
+// An openedKind is what a part's outputs of a kind came out as when one of them was opened.
+type openedKind struct {
+	outputs  []Output
+	problems record.Problems
 }
 
 // loadPart reads, checks and evaluates one unit. was is the same unit with the same sheet,
@@ -96,6 +103,21 @@ func (p *part) brief(in *memory) *brief {
 	b, rows := briefAndRows(p.sheet, p.site.Ledger(p.sheet.Slug))
 	in.keepRows(p.slug, rows)
 	return b
+}
+
+// open is make for what is looked at again and again: it is made once.
+func (p *part) open(k kind) ([]Output, record.Problems, error) {
+	if was, ok := p.opened[k]; ok {
+		return was.outputs, was.problems, nil
+	}
+	outputs, problems, err := p.make(k)
+	if err == nil {
+		if p.opened == nil {
+			p.opened = map[kind]openedKind{}
+		}
+		p.opened[k] = openedKind{outputs, problems}
+	}
+	return outputs, problems, err
 }
 
 // make makes the outputs of one kind; none of a unit that is held.
