@@ -9,7 +9,10 @@ import (
 func TestAhead(t *testing.T) {
 	root, d := draftedSite(t)
 	const page, other, record = "units/fieldfarelug-1/index.html", "units/badgercog-1/index.html", fieldfare + "record.toml"
-	made := func(slug string) bool { p := d.units[slug].part; return p != nil && len(p.opened[kindPage].outputs) > 0 }
+	made := func(slug string) bool {
+		p := d.units[slug].part
+		return p != nil && len(p.opened[kindPage].outputs) > 0
+	}
 	was := openedAt(t, d, page)
 	text := tree(t, root)[record]
 	put(t, root, record, text[:len(text)/2]+"\"half")

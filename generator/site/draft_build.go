@@ -274,6 +274,9 @@ func (b *builder) unit(u *unit) {
 		return // what isn't published isn't remembered
 	}
 	u.entry = now
+	for _, made := range now.Kinds {
+		b.out.forget(made.Outputs)
+	}
 	b.mu.Lock()
 	delete(d.pending, u.slug)
 	b.mu.Unlock()

@@ -1,7 +1,6 @@
 package site
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -61,8 +60,8 @@ func (m manifest) add(other manifest) manifest {
 }
 
 // text is the manifest as it is written.
-func (m manifest) text() []byte {
-	var b bytes.Buffer
+func (m manifest) text() string {
+	var b strings.Builder
 	paths, size := make([]string, 0, len(m)), 0
 	for path, digests := range m {
 		paths = append(paths, path)
@@ -76,10 +75,10 @@ func (m manifest) text() []byte {
 			digests = slices.Sorted(slices.Values(digests))
 		}
 		for _, d := range digests {
-			b.WriteString(string(d) + "  " + path + "\n")
+			b.WriteString(lineOf(path, d))
 		}
 	}
-	return b.Bytes()
+	return b.String()
 }
 
 var errManifest = errors.New("this is not a list of digests and paths")
@@ -128,8 +127,8 @@ func (p *publisher) readManifest() (manifest, string, error) {
 }
 
 // writeManifest puts the manifest in its place, whole.
-func (p *publisher) writeManifest(text []byte) error {
-	err := p.write(hidden(manifestName), text)
+func (p *publisher) writeManifest(text string) error {
+	err := p.write(hidden(manifestName), strings.NewReader(text))
 	if err == nil {
 		err = p.rename(hidden(manifestName), manifestName)
 	}

@@ -1,9 +1,11 @@
 package site
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -84,7 +86,7 @@ type publisher struct {
 	root *os.Root
 	name string // the folder, for messages
 	// write makes a new file, rename puts it in its place. Tests make them fail.
-	write  func(name string, data []byte) error
+	write  func(name string, data io.WriterTo) error
 	rename func(from, to string) error
 
 	// compress says that files are also written packed.
@@ -102,7 +104,7 @@ type publisher struct {
 	staged    []roll          // what is, and entered
 	unchanged int
 	folders   map[string]standing // of those that were looked at or made
-	made      []string            // folders that this run made, outer ones first
+	made      []string            // folders that this run made in others that stood there
 	above     []string            // the folder itself and those above it, if this run made them; inner ones first
 
 	ways     sync.Mutex
@@ -229,16 +231,20 @@ func (p *publisher) enter(outputs roll) {
 	defer p.mu.Unlock()
 	p.entered = append(p.entered, outputs)
 	var staged rolling
+	n := 0
 	for path, sum := range outputs.all() {
 		if p.staging[path] {
 			staged.add(path, sum)
 			delete(p.staging, path)
+			n++
 		}
 	}
-	if one := staged.roll(); one == outputs {
+	switch n {
+	case 0:
+	case outputs.count():
 		p.staged = append(p.staged, outputs) // the same text
-	} else if one != "" {
-		p.staged = append(p.staged, one)
+	default:
+		p.staged = append(p.staged, staged.roll())
 	}
 }
 
@@ -254,7 +260,7 @@ func (p *publisher) stage(o Output, sum digest) error {
 	if err != nil {
 		return err
 	}
-	return p.write(hidden(o.Path), o.Bytes)
+	return p.write(hidden(o.Path), bytes.NewReader(o.Bytes))
 }
 
 // makeFolders makes the folders above a path.
@@ -266,7 +272,9 @@ func (p *publisher) makeFolders(at string) error {
 		switch err := p.mkdir(folder); {
 		case err == nil:
 			folder = strings.Clone(folder) // a part of the path
-			p.made = append(p.made, folder)
+			if p.folders[path.Dir(folder)] != ours {
+				p.made = append(p.made, folder)
+			}
 			p.folders[folder] = ours
 		case errors.Is(err, fs.ErrExist):
 			p.folders[folder] = there
@@ -280,8 +288,9 @@ func (p *publisher) makeFolders(at string) error {
 // finish puts what was written in its place, removes what the site no longer has, and
 // writes the manifest.
 func (p *publisher) finish() (Summary, error) {
+	var text string
 	var err error
-	if p.now, err = manifestOf(p.entered); err == nil {
+	if p.now, text, err = manifestOf(p.entered); err == nil {
 		err = errors.Join(unclashing(p.now), p.checkTakenBack())
 	}
 	if err != nil {
@@ -313,7 +322,10 @@ func (p *publisher) finish() (Summary, error) {
 			p.now[path] = p.written[path] // so that the next run says it again
 		}
 	}
-	if text := p.now.text(); string(text) != p.listed {
+	if len(sum.Kept) > 0 {
+		text = p.now.text()
+	}
+	if text != p.listed {
 		if err := p.writeManifest(text); err != nil {
 			p.journal.leave()
 			return sum, err
@@ -324,7 +336,14 @@ func (p *publisher) finish() (Summary, error) {
 
 // allStaged are the paths of what is written under hidden names.
 func (p *publisher) allStaged() []string {
-	paths := slices.Collect(maps.Keys(p.staging))
+	n := len(p.staging)
+	for _, r := range p.staged {
+		n += r.count()
+	}
+	if n == len(p.now) && len(p.staging) == 0 {
+		return slices.Collect(maps.Keys(p.now)) // all is new
+	}
+	paths := append(make([]string, 0, n), slices.Collect(maps.Keys(p.staging))...)
 	for _, r := range p.staged {
 		for path := range r.all() {
 			paths = append(paths, path)
@@ -339,8 +358,8 @@ func (p *publisher) abandon() {
 	for _, path := range p.allStaged() {
 		p.root.Remove(hidden(path))
 	}
-	for _, folder := range slices.Backward(p.made) {
-		p.root.Remove(folder)
+	for _, folder := range p.made {
+		p.removeEmpty(folder)
 	}
 	p.journal.abandon()
 	p.unmake()
@@ -351,6 +370,34 @@ func (p *publisher) abandon() {
 func (p *publisher) unmake() {
 	for _, folder := range p.above {
 		os.Remove(folder)
+	}
+}
+
+// forget lets go of what is known of the folders of some outputs that nothing else will be put
+// into, but for the two above all: of ten thousand units there are some hundred thousand.
+func (p *publisher) forget(outputs roll) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for name := range outputs.all() {
+		for folder := range parents(name) {
+			if strings.Count(folder, "/") > 1 {
+				delete(p.folders, folder)
+			}
+		}
+	}
+}
+
+// removeEmpty removes a folder that this run made, with those in it, as far as nothing is in them.
+func (p *publisher) removeEmpty(folder string) {
+	all := []string{}
+	_ = fs.WalkDir(p.root.FS(), folder, func(name string, entry fs.DirEntry, err error) error {
+		if err == nil && entry.IsDir() {
+			all = append(all, name)
+		}
+		return nil
+	})
+	for _, name := range slices.Backward(all) {
+		p.root.Remove(name)
 	}
 }
 
@@ -407,7 +454,7 @@ func hidden(name string) string {
 
 // create makes a new file with these bytes. It doesn't wait until they are on
 // the disk: after a power cut the next run compares and writes again.
-func (p *publisher) create(name string, data []byte) error {
+func (p *publisher) create(name string, data io.WriterTo) error {
 	d, base := p.reach(name)
 	defer p.back(d)
 	f, err := d.root().OpenFile(base, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
@@ -419,7 +466,7 @@ func (p *publisher) create(name string, data []byte) error {
 	if err != nil {
 		return err
 	}
-	_, err = f.Write(data)
+	_, err = data.WriteTo(f)
 	return cmp.Or(err, f.Close())
 }
 

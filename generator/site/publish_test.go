@@ -1,7 +1,9 @@
 package site
 
 import (
+	"bytes"
 	"errors"
+	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -282,9 +284,9 @@ func broken(t *testing.T, dir, operation string, n int) *publisher {
 		return nil
 	}
 	write, rename := p.write, p.rename
-	p.write = func(name string, data []byte) error {
+	p.write = func(name string, data io.WriterTo) error {
 		if err := fails("write"); err != nil {
-			write(name, data[:len(data)/2]) // a full disk takes a part
+			write(name, half(data)) // a full disk takes a part
 			return err
 		}
 		return write(name, data)
@@ -375,12 +377,14 @@ func killed(t *testing.T, dir string, n int, files map[string]string) {
 			panic("killed")
 		}
 	}
-	p.write = func(name string, data []byte) error {
+	p.write = func(name string, data io.WriterTo) error {
+		var all bytes.Buffer
+		data.WriteTo(&all)
 		if calls+1 == n {
-			write(name, data[:len(data)/2])
+			write(name, half(bytes.NewReader(all.Bytes())))
 		}
 		step()
-		return write(name, data)
+		return write(name, &all)
 	}
 	p.rename = func(from, to string) error { step(); return rename(from, to) }
 	if err := p.begin(); err != nil {
@@ -395,6 +399,14 @@ func killed(t *testing.T, dir string, n int, files map[string]string) {
 	}
 	p.enter(made.roll())
 	p.finish()
+}
+
+// half is the first half of what would be written.
+func half(data io.WriterTo) io.WriterTo {
+	var all bytes.Buffer
+	data.WriteTo(&all)
+	all.Truncate(all.Len() / 2)
+	return &all
 }
 
 // Two runs at once on one folder are refused, and a run that ends lets the next in.

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -154,7 +155,7 @@ func (w *sealer) unmoved(was []byte) func() error {
 func (w *sealer) lay(name string, data []byte) func() error {
 	return func() error {
 		w.step("write " + name)
-		if err := w.write(hidden(name), data); err != nil {
+		if err := w.write(hidden(name), bytes.NewReader(data)); err != nil {
 			return err
 		}
 		w.step("keep " + name)

@@ -1,0 +1,63 @@
+package site
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// Rolls give back what was added, and the manifest of several is that of all their outputs, sorted by path as a whole.
+func TestRolls(t *testing.T) {
+	name := rapid.SampledFrom([]string{"a", "b", "a-b", "a.b", "units", "x0", "é"})
+	rapid.Check(t, func(t *rapid.T) {
+		want, rolls := manifest{}, []roll{}
+		for range rapid.IntRange(0, 6).Draw(t, "rolls") {
+			folder := strings.Join(rapid.SliceOfN(name, 0, 3).Draw(t, "folder"), "/")
+			var outputs []Output
+			for range rapid.IntRange(1, 5).Draw(t, "files") {
+				at := strings.TrimPrefix(folder+"/"+strings.Join(rapid.SliceOfN(name, 1, 3).Draw(t, "file"), "/")+".html", "/")
+				if want[at] == nil {
+					outputs = append(outputs, Output{Path: at})
+					want[at] = []digest{digestOf([]byte(at))}
+				}
+			}
+			r := rollFor(outputs)
+			for _, o := range outputs {
+				r.add(o.Path, digestOf([]byte(o.Path)))
+			}
+			var back []Output
+			for at, sum := range r.roll().all() {
+				if sum != digestOf([]byte(at)) || !r.roll().has(at) || r.roll().has(at+"x") {
+					t.Fatalf("%s has %s", at, sum)
+				}
+				back = append(back, Output{Path: at})
+			}
+			if r.roll().count() != len(outputs) || !slices.EqualFunc(back, outputs, func(a, b Output) bool { return a.Path == b.Path }) {
+				t.Fatalf("%v came back as %v", outputs, back)
+			}
+			rolls = append(rolls, r.roll())
+		}
+		got, text, err := manifestOf(rolls)
+		if err != nil || text != want.text() || got.text() != text {
+			t.Fatalf("%v\n%s\nwant\n%s", err, text, want.text())
+		}
+		if len(rolls) > 0 && rolls[0].count() > 0 {
+			if _, _, err := manifestOf(append(rolls, rolls[0])); err == nil || !strings.Contains(err.Error(), "two outputs have the path") {
+				t.Fatalf("a path twice: %v", err)
+			}
+		}
+	})
+	odd := rollFor(nil)
+	odd.add("units/a/../b", digestOf(nil))
+	if _, _, err := manifestOf([]roll{odd.roll()}); err == nil {
+		t.Error("an odd path is none")
+	}
+	for _, spoiled := range []roll{"", "x", "\n", "a/\nshort\n", roll("a/\n" + strings.Repeat("!", 60) + "\n")} {
+		for at := range spoiled.all() {
+			t.Error(fmt.Sprintf("%q", spoiled), "has", at)
+		}
+	}
+}
