@@ -54,6 +54,10 @@ func nearest(word string, known []string) string {
 	return best
 }
 
+// Nearest is the known word that a slip of the finger would make of another one, or "": of
+// several as near the first.
+func Nearest(word string, known []string) string { return nearest(word, known) }
+
 // distance counts the letters that have to be added, dropped, changed or
 // swapped with their neighbour to make one word of another (optimal string
 // alignment).

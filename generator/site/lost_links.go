@@ -3,6 +3,7 @@ package site
 import (
 	"bytes"
 	"html"
+	"maps"
 	"net/url"
 	"path"
 	"regexp"
@@ -112,7 +113,11 @@ func (d *Draft) lostLinks(read func(name string) []byte) (problems record.Proble
 		page, has := known.has(l.way)
 		switch {
 		case !has:
-			warn("this is a link to /"+l.way+", and the site has no such page", "write it from the site's root, as in /units/NAME/ or /methodology/")
+			hint := "write it from the site's root, as in /units/NAME/ or /methodology/"
+			if near := known.nearest(l.way); near != "" {
+				hint = "did you mean " + record.Quote("/"+near) + "?"
+			}
+			warn("this is a link to /"+l.way+", and the site has no such page", hint)
 		case page == "" || l.place == "" || l.place == "top" || strings.ContainsAny(l.place, "=~"): // = and ~: scripts' and browsers'
 		default:
 			text, was := pages[page]
@@ -150,6 +155,35 @@ func (d *Draft) pagesKnown() *pagesKnown {
 		k.units[slug] = true
 	}
 	return k
+}
+
+// nearest is the page that a slip of the finger would make of a way to none, or "". Of a page
+// below a unit's it is the unit's that is meant.
+func (k *pagesKnown) nearest(way string) string {
+	way = strings.TrimSuffix(strings.TrimSuffix(way, "index.html"), "/")
+	if slug, below := strings.CutPrefix(way, unitsFolder+"/"); below {
+		slug, _, further := strings.Cut(slug, "/")
+		if further && k.shown[slug] {
+			return "" // the unit is there
+		}
+		if near := record.Nearest(slug, slices.Sorted(maps.Keys(k.shown))); near != "" {
+			return unitsFolder + "/" + near + "/"
+		}
+		return ""
+	}
+	var others []string
+	for folder := range k.pages {
+		if folder != "" && !strings.HasPrefix(folder, unitsFolder+"/") {
+			others = append(others, strings.TrimSuffix(folder, "/"))
+		}
+	}
+	slices.Sort(others)
+	if near := record.Nearest(way, append(others, slices.Sorted(maps.Keys(k.shown))...)); k.shown[near] {
+		return unitsFolder + "/" + near + "/"
+	} else if near != "" {
+		return near + "/"
+	}
+	return ""
 }
 
 // has reports whether there is something at a way, and the path of the page if it is one

@@ -59,6 +59,20 @@ func TestLostLinks(t *testing.T) {
 	}
 }
 
+// A way to nowhere that is nearly one to a page is told with that page.
+func TestNearestPage(t *testing.T) {
+	k := &pagesKnown{shown: map[string]bool{"ottersprocket-20": true, "heronflange-1": true}, pages: map[string]bool{"": true, "about/": true, "loads/4-ohm/": true, "units/ottersprocket-20/": true, "units/ottersprocket-20/near/": true}}
+	for way, want := range map[string]string{
+		"units/ottersprocket-20": "units/ottersprocket-20/", "units/otersprocket-20/near/": "units/ottersprocket-20/", "units/Heronflange-1/index.html": "units/heronflange-1/",
+		"ottersprocket-02/": "units/ottersprocket-20/", "abuot/": "about/", "loads/4-ohms/index.html": "loads/4-ohm/",
+		"units/ottersprocket-20/v/3/": "", "units/nothing/": "", "nothing": "", "units/": "", "": "",
+	} {
+		if got := k.nearest(way); got != want {
+			t.Errorf("%q is told as %q, want %q", way, got, want)
+		}
+	}
+}
+
 // Notes aren't parsed for links unless they have one within the site.
 func TestMayLead(t *testing.T) {
 	for text, want := range map[string]bool{
