@@ -30,7 +30,14 @@ type blendValue struct {
 
 // NewBlend prepares the mean of members, each a function of its own values.
 func NewBlend(members ...[]Value) *Blend {
-	b := &Blend{members: len(members)}
+	b := new(Blend)
+	b.Mix(members...)
+	return b
+}
+
+// Mix makes a blend one of other members: [NewBlend] in the room that it has.
+func (b *Blend) Mix(members ...[]Value) {
+	b.members = len(members)
 	n, all := 0, 0
 	for _, values := range members {
 		all += len(values)
@@ -38,7 +45,7 @@ func NewBlend(members ...[]Value) *Blend {
 			n += len(v.Parts)
 		}
 	}
-	b.parts, b.values = make([]blendPart, 0, n), make([]blendValue, 0, all)
+	b.parts, b.values = slices.Grow(b.parts[:0], n), slices.Grow(b.values[:0], all)
 	var few [256]int32
 	table := slotsFor(n, few[:])
 	var room [64]Line
@@ -53,7 +60,6 @@ func NewBlend(members ...[]Value) *Blend {
 		}
 	}
 	b.sort(slots)
-	return b
 }
 
 // A slotTable finds the slot of a source by its ID, or by its strand: open addressing, of
@@ -134,7 +140,7 @@ func (b *Blend) sort(slots []Line) {
 		order = append(order, int32(i))
 	}
 	slices.SortFunc(order, func(i, j int32) int { return strings.Compare(groups[i], groups[j]) })
-	b.slots, b.ends = make([]Line, 0, len(slots)), make([]int32, 0, len(slots))
+	b.slots, b.ends = slices.Grow(b.slots[:0], len(slots)), slices.Grow(b.ends[:0], len(slots))
 	for _, of := range order {
 		for i := range slots {
 			if group[i] == of {

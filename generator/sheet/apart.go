@@ -255,7 +255,7 @@ func (d *duel) difference() Difference {
 // exponent −1 and +1.
 func (d *duel) corners() []PairCorner {
 	kas, kbs := d.exponents(0), d.exponents(1)
-	var out []PairCorner
+	out := make([]PairCorner, 0, len(kas)*len(kbs)*len(loadExponents)*len(loadExponents))
 	for _, ka := range kas {
 		for _, kb := range kbs {
 			for _, ma := range loadExponents {

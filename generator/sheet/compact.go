@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"sync"
 
 	"wattsheet/generator/quantity"
 )
@@ -119,25 +120,44 @@ func compactDifference(a, b *Compact, at Point) Difference {
 	if why := cannotCompare(a, b); why != "" {
 		return Difference{Reason: why}
 	}
-	return newCompactDuel(a, b, (a.SupplyV+b.SupplyV)/2, at.Ohm).difference()
+	r := compactRooms.Get().(*compactRoom)
+	defer compactRooms.Put(r)
+	return r.duel(a, b, (a.SupplyV+b.SupplyV)/2, at.Ohm).difference()
 }
 
-// newCompactDuel prepares the comparison of two compact standings, carried to a
-// voltage and to a nominal load within 1 % of their own.
-func newCompactDuel(a, b *Compact, volts, ohm float64) *duel {
+// A compactRoom is what duels of compact standings are put together in, one after the other:
+// a list of ten thousand units has as many of them for each load.
+type compactRoom struct {
+	sources [2][]quantity.Source
+	parts   []quantity.Part
+	each    []quantity.Value
+	values  [][]quantity.Value
+	members []compactMember
+	by      []float64
+	blend   quantity.Blend
+}
+
+var compactRooms = sync.Pool{New: func() any { return new(compactRoom) }}
+
+// duel prepares the comparison of two compact standings, carried to a voltage and to a
+// nominal load within 1 % of their own. It is over when the next one begins.
+func (r *compactRoom) duel(a, b *Compact, volts, ohm float64) *duel {
 	d := &duel{volts: volts, levels: [2][]float64{a.Levels, b.Levels}}
 	n := len(loadExponents) * (len(a.Levels) + len(b.Levels))
-	members, values := make([]compactMember, 0, n), make([][]quantity.Value, 0, n)
+	r.members, r.values, r.each = slices.Grow(r.members[:0], n), slices.Grow(r.values[:0], n), slices.Grow(r.each[:0], 2*n)
+	r.parts = slices.Grow(r.parts[:0], 2*len(loadExponents)*(len(a.Levels)*len(a.Errors)+len(b.Levels)*len(b.Errors)))
 	for side, c := range [2]*Compact{a, b} {
-		sources := c.sources(side)
+		r.sources[side] = c.sources(r.sources[side], side)
 		for m := range loadExponents {
 			for level, v := range c.Levels {
-				members = append(members, compactMember{side, m, volts / v, c.Ohm / ohm, c.Watts[m][level]})
-				values = append(values, c.parts(sources, m, level))
+				r.members = append(r.members, compactMember{side, m, volts / v, c.Ohm / ohm, c.Watts[m][level]})
+				r.addParts(c, side, m, level)
 			}
 		}
 	}
-	blend, by := quantity.NewBlend(values...), make([]float64, len(members))
+	r.blend.Mix(r.values...)
+	r.by = slices.Grow(r.by[:0], n)[:n]
+	members, blend, by := r.members, &r.blend, r.by
 	d.estimate = func(ka, ma, kb, mb float64) PairCorner {
 		c := PairCorner{KA: ka, MA: ma, KB: kb, MB: mb}
 		k, m, y := [2]float64{ka, kb}, [2]float64{ma, mb}, [2]float64{}
@@ -171,31 +191,34 @@ type compactMember struct {
 	watts       float64
 }
 
-// sources are a compact standing's causes of error, one for each of its Errors.
-func (c *Compact) sources(side int) []quantity.Source {
-	out := make([]quantity.Source, len(c.Errors))
-	for i, e := range c.Errors {
-		out[i] = quantity.Source{ID: e.ID, Group: e.Group, Estimate: e.Estimate, DoF: e.DoF}
-		if e.ID == "" {
-			out[i].ID = strconv.Itoa(side) + " " + strconv.Itoa(i)
-		}
-	}
-	return out
-}
-
-// parts are what the errors contribute to a level, and by how much more with k.
-func (c *Compact) parts(sources []quantity.Source, m, level int) []quantity.Value {
-	var at, slope quantity.Value
-	room := make([]quantity.Part, 2*len(c.Errors))
-	at.Parts, slope.Parts = room[:0:len(c.Errors)], room[len(c.Errors):len(c.Errors)]
+// sources are a compact standing's causes of error, one for each of its Errors, in a room.
+func (c *Compact) sources(room []quantity.Source, side int) []quantity.Source {
+	room = slices.Grow(room[:0], len(c.Errors))
 	for i := range c.Errors {
 		e := &c.Errors[i]
-		if e.At != nil {
-			at.Parts = append(at.Parts, quantity.Part{Source: &sources[i], C: e.At[m][level]})
+		one := quantity.Source{ID: e.ID, Group: e.Group, Estimate: e.Estimate, DoF: e.DoF}
+		if e.ID == "" {
+			one.ID = strconv.Itoa(side) + " " + strconv.Itoa(i)
 		}
-		if e.Slope != nil {
-			slope.Parts = append(slope.Parts, quantity.Part{Source: &sources[i], C: e.Slope[m][level]})
-		}
+		room = append(room, one)
 	}
-	return []quantity.Value{at, slope}
+	return room
+}
+
+// addParts adds a member's values: what its side's errors contribute to a level, and by how
+// much more with k. There is room for the parts, so that they stay where they are.
+func (r *compactRoom) addParts(c *Compact, side, m, level int) {
+	sources, all := r.sources[side], len(r.each)
+	for _, of := range [2]func(*CompactError) *Levels{
+		func(e *CompactError) *Levels { return e.At }, func(e *CompactError) *Levels { return e.Slope },
+	} {
+		from := len(r.parts)
+		for i := range c.Errors {
+			if l := of(&c.Errors[i]); l != nil {
+				r.parts = append(r.parts, quantity.Part{Source: &sources[i], C: l[m][level]})
+			}
+		}
+		r.each = append(r.each, quantity.Value{Parts: r.parts[from:len(r.parts):len(r.parts)]})
+	}
+	r.values = append(r.values, r.each[all:len(r.each):len(r.each)])
 }

@@ -109,7 +109,9 @@ func CompactSide(a, b *Compact, at Point) verdict.Side {
 	case cannotCompare(a, b) != "":
 		return verdict.Neither
 	}
-	d := newCompactDuel(a, b, (a.SupplyV+b.SupplyV)/2, at.Ohm)
+	r := compactRooms.Get().(*compactRoom)
+	defer compactRooms.Put(r)
+	d := r.duel(a, b, (a.SupplyV+b.SupplyV)/2, at.Ohm)
 	if d.together() {
 		return verdict.Neither
 	}
