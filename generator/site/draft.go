@@ -108,6 +108,23 @@ func (d *Draft) content() (*os.Root, error) {
 	return content, nil
 }
 
+// take opens the content folder for what goes through the units, and keeps others from the
+// draft until it leaves.
+func (d *Draft) take() (content *os.Root, leave func(), err error) {
+	d.work.Lock()
+	d.mu.Lock()
+	if content, err = d.content(); err != nil {
+		d.mu.Unlock()
+		d.work.Unlock()
+		return nil, nil, err
+	}
+	return content, func() {
+		content.Close()
+		d.mu.Unlock()
+		d.work.Unlock()
+	}, nil
+}
+
 // look brings what is known of the content folder up to date: units that names touch, or
 // all for nil, and the frame. Names are paths from the root, with slashes; one of a folder
 // stands for all below it.

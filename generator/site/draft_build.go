@@ -76,15 +76,11 @@ func Build(root string, asOf time.Time, dir string) (Built, error) {
 
 // Build is the function of that name, for a draft.
 func (d *Draft) Build(asOf time.Time, dir string) (Built, error) {
-	d.work.Lock()
-	defer d.work.Unlock()
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	content, err := d.content()
+	content, leave, err := d.take()
 	if err != nil {
 		return Built{}, err
 	}
-	defer content.Close()
+	defer leave()
 	d.look(content, asOf, nil)
 	return d.publish(content, dir, nil, false)
 }
@@ -97,15 +93,11 @@ var ErrStopped = errors.New("the publication was stopped")
 // is made by then. An address that would be gone is a warning here: while the content is
 // edited, a page may be away for a while.
 func (d *Draft) Publish(dir string, stop <-chan struct{}) (Built, error) {
-	d.work.Lock()
-	defer d.work.Unlock()
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	content, err := d.content()
+	content, leave, err := d.take()
 	if err != nil {
 		return Built{}, err
 	}
-	defer content.Close()
+	defer leave()
 	return d.publish(content, dir, stop, true)
 }
 

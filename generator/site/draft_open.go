@@ -29,15 +29,11 @@ type Refreshed struct {
 // stands for all below it, and nil for everything. The units that they touch are looked
 // at, if they are few; all others that are concerned are pending, see [Draft.Sweep].
 func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
-	d.work.Lock()
-	defer d.work.Unlock()
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	content, err := d.content()
+	content, leave, err := d.take()
 	if err != nil {
 		return Refreshed{}, err
 	}
-	defer content.Close()
+	defer leave()
 	if !d.ahead {
 		d.evaluated.Clear()
 	}
@@ -51,15 +47,11 @@ func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
 // is done can use the time. Nothing is told, and the Refresh has to follow. Pages are paths
 // as for [Draft.Open]: of those, the pages of the units that the names touch are made.
 func (d *Draft) Ahead(asOf time.Time, names, pages []string) {
-	d.work.Lock()
-	defer d.work.Unlock()
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	content, err := d.content()
+	content, leave, err := d.take()
 	if err != nil {
 		return // Refresh tells of it
 	}
-	defer content.Close()
+	defer leave()
 	if d.frame == nil || !d.frame.right || len(names) > recentParts || !d.inside(content, names) {
 		return
 	}
@@ -128,15 +120,11 @@ func (d *Draft) Sweep(stop <-chan struct{}) (Refreshed, error) {
 
 // sweepSome looks at a few units, so that pages are not kept waiting for long.
 func (d *Draft) sweepSome() (Refreshed, error) {
-	d.work.Lock()
-	defer d.work.Unlock()
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	content, err := d.content()
+	content, leave, err := d.take()
 	if err != nil {
 		return Refreshed{}, err
 	}
-	defer content.Close()
+	defer leave()
 	d.examine(content, d.somePending(runtime.GOMAXPROCS(0)))
 	if len(d.pending) > 0 {
 		return Refreshed{Pending: len(d.pending)}, nil
