@@ -232,7 +232,7 @@ func pagersOf(pages [][]*brief) []pager {
 		}
 	}
 	for n := range out {
-		out[n] = pager{Label: "Pages by date", Says: "Page " + strconv.Itoa(n+1) + " of " + strconv.Itoa(len(pages)), Years: years}
+		out[n] = pagerOf("Pages by date", n, len(pages), years)
 		if n > 0 {
 			out[n].Newer = link{to(n - 1), "Newer tests"}
 		}
@@ -241,6 +241,11 @@ func pagersOf(pages [][]*brief) []pager {
 		}
 	}
 	return out
+}
+
+// pagerOf begins the pager of the nth of some pages, from 0 on.
+func pagerOf(label string, n, of int, years []link) pager {
+	return pager{Label: label, Says: "Page " + strconv.Itoa(n+1) + " of " + strconv.Itoa(of), Years: years}
 }
 
 // from puts the way to the root before a pager's links.

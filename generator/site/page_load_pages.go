@@ -82,7 +82,7 @@ func (b *binder) loadPage(folder string, n, of, units int) loadPage {
 	}
 	if of > 1 {
 		b.styled(&page.head)
-		page.Pages = pager{Label: "Pages by rank", Says: "Page " + strconv.Itoa(n+1) + " of " + strconv.Itoa(of)}
+		page.Pages = pagerOf("Pages by rank", n, of, nil)
 		if n > 0 {
 			page.Pages.Newer = link{loadAddress(folder, n-1) + "index.html", "Previous page"}
 		}

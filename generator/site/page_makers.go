@@ -128,7 +128,7 @@ func makerPagers(slug string, parts []*makerPart) []pager {
 		}
 	}
 	for n := range out {
-		out[n] = pager{Label: "Pages by model year", Says: "Page " + strconv.Itoa(n+1) + " of " + strconv.Itoa(len(out)), Years: years}
+		out[n] = pagerOf("Pages by model year", n, len(out), years)
 		if n > 0 {
 			out[n].Newer = link{makerAddress(slug, n-1) + "index.html", "Previous page"}
 		}
