@@ -102,7 +102,7 @@ func (p *publisher) unmoved(name string) bool { return len(p.written[name]) == 1
 // keepPacked keeps the packed files of an output that is kept, or makes them where the
 // folder doesn't have them.
 func (p *publisher) keepPacked(name string, sum digest) error {
-	if !p.compress || !packs(name, shortest) {
+	if !packs(name, shortest) {
 		return nil
 	}
 	info, err := p.lstat(name)
@@ -147,7 +147,7 @@ func (p *publisher) doubtPacked(e *entry) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for _, made := range e.Kinds {
-		for name := range made.Outputs.all() {
+		for name := range made.Outputs.paths() {
 			p.doubt[name] = true
 		}
 	}

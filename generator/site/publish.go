@@ -214,6 +214,9 @@ func (p *publisher) keep(outputs roll) error {
 	p.mu.Lock()
 	p.unchanged += outputs.count()
 	p.mu.Unlock()
+	if !p.compress {
+		return nil
+	}
 	for path, sum := range outputs.all() {
 		if err := p.keepPacked(path, sum); err != nil {
 			return err
@@ -230,6 +233,9 @@ func (p *publisher) enter(outputs roll) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.entered = append(p.entered, outputs)
+	if len(p.staging) == 0 {
+		return
+	}
 	var staged rolling
 	n := 0
 	for path, sum := range outputs.all() {
@@ -345,7 +351,7 @@ func (p *publisher) allStaged() []string {
 	}
 	paths := append(make([]string, 0, n), slices.Collect(maps.Keys(p.staging))...)
 	for _, r := range p.staged {
-		for path := range r.all() {
+		for path := range r.paths() {
 			paths = append(paths, path)
 		}
 	}
@@ -378,7 +384,7 @@ func (p *publisher) unmake() {
 func (p *publisher) forget(outputs roll) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	for name := range outputs.all() {
+	for name := range outputs.paths() {
 		for folder := range parents(name) {
 			if strings.Count(folder, "/") > 1 {
 				delete(p.folders, folder)

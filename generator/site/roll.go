@@ -70,24 +70,52 @@ func (r *rolling) roll() roll { return roll(r.text.String()) }
 // all gives the paths and digests, in the order in which they were added.
 func (r roll) all() iter.Seq2[string, digest] {
 	return func(yield func(string, digest) bool) {
+		var room [digestDigits]byte
+		for path, signs := range r.written() {
+			if !yield(path, digest(appendDigest(room[:0], signs))) {
+				return
+			}
+		}
+	}
+}
+
+// paths gives the paths alone.
+func (r roll) paths() iter.Seq[string] {
+	return func(yield func(string) bool) {
+		for path := range r.written() {
+			if !yield(path) {
+				return
+			}
+		}
+	}
+}
+
+// written gives the paths and the digests as they are written. It ends where a cache was
+// tampered with.
+func (r roll) written() iter.Seq2[string, string] {
+	return func(yield func(path, signs string) bool) {
 		begin, lines, _ := strings.Cut(string(r), "\n")
-		var raw [sha256.Size + 2]byte
 		for line := range strings.Lines(lines) {
 			if len(line) <= rollDigits {
-				return // a cache that was tampered with
-			}
-			if _, err := inRolls.Decode(raw[:], []byte(line[:rollDigits])); err != nil {
 				return
 			}
 			path := strings.TrimSuffix(line[rollDigits:], "\n")
 			if begin != "" {
 				path = begin + path
 			}
-			if !yield(path, digest(hex.EncodeToString(raw[:sha256.Size]))) {
+			if !yield(path, line[:rollDigits]) {
 				return
 			}
 		}
 	}
+}
+
+// appendDigest appends a digest as it was written in a roll; what was none is 0.
+func appendDigest(to []byte, signs string) []byte {
+	var raw [sha256.Size + 2]byte
+	var room [64]byte
+	_, _ = inRolls.Decode(raw[:], append(room[:0], signs...))
+	return hex.AppendEncode(to, raw[:sha256.Size])
 }
 
 // count is how many outputs there are.
@@ -95,7 +123,7 @@ func (r roll) count() int { return max(0, strings.Count(string(r), "\n")-1) }
 
 // has reports whether an output is listed.
 func (r roll) has(name string) bool {
-	for path := range r.all() {
+	for path := range r.paths() {
 		if path == name {
 			return true
 		}
@@ -142,9 +170,9 @@ func manifestText(rolls []roll) (string, error) {
 			one.rolls = append(one.rolls, r)
 			continue
 		}
-		for path, sum := range r.all() {
+		for path, signs := range r.written() {
 			one := of(path)
-			one.lines = append(one.lines, lineOf(path, sum))
+			one.lines = append(one.lines, writtenLine(path, signs))
 		}
 	}
 	var b strings.Builder
@@ -152,8 +180,8 @@ func manifestText(rolls []roll) (string, error) {
 	for _, key := range slices.Sorted(maps.Keys(shares)) {
 		lines := shares[key].lines
 		for _, r := range shares[key].rolls {
-			for path, sum := range r.all() {
-				lines = append(lines, lineOf(path, sum))
+			for path, signs := range r.written() {
+				lines = append(lines, writtenLine(path, signs))
 			}
 		}
 		slices.SortFunc(lines, func(a, b string) int { return cmp.Compare(pathOf(a), pathOf(b)) })
@@ -173,6 +201,12 @@ func manifestText(rolls []roll) (string, error) {
 
 // lineOf is a line of a manifest.
 func lineOf(path string, sum digest) string { return string(sum) + "  " + path + "\n" }
+
+// writtenLine is [lineOf] of a line of a roll.
+func writtenLine(path, signs string) string {
+	var room [256]byte
+	return string(append(append(append(appendDigest(room[:0], signs), "  "...), path...), '\n'))
+}
 
 // pathOf is the path of a line of a manifest.
 func pathOf(line string) string { return line[digestDigits+2 : len(line)-1] }

@@ -1,7 +1,6 @@
 package site
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -55,9 +54,14 @@ func TestRolls(t *testing.T) {
 	if _, _, err := manifestOf([]roll{odd.roll()}); err == nil {
 		t.Error("an odd path is none")
 	}
-	for _, spoiled := range []roll{"", "x", "\n", "a/\nshort\n", roll("a/\n" + strings.Repeat("!", 60) + "\n")} {
+	for _, spoiled := range []roll{"", "x", "\n", "a/\nshort\n"} {
 		for at := range spoiled.all() {
-			t.Error(fmt.Sprintf("%q", spoiled), "has", at)
+			t.Errorf("%q has %s", spoiled, at)
+		}
+	}
+	for at, sum := range roll("a/\n" + strings.Repeat("!", 60) + "\n").all() {
+		if sum != digest(strings.Repeat("0", digestDigits)) {
+			t.Errorf("%s has the digest %s of nothing", at, sum)
 		}
 	}
 }

@@ -73,7 +73,7 @@ func (p *publisher) has(outputs roll, stamp bool) bool {
 func stampOf(e *entry, p *publisher) digest {
 	var b strings.Builder
 	for _, k := range slices.Sorted(maps.Keys(e.Kinds)) {
-		for name := range e.Kinds[k].Outputs.all() {
+		for name := range e.Kinds[k].Outputs.paths() {
 			info, err := p.lstat(name)
 			if err != nil {
 				return ""
