@@ -42,6 +42,10 @@ func (d *Draft) Refresh(asOf time.Time, names []string) (Refreshed, error) {
 	return d.state(), nil
 }
 
+// fewNames is how many names are begun with ahead: a save has one or two, and where more change
+// at once others may follow, for which the draft isn't to be busy.
+const fewNames = 8
+
 // Ahead begins with what a Refresh with the same names, and the opening of pages after it,
 // will have to do, if that concerns few units and nothing else: who waits whether a change
 // is done can use the time. Nothing is told, and the Refresh has to follow. Pages are paths
@@ -52,7 +56,7 @@ func (d *Draft) Ahead(asOf time.Time, names, pages []string) {
 		return // Refresh tells of it
 	}
 	defer leave()
-	if d.frame == nil || !d.frame.right || len(names) > recentParts || !d.inside(content, names) {
+	if d.frame == nil || !d.frame.right || len(names) > fewNames || !d.inside(content, names) {
 		return
 	}
 	if !d.ahead {
