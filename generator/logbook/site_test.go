@@ -142,7 +142,7 @@ supply_a = 17.9
 `
 
 // newSite writes a site with one unit, called unit, and gives its root and its record.
-func newSite(t *testing.T, bench, text string) (root, file string) {
+func newSite(t testing.TB, bench, text string) (root, file string) {
 	t.Helper()
 	root = t.TempDir()
 	file = filepath.Join(root, "content", "units", "unit", "record.toml")
@@ -167,7 +167,7 @@ func begin(t *testing.T, root string) *Dialogue {
 }
 
 // beginning is a dialogue, aloud as at a terminal or as of a script.
-func beginning(t *testing.T, root string, aloud bool) *Dialogue {
+func beginning(t testing.TB, root string, aloud bool) *Dialogue {
 	t.Helper()
 	b, err := Open(root, "unit")
 	if err != nil {
