@@ -11,6 +11,11 @@ func (b box) overlaps(o box) bool {
 	return b.x0 < o.x1 && o.x0 < b.x1 && b.y0 < o.y1 && o.y0 < b.y1
 }
 
+// with is the least box around both.
+func (b box) with(o box) box {
+	return box{min(b.x0, o.x0), min(b.y0, o.y0), max(b.x1, o.x1), max(b.y1, o.y1)}
+}
+
 // firstOverlap returns which of the others b overlaps first; -1 where none.
 func firstOverlap(b box, others []box) int {
 	for i := range others {

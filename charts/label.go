@@ -43,16 +43,7 @@ func (l *layout) placeLabels() {
 		p.besideLine(i, textWidth(text, true))
 		l.labels[i], _ = p.end()
 	}
-	for _, q := range l.points {
-		if q.word != "" {
-			text := shortened(q.word, l.plotWidth()*0.5, false)
-			of := q.series
-			if l.series[of].quiet {
-				of = ofRules // it lies on another's line
-			}
-			p.add(label{text: text, series: of, light: true}, p.boxes[q.n])
-		}
-	}
+	p.labelWords()
 	p.labelClaims()
 	p.labelRules()
 }
@@ -133,6 +124,36 @@ func (p *placer) hardestFirst() []int {
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return joined[a] - joined[b] })
 	return order
+}
+
+// A wording is a word and the marks that it stands at, which touch each other.
+type wording struct {
+	name label
+	at   box
+}
+
+// labelWords puts the words at the hollow marks: one where marks of a series that touch
+// have the same.
+func (p *placer) labelWords() {
+	var said []wording
+	for _, q := range p.points {
+		if q.word == "" {
+			continue
+		}
+		w := wording{label{text: shortened(q.word, p.plotWidth()*0.5, false), series: q.series, light: true}, p.boxes[q.n]}
+		if p.series[q.series].quiet {
+			w.name.series = ofRules // it lies on another's line
+		}
+		i := slices.IndexFunc(said, func(s wording) bool { return s.name == w.name && s.at.overlaps(w.at) })
+		if i < 0 {
+			said = append(said, w)
+			continue
+		}
+		said[i].at = said[i].at.with(w.at)
+	}
+	for _, s := range said {
+		p.add(s.name, s.at)
+	}
 }
 
 // labelClaims names one stroke of those that are single and one of those that are

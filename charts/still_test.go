@@ -355,6 +355,29 @@ func TestRunsThatDontCount(t *testing.T) {
 	}
 }
 
+// Two runs that ended alike at nearly one place have the word once, two far apart each.
+func TestMarksThatTouchHaveTheirWordOnce(t *testing.T) {
+	words := func(watts ...float64) (n int) {
+		b := newBench()
+		b.run(0, 4, "completed", 100)
+		for _, w := range watts {
+			b.run(0, 2, "protected", w)
+		}
+		for _, text := range parse(t, PowerByLoad(b.Sheet).Tall).all("still-labels")[0].Children {
+			if text.Text == "protection" {
+				n++
+			}
+		}
+		return n
+	}
+	if n := words(150, 151); n != 1 {
+		t.Errorf("two marks that touch have the word %d times", n)
+	}
+	if n := words(150, 60); n != 2 {
+		t.Errorf("two marks far apart have the word %d times", n)
+	}
+}
+
 func TestSameBytesAgain(t *testing.T) {
 	draw := func() (all []string) {
 		for _, c := range drawEvery(t)[:150] {
