@@ -159,6 +159,9 @@ func TestPagesKeepToThemselves(t *testing.T) {
 			for _, claim := range js[[]string](t, ctx, quoteUnder) {
 				t.Errorf("%s at %d px: the sign for quoting %s lies under its verdict", at, width, claim)
 			}
+			for _, claim := range js[[]string](t, ctx, correctedUnder) {
+				t.Errorf("%s at %d px: what was corrected of %s lies under why, unfolded", at, width, claim)
+			}
 			if ofUnit && way.base == server.URL {
 				units++
 				liveChartAgrees(t, ctx, filepath.Join(dir, folder))
@@ -180,6 +183,14 @@ func TestPagesKeepToThemselves(t *testing.T) {
 const quoteUnder = `[...document.querySelectorAll('.claim')].filter((claim) => {
   const [a, b] = ['.quote', '.verdict > *'].map((of) => claim.querySelector(of)?.getBoundingClientRect());
   return a && b && a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom; }).map((claim) => claim.id)`
+
+// correctedUnder finds claims whose correction lies under what is folded, once it is open.
+const correctedUnder = `[...document.querySelectorAll('.claim:has(> .corrected-at)')].filter((claim) => {
+  const why = claim.querySelector('.evidence');
+  why.open = true;
+  const [a, b] = ['.corrected-at', '.evidence-body'].map((of) => claim.querySelector(of).getBoundingClientRect());
+  why.open = false;
+  return a.top < b.bottom && b.top < a.bottom; }).map((claim) => claim.id)`
 
 // smallTexts lists the drawings that are seen whose text is smaller than 12 px.
 const smallTexts = `[...document.querySelectorAll('svg.still')].filter((svg) => svg.getClientRects().length).flatMap((svg) => {
