@@ -58,22 +58,7 @@ func agreement(c *sheet.Claim) string {
 // stood says at which supply voltage and load the runs of a claim stood, and which
 // the claim is for; empty where the readings don't tell.
 func (b *binder) stood(s *sheet.Sheet, c *sheet.Claim) string {
-	var volts, ohms []*sheet.Figure
-	for _, ch := range c.Channels {
-		for _, id := range ch.Runs {
-			r := runOf(s, id)
-			if r == nil {
-				continue
-			}
-			volts = append(volts, r.SupplyV)
-			for _, of := range r.Channels {
-				if of.Name == ch.Name {
-					ohms = append(ohms, of.Resistance)
-				}
-			}
-		}
-	}
-	v, r := fromTo(volts), fromTo(ohms)
+	v, r := runsUnder(s, c).stood()
 	if v == "" || r == "" {
 		return ""
 	}
@@ -120,6 +105,7 @@ func (b *binder) corners(c *sheet.Claim, methodology string, desk *cellDesk) tab
 			{Text: "k, supply", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "m, load", Numeric: true, Href: methodology + "#formula-" + formula.Carried},
 			{Text: "Verdict"}, {Text: "p", Numeric: true, Href: methodology + "#formula-" + formula.Chance},
 			{Text: "carried / W", Numeric: true, Href: methodology + "#formula-" + formula.Carried}, {Text: "u / W", Numeric: true, Href: methodology + "#formula-" + formula.Combined},
+			{Text: "ν", Numeric: true, Href: methodology + "#formula-" + formula.Freedom},
 		},
 	}
 	rule := sheet.RuleOf(b.site.Content.Site).Rule
@@ -136,6 +122,7 @@ func (b *binder) corners(c *sheet.Claim, methodology string, desk *cellDesk) tab
 		desk.add(cell{Text: p, Column: 3})
 		desk.add(cell{Text: quantity.Significant(corner.Y, 5), Column: 4})
 		desk.add(cell{Text: quantity.Significant(corner.U, 3), Column: 5})
+		desk.add(cell{Text: freedom(corner.DoF), Column: 6})
 		rows = append(rows, desk.row(""))
 	}
 	t.Groups = [][]row{rows}

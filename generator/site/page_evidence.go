@@ -24,9 +24,11 @@ func (b *binder) evidenceOf(s *sheet.Sheet, c *sheet.Claim, methodology string, 
 		d.raw("<div class=\"evidence-body\">\n<p class=\"why\">").words(c.Why).raw("</p>\n<dl class=\"facts\">\n")
 		e.outcome(c, b.site.Content.Site.Rule.AllowancePct.Value > 0)
 		e.conditions(c)
+		e.measured(s, c)
 		for _, ch := range c.Channels {
 			e.channel(ch, ch == c.Weakest)
 		}
+		e.shares(c.Weakest)
 		d.raw("</dl>\n")
 		e.uses(c)
 		if says := b.bracket(s, c); says != "" {

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"cmp"
 	"html/template"
 	"strings"
 
@@ -140,13 +141,14 @@ func methodTextOf(m *record.Method) methodText {
 	t.Facts = facts(
 		fact{Name: "Signal", Text: join(", ", signal, with(m.FreqHz, "Hz"))},
 		fact{Name: "Driven up to", Text: drivenTo(m)},
+		bandOf(m),
 		fact{Name: "Held for", Text: with(m.DurationS, "s")},
 		fact{Name: "Burst", Text: burst(m)},
 		fact{Name: "Crest factor at the meters", Text: figureOf(m.CrestFactor)},
 		fact{Name: "Answers", Text: answers(m)},
 		fact{Name: "Ripple and sag of the supply", Text: plusMinus(m.SupplyRipplePct, "%")},
 		poolFact(&m.Pool),
-		fact{Name: "Standard", Text: m.Standard},
+		fact{Name: "Standard", Text: cmp.Or(m.Standard, "none: the words above are this site's own")},
 	)
 	return t
 }
@@ -169,6 +171,22 @@ func burst(m *record.Method) string {
 	return length + " every " + every
 }
 
+// bandOf says in which band a method's distortion and noise are told: its own, as runs
+// that are read from captures have it, or else that of the meter.
+func bandOf(m *record.Method) fact {
+	f := fact{Name: "Distortion and noise", Text: "within the band of the instrument that reads them", Href: "#instruments"}
+	low, high := with(m.LowHz, "Hz"), with(m.HighHz, "Hz")
+	switch {
+	case low != "" && high != "":
+		f.Note = "of captures from " + low + " to " + high
+	case low != "":
+		f.Note = "of captures from " + low + " on"
+	case high != "":
+		f.Note = "of captures up to " + high
+	}
+	return f
+}
+
 // answers says which durations of claim a method answers.
 func answers(m *record.Method) string {
 	upTo := m.AnswersUpToS
@@ -176,14 +194,14 @@ func answers(m *record.Method) string {
 		upTo = m.DurationS
 	}
 	stated := ""
-	if text := with(upTo, "s"); text != "" {
+	if text := with(upTo, "s"); upTo.Value > 0 {
 		stated = "claims that state a duration of up to " + text
 	}
 	unstated := ""
 	if m.AnswersUnstated {
 		unstated = "claims that state no duration"
 	}
-	return and(nonEmpty(unstated, stated))
+	return cmp.Or(and(nonEmpty(unstated, stated)), "no claim")
 }
 
 // poolFact is a method's repeatability.

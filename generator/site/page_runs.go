@@ -114,6 +114,9 @@ func (t runTable) method(r *sheet.Run, span int) cell {
 	c := cell{Text: r.Rec.Method.ID, Column: methodColumn, Span: span, Class: "method"}
 	if r.Method != nil {
 		c.Text, c.Href = r.Method.Title, t.methodology+"#method-"+r.Method.ID
+		if r.FreqHz > 0 && r.FreqHz != r.Method.FreqHz.Value {
+			c.Note = "at " + hertz(r.FreqHz)
+		}
 	}
 	return c
 }
