@@ -78,8 +78,7 @@ func runCheck(u *ui, c *command, args []string) int {
 	sayHeld(u, found.Held)
 	found.sayOtherwise(u)
 	if found.Unaddressed {
-		u.say("content/site.toml has no address: left out are the feeds, the sitemap, link previews, canonical")
-		u.say("addresses, and the snippets for other pages with their oEmbed responses")
+		u.lines("", "content/site.toml has no address: left out are the feeds, the sitemap, link previews, canonical addresses, and the snippets for other pages with their oEmbed responses")
 	}
 	u.say("took %s", took(u.clock().Sub(start)))
 	status := found.judged(strict != "")

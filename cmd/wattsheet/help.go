@@ -46,6 +46,9 @@ commands:
 		fmt.Fprintf(&b, "  %-12s%s\n", c.name, c.does)
 	}
 	b.WriteString(`
+In an empty folder: start site, start unit, plan, log, check, build; each says
+what comes next.
+
 It reads the folder content: site.toml, bench.toml, methods.toml, prose/*.md,
 and units/NAME/record.toml with notes.md and perhaps runs.csv.
 

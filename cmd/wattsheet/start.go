@@ -40,8 +40,9 @@ Nothing is ever overwritten, and all of it is written or nothing.
 
 A claim is given as the maker prints it: load, watts a channel, supply volts,
 distortion, as in "4 ohm 100 W 14.4 V 1 %". What the maker doesn't say is left
-out. "4 ohm 300 W bridged" is a figure for bridged channels. A semicolon stands
-between two claims.`,
+out. "4 ohm 300 W bridged" is a figure for bridged channels, "2 x 100 W 4 ohm"
+one for two channels at once, where the unit has more. Watts are a channel's: a
+figure for all together is divided first. A semicolon stands between two claims.`,
 		flags: slices.Concat([]option{rootOption}, optionsOf(siteQuestions(&siteAnswers{})), optionsOf(unitQuestions(&unitAnswers{})), []option{takeFlag}),
 		examples: []string{
 			"wattsheet start site --root bench --title Ottertests --tester Otter",

@@ -3,8 +3,10 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 )
 
 // A startClaim is a claim as record.toml gets it; what is empty isn't claimed.
@@ -59,6 +61,9 @@ var claimParts = []struct {
 
 const claimHint = "as in: 4 ohm 100 W 14.4 V 1 %"
 
+// puffs are words that are printed beside watts and say nothing that can be measured.
+var puffs = []string{"max", "max.", "maximum", "peak", "pmpo", "music", "total"}
+
 // readClaim reads a claim as people write it: numbers with their units in any order,
 // or without in the order of claimParts.
 func readClaim(text string, channels int) (c startClaim, err error) {
@@ -70,7 +75,17 @@ func readClaim(text string, channels int) (c startClaim, err error) {
 			c.Bridged = true
 			continue
 		}
-		if !plainNumber(word) {
+		if slices.Contains(puffs, strings.ToLower(word)) {
+			return c, fmt.Errorf("%q of the claim %q names no condition\nhint: leave the word out, and say later in printed_in how it is printed; watts are a channel's, not those of all together", word, strings.TrimSpace(text))
+		}
+		if i+1 < len(words) && times(words[i+1]) {
+			if err := c.driven(word, text, channels); err != nil {
+				return c, err
+			}
+			i++
+			continue
+		}
+		if word = pointed(word); !plainNumber(word) {
 			return c, fmt.Errorf("%q of the claim %q isn't understood\nhint: %s", word, strings.TrimSpace(text), claimHint)
 		}
 		part := next
@@ -104,22 +119,56 @@ func (c *startClaim) complete(text string, channels int) error {
 	case c.Bridged && channels < 2:
 		return errors.New("a unit with one channel has nothing to bridge\nhint: take the word bridged out")
 	}
-	c.Channels, c.ID = channels, strings.ReplaceAll(c.Ohms, ".", "-")+"-ohm"
+	most := channels
+	c.ID = strings.ReplaceAll(c.Ohms, ".", "-") + "-ohm"
 	if c.Bridged {
-		c.Channels, c.ID = channels/2, c.ID+"-bridged"
+		most, c.ID = channels/2, c.ID+"-bridged"
+	}
+	if c.Channels == 0 {
+		c.Channels = most
+	}
+	if c.Channels > most {
+		return fmt.Errorf("the claim %q is for %d at once, the unit has %d\nhint: bridged, two channels are one pair", strings.TrimSpace(text), c.Channels, most)
 	}
 	return nil
 }
 
+// driven takes how many channels, or pairs, give the watts at once: the 4 of 4 x 100 W.
+func (c *startClaim) driven(word, text string, channels int) error {
+	n, err := strconv.Atoi(word)
+	if err != nil || n < 1 || n > channels {
+		return fmt.Errorf("%q of the claim %q is no number of this unit's channels\nhint: from 1 to %d; %s", word, strings.TrimSpace(text), channels, claimHint)
+	}
+	if c.Channels != 0 {
+		return fmt.Errorf("the claim %q says twice how many channels\nhint: a semicolon stands between two claims; %s", strings.TrimSpace(text), claimHint)
+	}
+	c.Channels = n
+	return nil
+}
+
+// times reports whether a word is the sign between channels and watts.
+func times(word string) bool { return word == "x" || word == "X" || word == "×" }
+
 // claimWords splits a claim into numbers and units, also where no blank stands between
-// them. A colon, a comma with a blank behind it and the words at and into only part it.
+// them. A colon, a comma with a blank behind it and the words at and into only part it;
+// rms is what a measured watt is.
 func claimWords(text string) (words []string) {
 	for _, field := range strings.Fields(text) {
 		field = strings.TrimRight(field, ",:")
-		if field == "" || field == "at" || field == "into" || field == "@" {
+		if field == "" || field == "at" || field == "into" || field == "@" || strings.EqualFold(field, "rms") {
 			continue
 		}
-		if n := strings.IndexFunc(field, func(r rune) bool { return (r < '0' || r > '9') && r != '.' }); n > 0 && partOf(field[n:]) >= 0 {
+		if at := strings.IndexAny(field, "xX×"); at > 0 && plainNumber(field[:at]) {
+			sign, behind := field[at:], ""
+			if _, size := utf8.DecodeRuneInString(sign); size < len(sign) {
+				sign, behind = sign[:size], sign[size:]
+			}
+			words = append(words, field[:at], sign)
+			if field = behind; field == "" {
+				continue
+			}
+		}
+		if n := strings.IndexFunc(field, func(r rune) bool { return (r < '0' || r > '9') && r != '.' && r != ',' }); n > 0 && partOf(field[n:]) >= 0 {
 			words = append(words, field[:n], field[n:])
 			continue
 		}

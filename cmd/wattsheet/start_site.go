@@ -112,7 +112,7 @@ func takesNumber(file, table, key string, optional bool, to *string) func(string
 		if answer == "" && optional {
 			return nil
 		}
-		if !plainNumber(answer) {
+		if answer = pointed(answer); !plainNumber(answer) {
 			return fmt.Errorf("%q is no plain number\nhint: digits, with a decimal point where there is a fraction", answer)
 		}
 		if err := mistake(file, table, key, answer); err != nil {
@@ -121,6 +121,16 @@ func takesNumber(file, table, key string, optional bool, to *string) func(string
 		*to = answer
 		return nil
 	}
+}
+
+// pointed writes a decimal comma as a point, where it can be nothing else: before three
+// digits it may stand between thousands.
+func pointed(text string) string {
+	whole, fraction, comma := strings.Cut(text, ",")
+	if !comma || len(fraction) == 3 || !plainNumber(whole+"."+fraction) {
+		return text
+	}
+	return whole + "." + fraction
 }
 
 // plainNumber reports whether a text is digits, perhaps with a point between them, as
@@ -181,6 +191,7 @@ func bare(answer, unit string) (numbers []string) {
 // takesUnit takes one number also with its unit.
 func takesUnit(unit string, take func(string) error) func(string) error {
 	return func(answer string) error {
+		answer = pointed(strings.TrimSpace(strings.TrimSuffix(answer, unit)))
 		if numbers := bare(answer, unit); len(numbers) == 1 && !strings.Contains(answer, ",") {
 			answer = numbers[0]
 		}

@@ -92,6 +92,27 @@ func TestStartMeters(t *testing.T) {
 	}
 }
 
+// A decimal comma is taken where it can be nothing else, and a unit may stand behind it.
+func TestDecimalCommas(t *testing.T) {
+	for text, want := range map[string]string{"14,4": "14.4", "0,5": "0.5", "14.4": "14.4", "1,200": "", "1,2,3": "", ",5": "", "14,": "", "14,4 V": "14.4", "14,4V": "14.4"} {
+		var s siteAnswers
+		if err := s.takeVolts(text); (err != nil) != (want == "") || err == nil && s.Volts != want {
+			t.Errorf("%q is taken as %q, %v; want %q", text, s.Volts, err, want)
+		}
+	}
+}
+
+// The example of a run names elements of one resistance, or none where there are too few.
+func TestLoadExample(t *testing.T) {
+	loads := []benchLoad{{"a4", "4"}, {"a2", "2"}, {"b2", "2"}}
+	for channels, want := range map[int]string{1: `load = "a4"`, 2: `load = ["a2", "b2"]`, 4: "load_ohm = 4"} {
+		s := unitAnswers{loads: loads, Channels: channelNames(channels)}
+		if got := s.LoadExample(); got != want {
+			t.Errorf("of %d channels it is %s, want %s", channels, got, want)
+		}
+	}
+}
+
 // Somebody at a keyboard is asked again, with the reason; whoever isn't there is not.
 func TestAskingAgain(t *testing.T) {
 	for _, row := range []struct {
@@ -133,6 +154,26 @@ func TestReadClaim(t *testing.T) {
 	for _, text := range []string{"4 ohm", "four ohm 100 W", "4 ohm 100 W 120 W", "1 2 3 4 5", "-4 ohm 100 W", "4 ohm 1e3 W", "4 ohm 9999999 W", "4 ohm 0 W", "NaN inf"} {
 		if got, err := readClaim(text, 2); err == nil {
 			t.Errorf("%q is taken as %+v", text, got)
+		}
+	}
+	// As boxes print it: channels times watts, RMS, a decimal comma.
+	for text, want := range map[string]startClaim{
+		"4x100W RMS at 4 ohm, 14,4 V":    {"4-ohm", "100", "4", "14.4", "", 4, false},
+		"2 × 62,5 W into 4Ω":             {"4-ohm", "62.5", "4", "", "", 2, false},
+		"2x 300W bridged 4 ohm 1 %":      {"4-ohm-bridged", "300", "4", "", "1", 2, true},
+		"4 ohm 100 W rms x 3 14.4V 0,1%": {"", "", "", "", "", 0, false},
+		"5 x 100 W 4 ohm":                {"", "", "", "", "", 0, false},
+		"3 x 300 W bridged 4 ohm":        {"", "", "", "", "", 0, false},
+		"2 x 4 x 100 W 4 ohm":            {"", "", "", "", "", 0, false},
+		"1,000 W 4 ohm":                  {"", "", "", "", "", 0, false},
+		"4 ohm 1000 W max":               {"", "", "", "", "", 0, false},
+	} {
+		got, err := readClaim(text, 4)
+		if (err != nil) != (want.Channels == 0) || err == nil && got != want {
+			t.Errorf("%q is %+v, %v; want %+v", text, got, err, want)
+		}
+		if err != nil && !strings.Contains(err.Error(), "\nhint: ") {
+			t.Errorf("%q: no hint in %v", text, err)
 		}
 	}
 	if _, err := readClaim("4 ohm 100 W bridged", 1); err == nil {

@@ -21,7 +21,7 @@ type unitAnswers struct {
 
 	taken    func(folder string) bool // a unit has that folder
 	currency string
-	loads    []string // ids in bench.toml
+	loads    []benchLoad // ids in bench.toml
 }
 
 func unitQuestions(s *unitAnswers) []question {
@@ -203,17 +203,25 @@ func folderName(name string) string {
 	return "unit"
 }
 
-// The example of a run in the comments, with as many readings as the unit has channels.
+// A benchLoad is a load element of the site's bench.
+type benchLoad struct{ id, ohms string }
+
+// LoadExample is the line of the loads in the example of a run, which stands in the
+// comments: as many elements of one resistance as the unit has channels, or else the
+// resistance alone.
 func (s *unitAnswers) LoadExample() string {
-	ids := append([]string{}, s.loads...)
-	for i := len(ids); i < len(s.Channels); i++ {
-		ids = append(ids, string(rune('a'+i%26))+"4")
+	quoted := map[string][]string{}
+	for _, l := range s.loads {
+		alike := append(quoted[l.ohms], record.Quote(l.id))
+		if quoted[l.ohms] = alike; len(alike) == len(s.Channels) {
+			return "load = " + several(alike)
+		}
 	}
-	quoted := make([]string, len(s.Channels))
-	for i := range quoted {
-		quoted[i] = record.Quote(ids[i])
+	ohms := "4"
+	if len(s.loads) > 0 {
+		ohms = s.loads[0].ohms
 	}
-	return several(quoted)
+	return "load_ohm = " + ohms
 }
 
 func (s *unitAnswers) ReadingExample() string { return s.example("19.02", "18.97") }
@@ -280,7 +288,7 @@ func (s *unitAnswers) look(content, units string) error {
 	if text, err := os.ReadFile(filepath.Join(content, "bench.toml")); err == nil {
 		bench, _ := record.DecodeBench(&record.File{Name: "content/bench.toml", Text: text})
 		for _, l := range bench.Loads {
-			s.loads = append(s.loads, l.ID)
+			s.loads = append(s.loads, benchLoad{l.ID, l.NominalOhm.Text})
 		}
 	}
 	s.taken = func(folder string) bool { return standing(filepath.Join(units, folder)) }

@@ -104,14 +104,14 @@ func (d *Dialogue) writeCheck(l *Line, now time.Time, sure bool) Reply {
 	days := bench.CheckUnit.Readings
 	if question := oddCheck(days); question != "" && !sure {
 		d.pending = &pending{func(time.Time) Reply { return d.writeCheck(l, now, true) }}
-		return Reply{Said: append(l.said, question), Asks: true}
+		return Reply{Said: append(l.said(), question), Asks: true}
 	}
 	if err := appendTo(b.root, benchFile, was, add); err != nil {
 		return Reply{Err: err}
 	}
 	b.texts[benchFile], b.content.Bench = text, bench
 	d.checking, d.before = false, nil
-	return Reply{Said: append(l.said, checkSaid(b.content, day)...)}
+	return Reply{Said: append(l.said(), checkSaid(b.content, day)...)}
 }
 
 // refusedCheck says why a day can't be written.

@@ -169,7 +169,7 @@ func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
 		}
 		if len(questions) > 0 {
 			d.pending = &pending{func(time.Time) Reply { return d.write(l, now, true) }}
-			return Reply{Said: slices.Concat(r.Said, l.said, questions), Asks: true}
+			return Reply{Said: slices.Concat(r.Said, l.said(), questions), Asks: true}
 		}
 	}
 	if err := d.book.append(p.add, p.rec); err != nil {
@@ -179,7 +179,7 @@ func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
 	d.written++
 	d.before = s
 	r.Said = append(r.Said, p.id+" written"+d.markSaid(now))
-	r.Said = append(r.Said, l.said...)
+	r.Said = append(r.Said, l.said()...)
 	r.Said = append(r.Said, echo(s, runOf(s, p.id))...)
 	if l.ended() && l.values["supply_v"] == nil {
 		r.Said = append(r.Said, "without a supply voltage it counts for no claim: "+l.outcome+" supply_v=14.4 has one")

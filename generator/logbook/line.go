@@ -20,7 +20,9 @@ type Line struct {
 	typed   []string            // the keys in the order typed
 	outcome string              // empty: completed
 	remarks string
-	said    []string // how numbers were read, where that isn't plain
+	// otherwise are the numbers that were read in another way than they were typed, with
+	// a decimal comma or a prefix: as typed, and as read.
+	otherwise [][2]string
 }
 
 // plainLine refuses what nobody types at a bench.
@@ -131,14 +133,29 @@ func (l *Line) take(at slot, called, word string) error {
 	if t.unit != "" && t.unit != unitOf[at.key] {
 		return fmt.Errorf("%s is in %s, but %s stands for %s, in %s\nhint: two readings swapped, or another order: the word order changes it", word, t.unit, word, called, unitOf[at.key])
 	}
-	if t.said != "" {
-		l.said = append(l.said, t.said+" "+unitOf[at.key])
+	if t.otherwise {
+		l.otherwise = append(l.otherwise, [2]string{word, t.text + " " + unitOf[at.key]})
 	}
 	if l.values[at.key] == nil {
 		l.typed = append(l.typed, at.key)
 	}
 	l.values[at.key] = append(l.values[at.key], t.text)
 	return nil
+}
+
+// said tells, in one line, how numbers were read, where that isn't plain.
+func (l *Line) said() []string {
+	switch len(l.otherwise) {
+	case 0:
+		return nil
+	case 1:
+		return []string{l.otherwise[0][0] + " was read as " + l.otherwise[0][1]}
+	}
+	var read []string
+	for _, o := range l.otherwise {
+		read = append(read, o[1])
+	}
+	return []string{"read as " + strings.Join(read, ", ")}
 }
 
 // fill puts the readings into their places.

@@ -13,7 +13,8 @@ const mostDigits = 15
 type typed struct {
 	text string // as TOML writes it, in the unit's plain form: 74.3
 	unit string // V, A, W, %, °C, Hz, s, min; empty when none was typed
-	said string // how it was read, where that isn't plain: "14,31 was read as 14.31"
+	// otherwise is true where it isn't read plainly as typed: 14,31 as 14.31.
+	otherwise bool
 }
 
 var number = regexp.MustCompile(`^([+\-−]?)([0-9]*)(?:([.,])([0-9]*))?(.*)$`)
@@ -78,9 +79,7 @@ func readNumber(token string) (typed, error) {
 	if sign == "-" || sign == "−" {
 		t.text = "-" + t.text
 	}
-	if point == "," || power != 0 {
-		t.said = fmt.Sprintf("%s was read as %s", token, t.text)
-	}
+	t.otherwise = point == "," || power != 0
 	return t, nil
 }
 

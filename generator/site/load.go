@@ -91,7 +91,7 @@ func (s *Site) evaluate() {
 func noContent(root string, err error) error {
 	name := filepath.ToSlash(filepath.Join(root, contentFolder))
 	if errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("there is no folder %s\nhint: run this in the folder that holds content, or name that folder with --root", name)
+		return fmt.Errorf("there is no folder %s\nhint: run this in the folder that holds content, or name that folder with --root; wattsheet start site begins a new one", name)
 	}
 	return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder that you may read", name, cause(err))
 }
