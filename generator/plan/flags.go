@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -75,15 +76,16 @@ func (p *planner) loadLimits(j *job, r *Run) {
 	if lowest, ohm, below := p.belowLowest(j); below {
 		r.flag("below-lowest-load", "It can damage the unit. Follow the maker's instructions; whether to go on is yours to decide.", "%s is below the maker's lowest load of %s", unit(ohm, "Ω"), unit(lowest, "Ω"))
 	}
+	taken := map[string]bool{} // what was named for a channel before isn't free for the next
 	for i, d := range j.drives {
 		heat := float64(r.Outputs[i].HeatW)
 		switch {
 		case d.load == nil:
-			r.flag("no-load", "A load made of others needs a [[load]] of its own, with its resistance as measured.", "channel %s: no free load of %s in bench.toml; %s", d.channel, unit(d.ohm, "Ω"), p.combinations(j, d))
+			r.flag("no-load", "A load made of others needs a [[load]] of its own, with its resistance as measured.", "channel %s: no free load of %s in bench.toml; %s", d.channel, unit(d.ohm, "Ω"), p.combinations(j, d, taken))
 		case !d.load.MaxW.Given():
 			r.flag("load-unrated", "Look up what it takes before it burns.", "bench.toml doesn't say what %s can take; %s are expected", d.load.ID, figure(heat, "W"))
 		case heat > d.load.MaxW.Value:
-			r.flag("load-over-rating", "It can burn, and set fire to what is near. Use a larger element, or several.", "%s would take %s and is rated for %s; %s", d.load.ID, figure(heat, "W"), unit(d.load.MaxW.Value, "W"), p.combinations(j, d))
+			r.flag("load-over-rating", "It can burn, and set fire to what is near. Use a larger element, or several.", "%s would take %s and is rated for %s; %s", d.load.ID, figure(heat, "W"), unit(d.load.MaxW.Value, "W"), p.combinations(j, d, taken))
 		}
 	}
 }
@@ -99,7 +101,11 @@ func (p *planner) supplyLimits(j *job, r *Run) {
 		r.flag("current-above-supply", "Its voltage will fall, its protection or its fuse may act, batteries may vent. Such a run bounds the power from below only.", "%s expected, %s gives %s", figure(float64(s.A), "A"), s.ID, unit(float64(s.MaxA), "A"))
 	}
 	if s.FusesA > 0 && s.MeanA > s.FusesA {
-		r.flag("current-above-fuses", "They may blow during the run. Never fit larger ones than the maker names, and never bridge one.", "%s expected, the unit's own fuses add up to %s", figure(float64(s.MeanA), "A"), unit(float64(s.FusesA), "A"))
+		advice := "They may blow during the run. Never fit larger ones than the maker names, and never bridge one."
+		if len(j.drives) > 1 && float64(r.TotalW)*j.share() > float64(s.FusesA)*j.supplyV {
+			advice += " Are the claim's watts those of all channels together? power_w is a channel's."
+		}
+		r.flag("current-above-fuses", advice, "%s expected, the unit's own fuses add up to %s", figure(float64(s.MeanA), "A"), unit(float64(s.FusesA), "A"))
 	}
 	if most := 0.05 * s.V; s.LeadDropV > most {
 		r.flag("lead-drop", "Leads that are too thin get hot; read the volts at the unit's terminals, and use larger cables.", "%s are lost in the leads, more than 5 %% of %s", figure(float64(s.LeadDropV), "V"), unit(j.supplyV, "V"))
@@ -132,9 +138,10 @@ func (p *planner) claimFlags(c *Claim) {
 }
 
 // combinations says which two elements of the bank would make a load in series or
-// in parallel and take its heat; those that the run uses otherwise are left out.
-func (p *planner) combinations(j *job, d drive) string {
-	used := map[string]bool{}
+// in parallel and take its heat; those that the run uses otherwise are left out, and so are
+// those taken for another channel. The first that it names are taken then.
+func (p *planner) combinations(j *job, d drive, taken map[string]bool) string {
+	used := maps.Clone(taken)
 	for i := range j.drives {
 		if l := j.drives[i].load; l != nil && j.drives[i].channel != d.channel {
 			used[l.ID] = true
@@ -149,6 +156,9 @@ func (p *planner) combinations(j *job, d drive) string {
 			if !used[loads[a].ID] && !used[loads[b].ID] {
 				if how := combination(&loads[a], &loads[b], d.ohm, heat); how != "" {
 					found = append(found, how)
+					if len(found) == 1 {
+						taken[loads[a].ID], taken[loads[b].ID] = true, true
+					}
 				}
 			}
 		}

@@ -57,6 +57,35 @@ func TestFlags(t *testing.T) {
 	}
 }
 
+// Elements of the bank that were named for one channel aren't free for the next.
+func TestBankIsNamedOnce(t *testing.T) {
+	both := with(strings.Replace(claim("c", "100", "8"), "channels = 1", "channels = 2", 1))
+	var says []string
+	for _, f := range both.plan(t).Runs[0].Flags {
+		if f.ID == "no-load" {
+			says = append(says, strings.ReplaceAll(f.Text, nbsp, " "))
+		}
+	}
+	if len(says) != 2 || !strings.Contains(says[0], "a4 and b4 in series") || !strings.Contains(says[1], "no two free elements") {
+		t.Errorf("the bank is said to make %q", says)
+	}
+}
+
+// Watts that the fuses can't feed even without a loss may be those of all channels
+// together: two of 450 W take 62.5 A at 14.4 V, of 430 W 59.7 A; the fuses are for 60 A.
+func TestWattsOfAllChannels(t *testing.T) {
+	for watts, want := range map[string]bool{"450": true, "430": false} {
+		both := with(strings.Replace(claim("c", watts, "4"), "channels = 1", "channels = 2", 1))
+		asked := false
+		for _, f := range both.plan(t).Runs[0].Flags {
+			asked = asked || f.ID == "current-above-fuses" && strings.Contains(f.Caution, "all channels together?")
+		}
+		if asked != want {
+			t.Errorf("of two channels of %s W it is asked: %v", watts, asked)
+		}
+	}
+}
+
 // A fuse of an odd rating is flagged for the unit, once.
 func TestUnusualFuse(t *testing.T) {
 	p := with(claim("c", "100", "4")).but("[30, 30]", "[30, 32]").plan(t)

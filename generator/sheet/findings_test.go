@@ -15,6 +15,9 @@ func TestFindings(t *testing.T) {
 	two := func(id, load, v string, more ...string) string {
 		return run(id, append([]string{`load = "` + load + `"`, "out_v = " + v}, more...)...)
 	}
+	claimOf := func(w string) string {
+		return "\n[[claim]]\nid = \"more\"\npower_w = " + w + "\nload_ohm = 4\nchannels = 2\nsupply_v = 14.4\nthdn_pct = 1\n"
+	}
 	rows := []struct{ id, provokes, close string }{
 		{"power-disagrees", run("a", "power_w = 84"), run("a", "power_w = 82")},
 		// 81 W out; the supply gives 14.4·5.5 = 79.2 W, or 14.4·5.6 = 80.6 W (η 100.4 ± 2.6 %)
@@ -38,6 +41,10 @@ func TestFindings(t *testing.T) {
 		{"repeats-scatter", run("a") + run("b") + run("c", "out_v = 17.3"), run("a") + run("b") + run("c", "out_v = 17.7")},
 		// V in proportion to Vs^1.55 and Vs^1.4: k = 3.1 and 2.8, U = 0.33
 		{"supply-exponent", run("a") + run("b", "supply_v = 12.6", "out_v = 14.636"), run("a") + run("b", "supply_v = 12.6", "out_v = 14.93")},
+		{"supply-far-off", run("a", "supply_v = 21.7"), run("a", "supply_v = 9.7")},
+		// two channels of 75 W take 10.4 A at 14.4 V without any loss, of 450 W 62.5 A; the fuses are for 60 A
+		{"claim-above-fuses", claimOf("450"), claimOf("430")},
+		{"claim-above-fuses", claimOf("450"), claimOf("450") + "signal = \"burst\"\n"},
 		{"claim-without-run", two("a", "a2", "9"), run("a")},
 		{"run-without-claim", run("a") + two("b", "a2", "9"), run("a")},
 		{"video-marks-out-of-order", run("a", `video = "4:12"`) + run("b", `video = "4:11"`), run("a", `video = "4:12"`) + run("b", `video = "4:12"`)},

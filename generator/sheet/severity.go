@@ -40,6 +40,7 @@ var severities = map[string]Severity{
 	"power-disagrees":            LikelyMistake,
 	"power-far-off":              LikelyMistake,
 	"supply-exponent":            LikelyMistake,
+	"supply-far-off":             LikelyMistake,
 	"two-units-disagree":         LikelyMistake,
 
 	"below-lowest-load":        WorthALook,
@@ -48,6 +49,7 @@ var severities = map[string]Severity{
 	"beyond-shortest-burst":    WorthALook,
 	"calibration-past":         WorthALook,
 	"capture-frequency":        WorthALook,
+	"claim-above-fuses":        WorthALook,
 	"claim-without-run":        WorthALook,
 	"current-above-fuses":      WorthALook,
 	"distortion-above-method":  WorthALook,

@@ -1,0 +1,85 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"wattsheet/generator/quantity"
+)
+
+// supplyFar is by what factor a supply voltage may be off every one that is named before
+// it is a finding (a habit of this program, no source): a battery that sags is nearer.
+const supplyFar = 1.5
+
+// supplyFarOff finds a completed run whose supply voltage is near none of those that its
+// claims, the site and the bench name, as of volts and amperes that were swapped.
+func (e *evaluator) supplyFarOff(r *Run) []Finding {
+	if r.SupplyV == nil || !r.Completed {
+		return nil
+	}
+	named := e.supplies()
+	near := func(v float64) bool { return r.SupplyV.X > v/supplyFar && r.SupplyV.X < v*supplyFar }
+	if len(named) == 0 || slices.ContainsFunc(named, near) {
+		return nil
+	}
+	var said []string
+	for _, v := range named {
+		said = append(said, plain(v)+nbsp+"V")
+	}
+	return []Finding{{"supply-far-off", r.Rec.Key("supply_v"),
+		fmt.Sprintf("run %s: the supply stands at %s; the claims, the site and the bench name %s", r.ID, r.SupplyV.Text, strings.Join(said, ", ")),
+		"volts and amperes swapped, a meter on another range or quantity, a decimal point"}}
+}
+
+// supplies are the voltages that the record's claims, the site and the bench name,
+// in order.
+func (e *evaluator) supplies() []float64 {
+	var named []float64
+	add := func(v float64) {
+		if v > 0 && !slices.Contains(named, v) {
+			named = append(named, v)
+		}
+	}
+	for i := range e.rec.Claims {
+		add(e.rec.Claims[i].SupplyV.Value)
+	}
+	if e.rec.Unit.Supply == "mains" {
+		add(e.content.Site.Assume.SupplyMainsV.Value)
+	} else {
+		add(e.content.Site.Assume.SupplyDCV.Value)
+	}
+	for _, s := range e.content.Bench.Supplies {
+		add(s.Volts.Value)
+	}
+	slices.Sort(named)
+	return named
+}
+
+// claimAboveFuses finds a claim of continuous power that takes more than the unit's own
+// fuses are for, even at an efficiency of 1: I ≥ n·P/V, by conservation of energy. It is
+// often a figure for all channels together, written as one of each.
+func (e *evaluator) claimAboveFuses(c *Claim) []Finding {
+	sum, fused := e.fuses()
+	t := e.termsOf(c.Rec)
+	if !fused || c.Rec.Signal == "burst" || t.supplyMissing || e.rec.Unit.Supply == "mains" {
+		return nil
+	}
+	driven := c.Rec.Driven.Or(c.Rec.Channels.Value)
+	if n := len(c.Rec.Of); n > 0 {
+		driven = float64(n) // what the others give isn't said
+	}
+	watts := plain(c.Rec.PowerW.Value)
+	if driven > 1 {
+		watts = plain(driven) + nbsp + "×" + nbsp + watts
+	}
+	least := driven * c.Rec.PowerW.Value / t.supplyV
+	if !(least > sum) || math.IsInf(least, 0) {
+		return nil
+	}
+	return []Finding{{"claim-above-fuses", c.Rec.Key("power_w"),
+		fmt.Sprintf("claim %s: %s%sW take %s%sA at %s%sV even if no watt is lost; the unit's fuses add up to %s%sA",
+			c.ID, watts, nbsp, quantity.Significant(least, 3), nbsp, plain(t.supplyV), nbsp, plain(sum), nbsp),
+		"watts of all channels together, where power_w is a channel's; a figure for moments, which has signal = \"burst\"; or more than the unit can do"}}
+}
