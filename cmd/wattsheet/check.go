@@ -22,7 +22,8 @@ don't change the exit status, which mistakes make 1; with --strict they do.
 What is held is looked at like all else, and a published verdict that would be
 another with it is named. It also tells which results of a sealed unit are not
 sealed yet, what of a video's kit doesn't agree with the record any more, and
-which links of notes and prose lead to no page, or to no place of it.
+which links of notes and prose lead to no page, or to no place of it, and which
+instruments state no calibration.
 
 With --json it prints one document for editors and other programs: version (1),
 counts, and messages, each with file (relative to the root), line and column
@@ -77,6 +78,9 @@ func runCheck(u *ui, c *command, args []string) int {
 	u.say("%s", found.counted())
 	sayHeld(u, found.Held)
 	found.sayOtherwise(u)
+	if len(found.Uncalibrated) > 0 {
+		u.lines("", "bench.toml states no calibration of these, and the pages say so: "+strings.Join(found.Uncalibrated, ", "))
+	}
 	if found.Unaddressed {
 		u.lines("", "content/site.toml has no address: left out are the feeds, the sitemap, link previews, canonical addresses, and the snippets for other pages with their oEmbed responses")
 	}

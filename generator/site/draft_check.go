@@ -25,6 +25,8 @@ type Checked struct {
 	// Unaddressed tells that site.toml has no address, so that what is made of whole addresses
 	// is left out.
 	Unaddressed bool
+	// Uncalibrated are the ids of the instruments whose calibration bench.toml doesn't state.
+	Uncalibrated []string
 }
 
 // A CheckedUnit is one unit with everything that is held in it.
@@ -87,6 +89,13 @@ func (d *Draft) check(asOf time.Time, also func(Seen) record.Problems) (Checked,
 	}
 	if site := d.frame.content.Site; site != nil {
 		out.Unaddressed = site.Address == ""
+	}
+	if bench := d.frame.content.Bench; bench != nil {
+		for i := range bench.Instruments {
+			if in := &bench.Instruments[i]; in.Calibrated.Text == "" {
+				out.Uncalibrated = append(out.Uncalibrated, in.ID)
+			}
+		}
 	}
 	if d.frame.right && !out.Problems.Errors() {
 		for _, g := range d.listGroups() {

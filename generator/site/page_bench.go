@@ -20,7 +20,7 @@ func instrumentTextOf(i *record.Instrument) instrumentText {
 	calibrated := fact{Name: "Calibrated", Day: dayOf(i.Calibrated.Text)}
 	due := fact{Name: "Calibration holds until", Day: dayOf(i.Due.Text)}
 	if calibrated.Day.Text == "" {
-		calibrated.Text = "no calibration stated"
+		calibrated.Text = uncalibrated
 	}
 	t.Facts = facts(calibrated, due,
 		fact{Name: "Bandwidth", Text: with(i.BandwidthHz, "Hz")},

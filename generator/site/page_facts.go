@@ -159,6 +159,9 @@ var readNames = map[string]string{
 	"supply_v": "supply voltage", "supply_a": "supply current", "supply_w": "supply power", "load_c": "load temperature",
 }
 
+// uncalibrated is what pages say of an instrument whose calibration bench.toml doesn't state.
+const uncalibrated = "no calibration stated"
+
 // An instrumentRow is an instrument or load that a sheet's runs used.
 type instrumentRow struct {
 	Link  link   // the instrument or load on the methodology page
@@ -184,7 +187,11 @@ func (b *binder) instruments(s *sheet.Sheet, methodology string) []instrumentRow
 	for i := range bench.Instruments {
 		in := &bench.Instruments[i]
 		if len(reads[in.ID]) > 0 {
-			rows = append(rows, instrumentRow{link{methodology + "#instrument-" + in.ID, in.Name}, and(reads[in.ID])})
+			read := and(reads[in.ID])
+			if in.Calibrated.Text == "" {
+				read += ", " + uncalibrated
+			}
+			rows = append(rows, instrumentRow{link{methodology + "#instrument-" + in.ID, in.Name}, read})
 		}
 	}
 	return append(rows, loadRows(s, bench, methodology)...)
