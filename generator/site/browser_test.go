@@ -162,6 +162,11 @@ func TestPagesKeepToThemselves(t *testing.T) {
 			for _, claim := range js[[]string](t, ctx, correctedUnder) {
 				t.Errorf("%s at %d px: what was corrected of %s lies under why, unfolded", at, width, claim)
 			}
+			if ofUnit && width == 320 {
+				for _, claim := range js[[]string](t, ctx, claimsInLarge) {
+					t.Errorf("%s with text twice as large: parts of %s cover each other", at, claim)
+				}
+			}
 			if ofUnit && way.base == server.URL {
 				units++
 				liveChartAgrees(t, ctx, filepath.Join(dir, folder))
@@ -191,6 +196,17 @@ const correctedUnder = `[...document.querySelectorAll('.claim:has(> .corrected-a
   const [a, b] = ['.corrected-at', '.evidence-body'].map((of) => claim.querySelector(of).getBoundingClientRect());
   why.open = false;
   return a.top < b.bottom && b.top < a.bottom; }).map((claim) => claim.id)`
+
+// claimsInLarge finds claims of which parts cover each other when the text is twice as large.
+const claimsInLarge = `(() => {
+  document.documentElement.style.fontSize = '200%';
+  const found = [...document.querySelectorAll('.claims .claim')].filter((claim) => {
+    const boxes = ['.claim-label a', '.quote', '.figure', '.of', '.evidence > summary', '.verdict > *', '.seen', '.corrected-at']
+      .flatMap((of) => [...claim.querySelectorAll(':scope ' + of)]).map((e) => e.getBoundingClientRect()).filter((b) => b.width && b.height);
+    return boxes.some((a, i) => boxes.slice(i + 1).some((b) => a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 4 && b.top < a.bottom - 4));
+  }).map((claim) => claim.id);
+  document.documentElement.style.fontSize = '';
+  return found; })()`
 
 // smallTexts lists the drawings that are seen whose text is smaller than 12 px.
 const smallTexts = `[...document.querySelectorAll('svg.still')].filter((svg) => svg.getClientRects().length).flatMap((svg) => {
