@@ -34,7 +34,8 @@ refused.
 On a day on which the bench's check unit wasn't read, its reading is asked for
 first, and goes into bench.toml.
 
-With --readings it writes one run and ends; what is doubtful is then refused
+With --readings it writes one run and ends. The first of a record then needs
+--method and --load, as no plan is followed; what is doubtful is refused
 unless --yes is given. The lines may also come through a pipe.
 
 ` + safety,

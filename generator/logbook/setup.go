@@ -90,9 +90,9 @@ func (s *setup) lacks(c *record.Content, u *record.Unit) error {
 	}
 	switch n := len(s.channels(u)); {
 	case s.method == "":
-		return fmt.Errorf("no method is named yet\nhint: method %s; there are %s", first(methods), strings.Join(methods, ", "))
+		return fmt.Errorf("no method is named yet\nhint: method %[1]s, or --method %[1]s beside --readings; there are %[2]s", first(methods), strings.Join(methods, ", "))
 	case len(s.loads) == 0 && s.loadOhm == "":
-		return fmt.Errorf("no load is named yet\nhint: load %s, one a driven channel; there are %s; or load 4ohm", first(loads), strings.Join(loads, ", "))
+		return fmt.Errorf("no load is named yet\nhint: load %[1]s, one a driven channel, or --load %[1]s beside --readings; there are %[2]s; or load 4ohm", first(loads), strings.Join(loads, ", "))
 	case len(s.loads) > 0 && len(s.loads) != n:
 		return fmt.Errorf("loads and channels don't match: load %s, channels %s\nhint: one load a driven channel; load or channels changes them", strings.Join(s.loads, " "), strings.Join(s.channels(u), " "))
 	}

@@ -27,6 +27,7 @@ func (e *evaluator) findings(s *Sheet) []Finding {
 		}
 		out = append(out, e.ofRun(s, r)...)
 		out = append(out, e.supplyFarOff(r)...)
+		out = append(out, e.aboveSupply(r)...)
 		out = append(out, e.ofInstruments(r)...)
 		out = append(out, e.ofCapture(r)...)
 	}

@@ -33,6 +33,30 @@ func (e *evaluator) supplyFarOff(r *Run) []Finding {
 		"volts and amperes swapped, a meter on another range or quantity, a decimal point"}}
 }
 
+// aboveSupply finds a run with more current than any supply of the bench at its voltage
+// is said to give.
+func (e *evaluator) aboveSupply(r *Run) []Finding {
+	if r.SupplyV == nil || r.SupplyA == nil {
+		return nil
+	}
+	most := 0.0
+	for _, s := range e.content.Bench.Supplies {
+		if !within(r.SupplyV.X, s.Volts.Value, supplyReach) {
+			continue
+		}
+		if !s.Amps.Given() {
+			return nil
+		}
+		most = math.Max(most, s.Amps.Value)
+	}
+	if most == 0 || !exceeds(r.SupplyA.value, most) {
+		return nil
+	}
+	return []Finding{{"current-above-supply", r.Rec.Key("supply_a"),
+		fmt.Sprintf("run %s: %s from the supply; none of bench.toml at %s%sV gives more than %s%sA", r.ID, r.SupplyA.Text, quantity.Significant(r.SupplyV.X, 3), nbsp, plain(most), nbsp),
+		"a misread clamp, a battery beside the supply that bench.toml doesn't count, or amps of another supply"}}
+}
+
 // supplies are the voltages that the record's claims, the site and the bench name,
 // in order.
 func (e *evaluator) supplies() []float64 {

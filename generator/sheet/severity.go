@@ -52,6 +52,7 @@ var severities = map[string]Severity{
 	"claim-above-fuses":        WorthALook,
 	"claim-without-run":        WorthALook,
 	"current-above-fuses":      WorthALook,
+	"current-above-supply":     WorthALook,
 	"distortion-above-method":  WorthALook,
 	"instrument-missing":       WorthALook,
 	"load-line":                WorthALook,
