@@ -101,6 +101,9 @@ func runBuild(u *ui, c *command, args []string) int {
 		u.say("content/addresses.toml: %d addresses, %d of them new", all, added)
 	}
 	u.say("took %s", took(u.clock().Sub(start)))
+	if b.Summary.Written > 0 && b.Summary.Unchanged == 0 { // for the first time
+		u.lines("", "next: open "+filepath.ToSlash(filepath.Join(out, "index.html"))+" in a browser; wattsheet watch shows the site while you edit it")
+	}
 	return exitDone
 }
 
