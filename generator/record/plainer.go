@@ -68,6 +68,9 @@ func plainer(message, line string) (summary, hint string) {
 		return summary, hint
 	}
 	if m := invalidNumber.FindStringSubmatch(message); m != nil {
+		if dateByDay.MatchString(m[1]) {
+			return short(m[1]) + " is neither a number nor a date", brokenNumberHint(m[1], m[2])
+		}
 		return short(m[1]) + " is no number", brokenNumberHint(m[1], m[2])
 	}
 	message = strings.TrimSuffix(message, ".")

@@ -35,6 +35,7 @@ func (e *evaluator) findings(s *Sheet) []Finding {
 	out = append(out, ofClocks(s)...)
 	out = append(out, e.ofPairs(s)...)
 	out = append(out, e.ofRepeats(s)...)
+	out = append(out, ofCopies(s)...)
 	out = append(out, ofLines(s)...)
 	out = append(out, ofExponent(s)...)
 	out = append(out, e.ofUnits()...)

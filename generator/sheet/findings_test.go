@@ -45,6 +45,9 @@ func TestFindings(t *testing.T) {
 		// two channels of 75 W take 10.4 A at 14.4 V without any loss, of 450 W 62.5 A; the fuses are for 60 A
 		{"claim-above-fuses", claimOf("450"), claimOf("430")},
 		{"claim-above-fuses", claimOf("450"), claimOf("450") + "signal = \"burst\"\n"},
+		{"same-readings", run("a", "supply_a = 9") + run("b", "supply_a = 9.0"), run("a", "supply_a = 9") + run("b", "supply_a = 9.1")},
+		{"same-readings", run("a", "supply_a = 9") + run("b", "supply_a = 9"), run("a", "supply_a = 9") + run("b", "supply_a = 9", `load = "b4"`)},
+		{"same-readings", run("a", "supply_a = 9") + run("b", "supply_a = 9"), run("a") + run("b")},
 		{"claim-without-run", two("a", "a2", "9"), run("a")},
 		{"run-without-claim", run("a") + two("b", "a2", "9"), run("a")},
 		{"video-marks-out-of-order", run("a", `video = "4:12"`) + run("b", `video = "4:11"`), run("a", `video = "4:12"`) + run("b", `video = "4:12"`)},

@@ -60,6 +60,7 @@ var severities = map[string]Severity{
 	"pool-missing":             WorthALook,
 	"repeats-scatter":          WorthALook,
 	"run-without-claim":        WorthALook,
+	"same-readings":            WorthALook,
 	"uncertainty-incomplete":   WorthALook,
 	"video-marks-out-of-order": WorthALook,
 	"video-missing":            WorthALook,
