@@ -78,6 +78,9 @@ func runCheck(u *ui, c *command, args []string) int {
 	u.say("%s", found.counted())
 	sayHeld(u, found.Held)
 	found.sayOtherwise(u)
+	if len(found.Rough) > 0 {
+		u.lines("", "rough figures still stand in bench.toml, and every uncertainty comes from them; the pages say so of "+strings.Join(found.Rough, ", "))
+	}
 	if len(found.Uncalibrated) > 0 {
 		u.lines("", "bench.toml states no calibration of these, and the pages say so: "+strings.Join(found.Uncalibrated, ", "))
 	}

@@ -225,9 +225,9 @@ func TestEveryKeyIsSealedOrNot(t *testing.T) {
 		"Function":       "name remarks hold video", // the name is in the digest's
 		"Rule":           "acceptance",              // it sets met_from and short_to
 		"Assume":         "",
-		"Instrument":     "id name calibrated due range",
+		"Instrument":     "id name calibrated due rough range",
 		"Range":          "",
-		"Load":           "id name max_w",
+		"Load":           "id name max_w rough",
 		"Method":         "id title standard wording pool",
 		"Pool":           "date runs",
 		"Capture":        "id file publish remarks channel", // the file's bytes are sealed

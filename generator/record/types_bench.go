@@ -128,6 +128,7 @@ type Instrument struct {
 	BandwidthHz     Number  `toml:"bandwidth_hz" above:"0" max:"1000000000" about:"up to which frequency its specification holds"`
 	CrestFactor     Number  `toml:"crest_factor" min:"1" max:"100" about:"up to which crest factor its specification holds"`
 	ShortestBurstMS Number  `toml:"shortest_burst_ms" above:"0" max:"1000000" about:"the shortest burst within which it can read"`
+	Rough           bool    `toml:"rough" about:"true while its figures are guesses to begin with, not its specification; the pages say so"`
 	DistortionOf    string  `toml:"distortion_of" one:"fundamental|total" else:"fundamental" about:"what its distortion reading is relative to"`
 	Ranges          []Range `toml:"range" need:"yes" about:"its specification, range by range"`
 }
@@ -188,6 +189,7 @@ type Load struct {
 	LeadOhm     Number `toml:"lead_ohm" min:"0" max:"10" else:"0" about:"resistance of the lead between the unit's terminals and the element, both ways"`
 	LeadPct     Number `toml:"lead_pct" min:"0" max:"100" else:"10" about:"how well that is known, a half-width in percent"`
 	MaxW        Number `toml:"max_w" above:"0" max:"1000000" about:"what it can take"`
+	Rough       bool   `toml:"rough" about:"true while its figures are guesses to begin with, and not measured; the pages say so"`
 }
 
 // Methods is content/methods.toml: how runs are made. None is built in.

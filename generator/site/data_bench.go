@@ -28,7 +28,7 @@ func dataOfMethod(m *record.Method, all *record.Methods) dataMethod {
 
 func dataOfInstrument(i *record.Instrument) dataInstrument {
 	d := dataInstrument{
-		ID: i.ID, Name: i.Name, Calibrated: i.Calibrated.Text, Due: i.Due.Text,
+		ID: i.ID, Name: i.Name, Calibrated: i.Calibrated.Text, Due: i.Due.Text, Rough: i.Rough,
 		BandwidthHz: given(i.BandwidthHz), CrestFactor: given(i.CrestFactor),
 		ShortestBurstMS: given(i.ShortestBurstMS), DistortionOf: i.DistortionOf, Ranges: []dataSpan{},
 	}
@@ -60,6 +60,6 @@ func dataOfLoad(l *record.Load) dataLoad {
 		Ohm: number(l.Ohm.Value), OhmPct: number(l.OhmPct.Value), OhmK: given(l.OhmK),
 		LeadOhm: number(l.LeadOhm.Value), LeadPct: number(l.LeadPct.Value),
 		AtC: number(l.AtC.Value), TempcoPPM: number(l.TempcoPPM.Value), TempcoPMPPM: number(l.TempcoPMPPM.Value),
-		HotC: given(l.HotC), HotPMC: number(l.HotPMC.Value), Calibration: l.Calibration, MaxW: given(l.MaxW),
+		HotC: given(l.HotC), HotPMC: number(l.HotPMC.Value), Calibration: l.Calibration, MaxW: given(l.MaxW), Rough: l.Rough,
 	}
 }

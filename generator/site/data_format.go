@@ -302,6 +302,8 @@ type dataInstrument struct {
 	Calibrated string `json:"calibrated,omitempty"`
 	// Due is the day until which that calibration holds, YYYY-MM-DD.
 	Due string `json:"due,omitempty"`
+	// Rough is true while its figures are guesses to begin with, not its specification.
+	Rough bool `json:"rough,omitempty"`
 	// BandwidthHz is up to which frequency its specification holds.
 	BandwidthHz *number `json:"bandwidth_hz,omitempty"`
 	// CrestFactor is up to which crest factor its specification holds.
@@ -403,4 +405,6 @@ type dataLoad struct {
 	Calibration string `json:"calibration,omitempty"`
 	// MaxW is what it can take.
 	MaxW *number `json:"max_w,omitempty"`
+	// Rough is true while its figures are guesses to begin with, and not measured.
+	Rough bool `json:"rough,omitempty"`
 }

@@ -27,6 +27,8 @@ type Checked struct {
 	Unaddressed bool
 	// Uncalibrated are the ids of the instruments whose calibration bench.toml doesn't state.
 	Uncalibrated []string
+	// Rough are the ids of the instruments and loads whose figures bench.toml says are guesses.
+	Rough []string
 }
 
 // A CheckedUnit is one unit with everything that is held in it.
@@ -94,6 +96,14 @@ func (d *Draft) check(asOf time.Time, also func(Seen) record.Problems) (Checked,
 		for i := range bench.Instruments {
 			if in := &bench.Instruments[i]; in.Calibrated.Text == "" {
 				out.Uncalibrated = append(out.Uncalibrated, in.ID)
+			}
+			if bench.Instruments[i].Rough {
+				out.Rough = append(out.Rough, bench.Instruments[i].ID)
+			}
+		}
+		for i := range bench.Loads {
+			if bench.Loads[i].Rough {
+				out.Rough = append(out.Rough, bench.Loads[i].ID)
 			}
 		}
 	}

@@ -22,7 +22,11 @@ func instrumentTextOf(i *record.Instrument) instrumentText {
 	if calibrated.Day.Text == "" {
 		calibrated.Text = uncalibrated
 	}
-	t.Facts = facts(calibrated, due,
+	rough := fact{Name: "Specification"}
+	if i.Rough {
+		rough.Text = roughly
+	}
+	t.Facts = facts(calibrated, due, rough,
 		fact{Name: "Bandwidth", Text: with(i.BandwidthHz, "Hz")},
 		fact{Name: "Crest factor up to", Text: figureOf(i.CrestFactor)},
 		fact{Name: "Shortest burst", Text: with(i.ShortestBurstMS, "ms")},
@@ -174,6 +178,9 @@ func loadRow(l *record.Load) row {
 		c := cell{Text: dash(text), Column: i}
 		if i == 0 {
 			c.Head = "row"
+		}
+		if i == 0 && l.Rough {
+			c.Note = roughly
 		}
 		if i == 3 && l.OhmK.Given() {
 			c.Note = "expanded, k" + nbsp + "=" + nbsp + figureOf(l.OhmK)

@@ -162,6 +162,9 @@ var readNames = map[string]string{
 // uncalibrated is what pages say of an instrument whose calibration bench.toml doesn't state.
 const uncalibrated = "no calibration stated"
 
+// roughly is what they say of one, or of a load, whose figures are guesses.
+const roughly = "by rough figures that are not its own"
+
 // An instrumentRow is an instrument or load that a sheet's runs used.
 type instrumentRow struct {
 	Link  link   // the instrument or load on the methodology page
@@ -191,6 +194,9 @@ func (b *binder) instruments(s *sheet.Sheet, methodology string) []instrumentRow
 			if in.Calibrated.Text == "" {
 				read += ", " + uncalibrated
 			}
+			if in.Rough {
+				read += ", " + roughly
+			}
 			rows = append(rows, instrumentRow{link{methodology + "#instrument-" + in.ID, in.Name}, read})
 		}
 	}
@@ -210,7 +216,11 @@ func loadRows(s *sheet.Sheet, bench *record.Bench, methodology string) []instrum
 	var rows []instrumentRow
 	for i := range bench.Loads {
 		if l := &bench.Loads[i]; used[l.ID] {
-			rows = append(rows, instrumentRow{link{methodology + "#load-" + l.ID, loadName(l)}, "load, " + with(l.NominalOhm, "Ω")})
+			is := "load, " + with(l.NominalOhm, "Ω")
+			if l.Rough {
+				is += ", " + roughly
+			}
+			rows = append(rows, instrumentRow{link{methodology + "#load-" + l.ID, loadName(l)}, is})
 		}
 	}
 	return rows

@@ -82,6 +82,7 @@ func (d *dataSheet) benchText() string {
 		t.text("name", i.Name)
 		t.date("calibrated", i.Calibrated)
 		t.date("due", i.Due)
+		t.flag("rough", i.Rough)
 		t.given("bandwidth_hz", i.BandwidthHz)
 		t.given("crest_factor", i.CrestFactor)
 		t.given("shortest_burst_ms", i.ShortestBurstMS)
@@ -137,6 +138,7 @@ func (t *tomlText) load(l dataLoad) {
 	t.number("lead_ohm", l.LeadOhm)
 	t.number("lead_pct", l.LeadPct)
 	t.given("max_w", l.MaxW)
+	t.flag("rough", l.Rough)
 }
 
 // mostMethods is how many methods a site may have here: a file that claims a place
