@@ -77,6 +77,10 @@ func faulty(t *testing.T, files map[string]string) string {
 	return dir
 }
 
+// newer is what the checker says of container queries (CSS Containment Module Level 3),
+// which it doesn't know. That they work, the browser tests see, with text twice as large.
+var newer = []string{"CSS: Unrecognized at-rule “@container”", "CSS: “container”: Property “container” doesn't exist."}
+
 // The Nu Html Checker, which follows the HTML Living Standard (WHATWG), finds no
 // error in any page, style sheet or drawing.
 func TestFilesAreValid(t *testing.T) {
@@ -104,6 +108,7 @@ func TestFilesAreValid(t *testing.T) {
 		switch {
 		case strings.Contains(m.URL, "/bad."):
 			noticed[path.Base(m.URL)] = true
+		case strings.HasSuffix(m.URL, ".css") && slices.Contains(newer, m.Message):
 		case m.Type != "info":
 			t.Error(at)
 		case strings.Contains(m.Message, "Content Security Policy"):
