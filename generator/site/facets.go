@@ -98,7 +98,10 @@ var facets = []facet{
 	{class: thePoints, name: "the units measured at", joined: oneLoad, of: func(b *brief) map[string]any {
 		out := map[string]any{}
 		for _, p := range b.Points {
-			out[p.Load] = p.Made
+			out[p.Load] = struct {
+				Link link // a standing is told with the unit's name and address, and has neither
+				Made packed
+			}{b.Row.Link, p.Made}
 		}
 		return out
 	}},
