@@ -348,14 +348,28 @@ func (d *Draft) load(content *os.Root, u *unit, others bool) *part {
 		p = p.redressed(d.frame)
 		u.part = p
 	}
-	if others && p.sheet != nil && len(p.site.neighbours) == 0 {
-		for _, slug := range d.besides(u.slug) {
-			if other := d.load(content, d.units[slug], false); other.sheet != nil {
-				p.site.neighbours = append(p.site.neighbours, other.sheet)
+	if others {
+		d.meet(p, u.slug, func(other *unit) *sheet.Sheet {
+			o := d.load(content, other, false)
+			if o.problems.Errors() && other.good != nil {
+				return other.good.sheet // as it was when it was right last
 			}
-		}
+			return o.sheet
+		})
 	}
 	return p
+}
+
+// meet puts the sheets of the units beside it into a part that has none of them yet.
+func (d *Draft) meet(p *part, slug string, sheetOf func(other *unit) *sheet.Sheet) {
+	if p.sheet == nil || len(p.site.neighbours) > 0 {
+		return
+	}
+	for _, beside := range d.besides(slug) {
+		if s := sheetOf(d.units[beside]); s != nil {
+			p.site.neighbours = append(p.site.neighbours, s)
+		}
+	}
 }
 
 // redressed is the same part within another frame, of which what was evaluated doesn't
@@ -448,6 +462,11 @@ func (d *Draft) listInputs() inputs {
 
 // makeList makes the outputs of one group of a list.
 func (d *Draft) makeList(content *os.Root, f *frame, g *group) ([]Output, record.Problems) {
+	return d.makeListOf(content, f, g, func(u *unit) *sheet.Sheet { return d.load(content, u, false).sheet })
+}
+
+// makeListOf is makeList with the sheets given that the methodology works through.
+func (d *Draft) makeListOf(content *os.Root, f *frame, g *group, sheetOf func(u *unit) *sheet.Sheet) ([]Output, record.Problems) {
 	b := *f.binder
 	b.tables, b.mains = d.tableMaker(content), d.mains
 	return b.listOutputs(g, func(n int) *sheet.Sheet {
@@ -455,7 +474,7 @@ func (d *Draft) makeList(content *os.Root, f *frame, g *group) ([]Output, record
 			return nil
 		}
 		_, units := d.briefs()
-		return d.load(content, units[n], false).sheet
+		return sheetOf(units[n])
 	})
 }
 

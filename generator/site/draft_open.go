@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
 )
 
 // A Refreshed says how a draft stands.
@@ -226,7 +227,9 @@ func (d *Draft) Open(name string) (Output, error) {
 		if g == nil {
 			return Output{}, fs.ErrNotExist
 		}
-		outputs, problems = d.makeList(content, d.good, g)
+		if outputs, problems = d.goodList(content, g); outputs == nil {
+			return Output{}, fs.ErrNotExist
+		}
 	case u == nil:
 		return Output{}, fs.ErrNotExist
 	default:
@@ -248,15 +251,47 @@ func (d *Draft) Open(name string) (Output, error) {
 	return Output{}, fs.ErrNotExist
 }
 
-// lastGood is a unit's part as it is, or the last one that was right.
+// goodList makes a list of what units were when they were right last; nil where one that it works through has mistakes,
+// and isn't remembered as it was.
+func (d *Draft) goodList(content *os.Root, g *group) ([]Output, record.Problems) {
+	gone := false
+	outputs, problems := d.makeListOf(content, d.good, g, func(u *unit) *sheet.Sheet {
+		if p := d.lastGood(content, u, false); p != nil {
+			return p.sheet
+		}
+		gone = true
+		return nil
+	})
+	if gone {
+		return nil, nil
+	}
+	return outputs, problems
+}
+
+// lastGood is a unit's part as it is, or the last one that was right; with others, the sheets of the units beside it are
+// in it.
 func (d *Draft) lastGood(content *os.Root, u *unit, others bool) *part {
 	if d.frame.right {
 		d.load(content, u, others)
 		d.note(u)
 	}
-	if u.part != nil && u.part.sheet != nil && !u.part.problems.Errors() {
-		return u.part
+	p := u.part
+	if p == nil || p.sheet == nil || p.problems.Errors() {
+		p = d.goodPart(content, u)
 	}
+	if p != nil && others {
+		d.meet(p, u.slug, func(other *unit) *sheet.Sheet {
+			if o := d.lastGood(content, other, false); o != nil {
+				return o.sheet
+			}
+			return nil
+		})
+	}
+	return p
+}
+
+// goodPart is a unit's part when it was right last. While only what all units share is wrong, it can be made.
+func (d *Draft) goodPart(content *os.Root, u *unit) *part {
 	if u.good == nil && !d.frame.right {
 		if p := d.loadPart(newLoader(content), d.good, u, nil); !p.problems.Errors() {
 			u.good = p
