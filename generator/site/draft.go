@@ -99,9 +99,12 @@ func openDraft(root string, t theme, untouched bool) (*Draft, error) {
 // Close lets go of what the draft holds open.
 func (d *Draft) Close() { d.memory.close() }
 
-// content opens the content folder.
+// content opens the content folder. It may be a link, and lead to another folder than before.
 func (d *Draft) content() (*os.Root, error) {
-	content, err := os.OpenRoot(d.folder)
+	content, err := os.OpenRoot(filepath.Join(d.root, contentFolder))
+	if err == nil {
+		d.folder, err = resolved(content.Name())
+	}
 	if err != nil {
 		return nil, fmt.Errorf("%s can't be opened: %w\nhint: it has to be a folder that you may read", contentFolder, cause(err))
 	}

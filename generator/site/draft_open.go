@@ -313,14 +313,19 @@ func (d *Draft) briefAll(content *os.Root) {
 
 // Apart tells, before anything is made, whether the site may be published into a folder: the error says that it is
 // content, or holds it, as [Site.Publish] does.
-func (d *Draft) Apart(dir string) error { return apart(d.folder, dir) }
+func (d *Draft) Apart(dir string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return apart(d.folder, dir)
+}
 
 // Folders are those that hold, with the folders in them, what the site is made from, by
-// absolute paths: content, and the site's own theme, which may not be there yet.
+// absolute paths: content, and the site's own theme, which may not be there yet. One that is a link is named as the link:
+// what changes in it has its name below the root then, and it may lead elsewhere later.
 func (d *Draft) Folders() []string {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	tops := []string{d.folder}
+	tops := []string{filepath.Join(d.root, contentFolder)}
 	if d.frame == nil {
 		return tops
 	}
