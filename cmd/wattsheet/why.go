@@ -12,7 +12,8 @@ func whyCommand() *command {
 		name: "why", does: "tell what a published file is made from", takes: "[--root DIR] [--as-of TIME] FILE",
 		about: `Prints what a file of the site follows from: records, notes, pictures, the
 files that every site has, the theme, other units. FILE is named as it stands in
-public, with or without that folder; a unit or a page by its folder.
+public, with or without that folder; a unit or a page by its folder. Of a list it
+also prints what that follows from which the list shows of units.
 
 Then it says which of them changed since the file was made last, so that the
 next build makes it again. Nothing is written.`,
@@ -41,11 +42,12 @@ func runWhy(u *ui, c *command, args []string) int {
 		return u.failed(err)
 	}
 	defer d.Close()
-	u.during("reading", func() { err = d.Look(asOf) })
-	if err != nil {
-		return u.failed(err)
-	}
-	reason, err := d.Why(belowPublic(root, rest[0]))
+	var reason site.Reason
+	u.during("looking at what changed", func() {
+		if err = d.Look(asOf); err == nil {
+			reason, err = d.Why(belowPublic(root, rest[0]))
+		}
+	})
 	if err != nil {
 		return u.failed(err)
 	}
@@ -53,6 +55,7 @@ func runWhy(u *ui, c *command, args []string) int {
 	for _, in := range reason.Inputs {
 		u.say("  %s", in.Name)
 	}
+	sayBeyond(u, reason.Beyond)
 	switch {
 	case reason.Never:
 		u.say("as far as is known, it was not made yet")
@@ -64,7 +67,27 @@ func runWhy(u *ui, c *command, args []string) int {
 			u.say("  %s", in.Name)
 		}
 	}
+	if reason.Wrong {
+		u.say("there are mistakes, and nothing is made before they are mended: check lists them")
+	}
 	return exitDone
+}
+
+// mostBeyond is how many files are named that a list follows from through its units.
+const mostBeyond = 40
+
+// sayBeyond tells what a list follows from through what it shows of units.
+func sayBeyond(u *ui, beyond []site.Input) {
+	if len(beyond) == 0 {
+		return
+	}
+	u.say("what it shows of units is made from")
+	for _, in := range beyond[:min(len(beyond), mostBeyond)] {
+		u.say("  %s", in.Name)
+	}
+	if more := len(beyond) - mostBeyond; more > 0 {
+		u.say("  and %d more", more)
+	}
 }
 
 // belowPublic names a file as it stands below the published folder.

@@ -1,15 +1,11 @@
 package site
 
 import (
-	"cmp"
-	"fmt"
 	"io/fs"
 	"os"
-	"path"
 	"path/filepath"
 	"runtime"
 	"slices"
-	"strings"
 	"time"
 
 	"wattsheet/generator/record"
@@ -363,104 +359,4 @@ func (d *Draft) Opens() (at time.Time, ok bool) {
 		}
 	}
 	return at, ok
-}
-
-// A Reason says what an output is made from.
-type Reason struct {
-	Path string
-	// Inputs are all that it follows from, the nearest first.
-	Inputs []Input
-	// Since lists those that are not what they were when it was made last: it would be made
-	// again. Never says that it was not made yet, as far as is known.
-	Since []Input
-	Never bool
-}
-
-// Why tells what an output of the site is made from. The error says that the site has no
-// such output, with a hint; its text is one for people.
-func (d *Draft) Why(name string) (Reason, error) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	name = strings.TrimPrefix(path.Clean("/"+filepath.ToSlash(name)), "/")
-	if path.Ext(name) == "" && !strings.HasPrefix(name, "_") && path.Base(name) != checksumsName {
-		name = path.Join(name, "index.html")
-	}
-	slug, k := d.frame.kindOfPath(name)
-	out := Reason{Path: name}
-	switch u := d.units[slug]; {
-	case slug == "" && k == kindAssets:
-		return d.whyAsset(name)
-	case slug == "":
-		g := d.listGroup(k, memberOf(k, name))
-		if g == nil {
-			return out, noOutput(name)
-		}
-		now := d.listInputs()
-		out.Inputs = forPeople(slices.Concat(g.from, now.of(madeFrom[k])))
-		out.tellGroup(d.lists, g, now)
-		if !out.Never && len(out.Since) == 0 && !d.lists.Kinds[g.key()].has(name) {
-			return out, noOutput(name)
-		}
-		if k == kindProse && d.frame.binder != nil && !slices.Contains(d.frame.binder.proseNames(), path.Dir(name)) {
-			return out, noOutput(name)
-		}
-	case u == nil || k == "":
-		return out, noOutput(name)
-	default:
-		out.Inputs = forPeople(u.inputs.of(madeFrom[k]))
-		out.tell(u.entry, k, u.inputs)
-		if !out.Never && len(out.Since) == 0 && !u.entry.Kinds[k].has(name) {
-			return out, noOutput(name)
-		}
-	}
-	return out, nil
-}
-
-// tell fills in what changed since an output of a kind was made.
-func (r *Reason) tell(e *entry, k kind, now inputs) {
-	if e == nil || e.Kinds[k] == nil {
-		r.Never = true
-		return
-	}
-	r.Since = forPeople(changedSince(e.Inputs, now, madeFrom[k]))
-}
-
-// tellGroup is tell for a group of a list.
-func (r *Reason) tellGroup(e *entry, g *group, now inputs) {
-	if e == nil || e.Kinds[g.key()] == nil {
-		r.Never = true
-		return
-	}
-	was := slices.Concat(e.Kinds[g.key()].From, e.Inputs)
-	r.Since = forPeople(changedSince(was, slices.Concat(g.from, now), madeFrom[g.kind]))
-}
-
-// forPeople orders inputs as people are told of them.
-func forPeople(in inputs) []Input {
-	place := func(c class) int {
-		if i := slices.Index(inOrder, c); i >= 0 {
-			return 2 * i
-		}
-		return 2*slices.Index(inOrder, theTheme) - 1
-	}
-	return slices.SortedStableFunc(slices.Values(in), func(a, b Input) int { return cmp.Compare(place(a.Class), place(b.Class)) })
-}
-
-// whyAsset tells of what a theme brings: it follows from the theme alone.
-func (d *Draft) whyAsset(name string) (Reason, error) {
-	for _, o := range d.frame.assets {
-		if o.Path == name {
-			return Reason{Path: name, Inputs: d.frame.inputs.of([]class{theProgram, theTheme})}, nil
-		}
-	}
-	return Reason{}, noOutput(name)
-}
-
-func noOutput(name string) error {
-	return fmt.Errorf("the site has no %s\nhint: name a file below public, such as units/NAME/index.html", name)
-}
-
-// has reports whether an output is among those that were made.
-func (m *madeKind) has(name string) bool {
-	return m.Outputs.has(name)
 }
