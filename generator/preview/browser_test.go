@@ -176,6 +176,7 @@ func TestPageWhileItIsEdited(t *testing.T) {
 		{"mistakes are shown over the page, and go", mistakes},
 		{"warnings are a line", warnings},
 		{"a page that goes says so, and comes back", goneAndBack},
+		{"what is typed, focused and quoted stays", keptInHand},
 	} {
 		t.Run(part.name, func(t *testing.T) { part.test(t, d) })
 	}

@@ -27,29 +27,90 @@
     return found;
   }
 
-  // What is scrolled within the page, such as a wide table: as the how-manieth of its kind within a named element.
-  const alike = (around, kind) => [...around.querySelectorAll('*')].filter((one) => one.className === kind);
+  // A name of an element by which it is found on the page when that is loaded again: the how-manieth of its kind within
+  // the nearest named element, or the named element itself. What is quoted has a mark for the time being.
+  const classesOf = (one) => [...one.classList].filter((name) => name !== 'quoted').join('.');
+  const kindOf = (one) => [one.localName, classesOf(one), one.name || '', one.type === 'radio' ? one.value : ''].join(' ');
+  const alike = (around, kind) => [...around.querySelectorAll('*')].filter((one) => kindOf(one) === kind);
 
-  // Asking every element where it is scrolled to would lay all of a page out that isn't seen: they tell it.
+  function nameOf(one) {
+    const around = one.closest('[id]') || document.body;
+    return { around: around.id, kind: kindOf(one), at: around === one ? -1 : alike(around, kindOf(one)).indexOf(one) };
+  }
+
+  function find({ around, kind, at }) {
+    const inside = around ? document.getElementById(around) : document.body;
+    return inside && (at < 0 ? inside : alike(inside, kind)[at]);
+  }
+
+  // What is scrolled within the page, such as a wide table. Asking every element where it is scrolled to would lay all of a
+  // page out that isn't seen: they tell it.
   const scrolled = new Set();
   document.addEventListener('scroll', ({ target }) => {
     if (target instanceof Element) scrolled.add(target);
   }, { capture: true, passive: true });
 
   function boxes() {
-    const found = [];
-    for (const box of scrolled) {
-      if (!box.isConnected || !box.closest('main') || !box.scrollLeft && !box.scrollTop) continue;
-      const around = box.parentElement.closest('[id]') || document.body;
-      found.push({ around: around.id, kind: box.className, at: alike(around, box.className).indexOf(box), x: box.scrollLeft, y: box.scrollTop });
-    }
-    return found;
+    const moved = [...scrolled].filter((box) => box.isConnected && box.closest('main') && (box.scrollLeft || box.scrollTop));
+    return moved.map((box) => ({ ...nameOf(box), x: box.scrollLeft, y: box.scrollTop }));
   }
 
-  function putBox({ around, kind, at, x, y }) {
-    const inside = around ? document.getElementById(around) : document.body;
-    const box = inside && alike(inside, kind)[at];
-    if (box) box.scrollTo({ left: x, top: y, behavior: 'instant' });
+  function putBox(kept) {
+    find(kept)?.scrollTo({ left: kept.x, top: kept.y, behavior: 'instant' });
+  }
+
+  // What the reader typed or chose in fields, also where no address keeps it.
+  const touched = new Set();
+  const ticked = (field) => (field.type === 'radio' || field.type === 'checkbox' ? 'checked' : 'value');
+  addEventListener('input', ({ target, isTrusted }) => {
+    if (isTrusted && target.form !== undefined && target.type !== 'file') touched.add(target);
+  }, true);
+
+  const fields = () => [...touched].filter((f) => f.isConnected && (f.type !== 'radio' || f.checked)).map((f) => ({ ...nameOf(f), is: f[ticked(f)] }));
+
+  function putField(kept) {
+    const field = find(kept);
+    if (!field) return;
+    touched.add(field);
+    if (field[ticked(field)] === kept.is) return;
+    field[ticked(field)] = kept.is;
+    for (const kind of ['input', 'change']) field.dispatchEvent(new Event(kind, { bubbles: true }));
+  }
+
+  // Where the reader is with the keyboard. While the preview's own dialog is open, that is where it took the focus from.
+  let before = null;
+
+  function focused() {
+    const one = document.activeElement === host ? before : document.activeElement;
+    if (!one || !one.isConnected || one === document.body || one === host) return null;
+    return { ...nameOf(one), range: typeof one.selectionStart === 'number' ? [one.selectionStart, one.selectionEnd] : null };
+  }
+
+  function putFocus(kept) {
+    const one = kept && document.activeElement === document.body && find(kept);
+    if (!one) return;
+    one.focus({ preventScroll: true });
+    if (kept.range) one.setSelectionRange(...kept.range);
+  }
+
+  // What lies over the page: a theme's dialogs, and the bar of a figure that is quoted, with what was clicked for it.
+  const over = () => [...document.querySelectorAll('dialog[open]')].map((one) => ({ ...nameOf(one), modal: one.matches(':modal') }));
+  const bar = () => document.querySelector('.quote-bar:not([hidden])');
+  let clicked = [];
+  addEventListener('click', ({ target }) => {
+    if (!bar()) clicked = [];
+    else if (!bar().contains(target)) clicked = [...clicked.slice(0, 1), nameOf(target)];
+  });
+
+  function putOver(dialogs, clicks) {
+    for (const kept of dialogs) {
+      const one = find(kept);
+      if (one && !one.open) one[kept.modal ? 'showModal' : 'show']();
+    }
+    const stay = (event) => event.preventDefault(); // where nothing takes the click, a link would lead away
+    addEventListener('click', stay);
+    for (const kept of clicks) find(kept)?.click();
+    removeEventListener('click', stay);
   }
 
   // A fold's name: the nearest named element around it, and which of its folds it is.
@@ -95,7 +156,9 @@
   function keep() {
     try {
       const place = { x: scrollX, y: scrollY, anchor: scrollY > 0 ? anchor() : null };
-      sessionStorage.setItem(KEY, JSON.stringify({ place, folds: folds(), charts: charts(), boxes: boxes() }));
+      sessionStorage.setItem(KEY, JSON.stringify({
+        place, folds: folds(), charts: charts(), boxes: boxes(), fields: fields(), focus: focused(), over: over(), clicks: bar() ? clicked : [],
+      }));
     } catch { /* no storage: the page begins at its top */ }
   }
 
@@ -123,7 +186,11 @@
       const want = open.get(foldName(fold));
       if (want !== undefined && want !== fold.open) fold.open = want;
     }
+    kept.fields.forEach(putField);
+    putOver(kept.over, kept.clicks);
     kept.boxes.forEach(putBox);
+    document.activeElement.blur();
+    putFocus(kept.focus);
     for (const [id, wish] of Object.entries(kept.charts)) {
       const figure = document.getElementById(id);
       if (!figure) continue;
@@ -131,6 +198,7 @@
       whenLive(figure, () => {
         wishes.delete(id);
         choose(figure, wish);
+        putFocus(kept.focus); // on one of its buttons
       });
     }
     // Until all is loaded the place may move; then the browser goes to the address's anchor. The reader comes first.
@@ -140,6 +208,7 @@
     for (const kind of hands) addEventListener(kind, hand, { passive: true });
     put(kept.place);
     const settle = () => {
+      if (!moved) putFocus(kept.focus);
       if (!moved) put(kept.place);
       for (const kind of hands) removeEventListener(kind, hand);
       history.scrollRestoration = 'auto';
@@ -282,6 +351,7 @@
     if (!wrong()) closed = '';
     const wanted = wrong() && !own && closed !== wrong() || asked && (wrong() || state.warnings.length);
     if (wanted && !dialog.open) {
+      before = document.activeElement;
       dialog.showModal();
       heading.focus();
     } else if (!wanted && dialog.open) {

@@ -1,0 +1,83 @@
+package preview
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// reloaded has the page on screen made another one, and waits until it is that.
+func reloaded(t *testing.T, d desk, name string, n int) {
+	t.Helper()
+	js[bool](t, d.ctx, stay)
+	d.f.lock.Lock()
+	now := d.f.files[name]
+	d.f.lock.Unlock()
+	now = strings.Replace(now, "</main>", fmt.Sprintf("<p id=\"round-%d\">round %d</p></main>", n, n), 1)
+	d.f.set(map[string]string{name: now})
+	d.h.publish(nil)
+	soon(t, d.ctx, fmt.Sprintf(`!window.marked && document.readyState === 'complete' && !!document.getElementById('round-%d')`, n))
+}
+
+// What was typed stays, valid or not, and the keyboard with it, in its place in the text; so does the bar of a figure
+// that is quoted, and a theme's dialog.
+func keptInHand(t *testing.T, d desk) {
+	d.f.set(nil)
+	d.h.publish(nil)
+	d.f.lock.Lock()
+	front := d.f.files["index.html"]
+	d.f.lock.Unlock()
+	d.f.set(map[string]string{"index.html": strings.Replace(front, "</main>", `<dialog id="theirs"><p>a dialog <button>of a theme</button></p></dialog></main>`, 1)})
+	d.h.publish(nil)
+	address := js[string](t, d.ctx, `location.origin`)
+	visit(t, d.ctx, address+"/")
+	connected(t, d.h, 1)
+	typed := func(field, text string) {
+		t.Helper()
+		js[bool](t, d.ctx, `(() => { const f = document.getElementById('`+field+`'); const fold = f.closest('details'); if (fold) fold.open = true; f.focus(); return true; })()`)
+		if err := chromedp.Do(d.ctx, chromedp.KeyEvent(text)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	typed("find-from", "12x") // no number yet
+	typed("find-q", "hedge")
+	js[bool](t, d.ctx, `document.getElementById('find-q').setSelectionRange(2, 4) || true`)
+	const hands = `JSON.stringify([document.activeElement.id, document.getElementById('find-q').value, document.getElementById('find-q').selectionStart,
+  document.getElementById('find-q').selectionEnd, document.getElementById('find-from').value, document.querySelector('.sheets .units').children.length])`
+	soon(t, d.ctx, `location.hash.includes('q=hedge')`)
+	before := js[string](t, d.ctx, hands)
+	if !strings.HasPrefix(before, `["find-q","hedge",2,4,"12x",`) {
+		t.Fatalf("typed was %s", before)
+	}
+	for n := range 2 {
+		reloaded(t, d, "index.html", n)
+		soon(t, d.ctx, fmt.Sprintf(`%s === %q`, hands, before))
+	}
+	js[bool](t, d.ctx, `document.getElementById('theirs').showModal() || true`)
+	reloaded(t, d, "index.html", 2)
+	if !js[bool](t, d.ctx, `document.getElementById('theirs').matches(':modal') && document.activeElement.textContent === 'of a theme'`) {
+		t.Error("the theme's dialog is closed")
+	}
+
+	// A mistake takes the keyboard for its dialog; it comes back with the page that is mended.
+	js[bool](t, d.ctx, `document.getElementById('theirs').close() || document.getElementById('find-q').focus() || true`)
+	d.f.set(nil, aProblem("a = 1\n", "a", "there is no a", ""))
+	d.h.publish(d.f.problems)
+	soon(t, d.ctx, inDialog+`.open`)
+	d.f.set(nil)
+	reloaded(t, d, "index.html", 3)
+	soon(t, d.ctx, `document.activeElement.id === 'find-q'`)
+
+	visit(t, d.ctx, address+"/"+d.name)
+	connected(t, d.h, 1)
+	js[bool](t, d.ctx, `(() => { document.querySelector('.claim .quote').click(); document.querySelectorAll('.runs td.n')[7].click(); return true; })()`)
+	const quoted = `(() => { const bar = document.querySelector('.quote-bar'); return JSON.stringify([bar.hidden, bar.innerText, document.querySelectorAll('.quoted').length, document.activeElement.textContent, location.pathname]); })()`
+	before = js[string](t, d.ctx, quoted)
+	if !strings.HasPrefix(before, `[false,"`) || !strings.Contains(before, `,1,"Copy`) {
+		t.Fatalf("quoted is %s", before)
+	}
+	reloaded(t, d, d.name, 4)
+	soon(t, d.ctx, fmt.Sprintf(`%s === %q`, quoted, before))
+}
