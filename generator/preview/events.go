@@ -21,7 +21,8 @@ import (
 //	reload   it is another
 //	gone     the site has it no more
 //
-// The first event tells of everything, so whoever lost the connection asks again and has missed nothing.
+// The first event tells of everything, so whoever lost the connection asks again and has missed nothing. An event without
+// news says that the stream is still there: a connection may end without a word, while a machine sleeps.
 const (
 	heartbeat = 15 * time.Second
 	// sendTime bounds how long a client may take to receive an event.
@@ -121,7 +122,7 @@ func (p *pages) events(w http.ResponseWriter, r *http.Request) {
 			case <-r.Context().Done():
 				return
 			case <-beat.C:
-				if !send(w, ": still here\n\n") {
+				if !send(w, "data: {}\n\n") {
 					return
 				}
 			case <-wake:

@@ -7,8 +7,9 @@
 
   const AGAIN = 500; // milliseconds until a lost stream is asked for again
   const LOST = 2000; // how long the stream may be away before the pages say so
+  const SILENT = 40000; // how long a stream may say nothing: it tells every 15 seconds that it is there
   const pages = new Map(); // by number: { port, page, have, look, beside, known }, known being digests by the paths in beside
-  let next = 1, stream = null, opening = 0, losing = 0, lost = false, hidden = false;
+  let next = 1, stream = null, opening = 0, losing = 0, silent = 0, lost = false, hidden = false;
 
   function tell(message) {
     for (const { port } of pages.values()) port.postMessage(message);
@@ -17,6 +18,7 @@
   // open asks for the events of all pages that are known now.
   function open() {
     opening = 0;
+    clearTimeout(silent);
     if (stream) stream.close();
     stream = null;
     if (!pages.size || hidden) return;
@@ -26,19 +28,28 @@
       for (const path of p.beside) query.append('b', [id, p.known[path] || '', path].join(','));
     }
     const mine = stream = new EventSource('events?' + query);
-    mine.onopen = () => {
-      clearTimeout(losing);
-      losing = 0;
-      if (lost) tell({ lost: lost = false });
-    };
-    mine.onerror = () => {
+    const gone = () => {
       if (stream !== mine) return;
       mine.close();
       losing ||= setTimeout(() => tell({ lost: lost = true }), LOST);
       soon(AGAIN);
     };
+    const heard = () => {
+      clearTimeout(silent);
+      silent = setTimeout(gone, SILENT);
+    };
+    heard();
+    mine.onopen = () => {
+      heard();
+      clearTimeout(losing);
+      losing = 0;
+      if (lost) tell({ lost: lost = false });
+    };
+    mine.onerror = gone;
     mine.onmessage = (event) => {
-      if (stream === mine) pass(JSON.parse(event.data));
+      if (stream !== mine) return;
+      heard();
+      pass(JSON.parse(event.data));
     };
   }
 
