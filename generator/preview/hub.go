@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"wattsheet/generator/record"
 	"wattsheet/generator/site"
@@ -16,6 +17,7 @@ import (
 type hub struct {
 	source Source
 	ready  chan struct{} // closed when there is a first state
+	unsure atomic.Bool   // the source has a mistake that may be one for a moment: nothing is gone for good meanwhile
 
 	lock    sync.Mutex
 	now     *state
@@ -164,7 +166,7 @@ func (h *hub) make(s *state, path string) (made page) {
 	out, err := h.source.Open(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		if last, was := h.lastGood(path); was && s.errors > 0 {
+		if last, was := h.lastGood(path); was && (s.errors > 0 || h.unsure.Load()) {
 			return last
 		}
 		h.remember(path, nil)

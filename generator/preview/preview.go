@@ -103,9 +103,11 @@ type preview struct {
 	hub *hub
 
 	watcher  watcher
-	folders  []string // that are watched
-	warned   bool     // of file systems that may tell of nothing
-	sweeping *sweep   // what runs beside the loop; nil when nothing does
+	done     <-chan struct{} // closed when the preview is to end
+	told     map[string]bool // the errors that pages were told of last; nil before the first
+	folders  []string        // that are watched
+	warned   bool            // of file systems that may tell of nothing
+	sweeping *sweep          // what runs beside the loop; nil when nothing does
 	opens    *time.Timer
 	ahead    time.Duration // what was done before a change had settled
 	opened   time.Time     // the opening that was looked at last: a source that can't get past it isn't asked all the time
@@ -115,6 +117,7 @@ type preview struct {
 const wakeEvery = time.Minute
 
 func (p *preview) loop(ctx context.Context) {
+	p.done = ctx.Done()
 	p.watch()
 	defer func() { p.watcher.close() }()
 	p.opens = time.NewTimer(wakeEvery)
@@ -130,11 +133,7 @@ func (p *preview) loop(ctx context.Context) {
 		case <-ctx.Done():
 			return
 		case b, ok := <-p.watcher.batches():
-			if !ok {
-				p.pollInstead()
-				b = batch{all: true}
-			}
-			p.refresh(namesBelow(p.Root, b), false)
+			p.refresh(p.changed(b, ok), false)
 		case b := <-p.watcher.early():
 			p.begin(namesBelow(p.Root, b))
 		case <-swept:
@@ -163,11 +162,11 @@ func (p *preview) begin(names []string) {
 // refresh brings the site up to date and tells the pages and the teller.
 func (p *preview) refresh(names []string, opening bool) {
 	p.stopSweep()
-	start := p.Clock()
-	r := survived(func() (site.Refreshed, error) { return p.Source.Refresh(start, names) })
-	p.hub.publish(r.Problems)
-	p.say.Made(Made{Names: names, Opening: opening, Refreshed: r, Took: p.Clock().Sub(start) + p.ahead})
-	p.ahead = 0
+	m := p.settled(names)
+	m.Opening = opening
+	r := m.Refreshed
+	p.publish(r.Problems)
+	p.say.Made(m)
 	p.sleepUntilOpening()
 	if p.watchAgain() {
 		p.refresh(nil, false) // what changed in the new folders before they were watched
@@ -210,7 +209,7 @@ func (p *preview) startSweep(r site.Refreshed) {
 		if r.Pending > 0 {
 			start := p.Clock()
 			r = survived(func() (site.Refreshed, error) { return p.Source.Sweep(s.stop) })
-			p.hub.publish(r.Problems)
+			p.publish(r.Problems)
 			p.say.Made(Made{Swept: true, Names: []string{}, Refreshed: r, Took: p.Clock().Sub(start)})
 		}
 		if p.Write == nil || r.Pending > 0 || r.Problems.Errors() {

@@ -35,6 +35,8 @@ type batch struct {
 type watcher interface {
 	// batches gives each change once. It is closed when the watcher can't go on, or was closed.
 	batches() <-chan batch
+	// stirs reports whether something changed that batches hasn't given yet.
+	stirs() bool
 	// early tells what changed so far of a change that may not be done: whoever can begins with it. It may miss some,
 	// and the batch follows in any case.
 	early() <-chan batch

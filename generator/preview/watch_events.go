@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"syscall"
 	"time"
 
@@ -25,6 +26,8 @@ type eventWatcher struct {
 	watched map[string]bool
 	stale   bool
 	now     func() time.Time
+
+	stirring atomic.Bool
 
 	out     chan batch
 	begun   chan batch
@@ -86,6 +89,7 @@ func pass(errs <-chan error, into chan<- error) {
 }
 
 func (w *eventWatcher) batches() <-chan batch { return w.out }
+func (w *eventWatcher) stirs() bool           { return w.stirring.Load() }
 func (w *eventWatcher) early() <-chan batch   { return w.begun }
 func (w *eventWatcher) failed() error         { return w.err }
 
@@ -133,6 +137,7 @@ func (w *eventWatcher) run() {
 	defer early.Stop()
 	var begun batch // what is told early
 	for {
+		w.stirring.Store(!changed.empty() || !ready.empty())
 		var to chan batch
 		if !ready.empty() {
 			to = w.out

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"time"
 )
 
@@ -15,6 +16,8 @@ type pollWatcher struct {
 	folders  []string
 	interval time.Duration
 	now      func() time.Time
+
+	stirring atomic.Bool
 
 	out     chan batch
 	stop    chan struct{}
@@ -46,6 +49,7 @@ func newPollWatcher(folders []string, interval time.Duration, now func() time.Ti
 }
 
 func (w *pollWatcher) batches() <-chan batch { return w.out }
+func (w *pollWatcher) stirs() bool           { return w.stirring.Load() }
 func (w *pollWatcher) early() <-chan batch   { return nil }
 func (w *pollWatcher) failed() error         { return nil }
 
@@ -62,6 +66,7 @@ func (w *pollWatcher) run(known map[string]look) {
 	pause := time.NewTimer(w.interval)
 	defer pause.Stop()
 	for {
+		w.stirring.Store(!changed.empty() || !ready.empty())
 		var to chan batch
 		if !ready.empty() {
 			to = w.out
