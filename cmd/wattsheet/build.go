@@ -117,8 +117,11 @@ func collectLess(root string) {
 }
 
 // reportPublished says what became of the files.
-func reportPublished(u *ui, out string, sum site.Summary) {
-	u.say("%s: %s written, %d unchanged, %d removed", filepath.ToSlash(out), count(sum.Written, "file"), sum.Unchanged, sum.Removed)
+func reportPublished(u *ui, out string, sum site.Summary) { reportTimed(u, out, sum, "") }
+
+// reportTimed is reportPublished with more at the end of its line.
+func reportTimed(u *ui, out string, sum site.Summary, more string) {
+	u.say("%s: %s written, %d unchanged, %d removed%s", filepath.ToSlash(out), count(sum.Written, "file"), sum.Unchanged, sum.Removed, more)
 	for _, path := range sum.Kept {
 		u.note("delete it if nobody needs it", "%s is not part of the site any more, but was changed since it was written; it was left there",
 			filepath.ToSlash(filepath.Join(out, path)))

@@ -131,6 +131,7 @@ type siteWriter struct {
 // write makes the folder hold what the content says now. Some mistakes are only met when
 // every page is made, those in a theme's templates: they are told here, once.
 func (w *siteWriter) write(stop <-chan struct{}) error {
+	start := w.u.clock()
 	b, err := w.draft.Publish(w.out, stop)
 	if errors.Is(err, site.ErrStopped) {
 		return nil // what changed meanwhile is written next
@@ -149,7 +150,7 @@ func (w *siteWriter) write(stop <-chan struct{}) error {
 	}
 	w.told = ""
 	if b.Summary.Written+b.Summary.Removed > 0 {
-		reportPublished(w.u, w.out, b.Summary)
+		reportTimed(w.u, w.out, b.Summary, ", took "+took(w.u.clock().Sub(start)))
 	}
 	return nil
 }

@@ -95,7 +95,7 @@ func TestWatch(t *testing.T) {
 		t.Errorf("it said\n%s", w.said())
 	}
 	w.says(t, `^all: 1 unit evaluated, took `)
-	w.says(t, `public: \d+ files written, 0 unchanged, 0 removed$`)
+	w.says(t, `public: \d+ files written, 0 unchanged, 0 removed, took [0-9.]+m?s$`)
 	page := func() string {
 		r, err := http.Get(address + "units/ottersprocket-20/")
 		if err != nil {
@@ -129,7 +129,7 @@ func TestWatch(t *testing.T) {
 
 	save(strings.Replace(string(good), "Ottersprocket", "Ottersprockett", 1))
 	w.says(t, `^`+record+`: 1 unit evaluated, took `)
-	w.says(t, `public: \d+ files? written, \d+ unchanged, 0 removed\n(.*\n)*.*public: `)
+	w.says(t, `public: \d+ files? written, \d+ unchanged, 0 removed, took [0-9.]+m?s\n(.*\n)*.*public: `)
 	if !strings.Contains(page(), "Ottersprockett") || !strings.Contains(built(), "Ottersprockett") {
 		t.Error("the change isn't there")
 	}
