@@ -93,6 +93,9 @@ func (t theme) problem(layout string, err error) record.Problem {
 	if m == nil {
 		return p
 	}
+	if m[4] == `no such template "main"` {
+		return t.withoutMain(layout)
+	}
 	p.File, p.Summary, p.Hint = t.place("pages/"+m[1]), m[4], "compare it with the built-in template "+m[1]
 	text, err := fs.ReadFile(t.files, "pages/"+m[1])
 	if err != nil {
@@ -103,6 +106,16 @@ func (t theme) problem(layout string, err error) record.Problem {
 	at, length := inLine(text, line, column, err == nil)
 	f := &record.File{Name: p.File, Text: text}
 	return f.Problem(record.Error, at, length, p.Summary, p.Hint)
+}
+
+// withoutMain is the problem that a layout has no part of its own: the template that asks each layout for it is told of
+// by the library, not the one that lacks it.
+func (t theme) withoutMain(layout string) record.Problem {
+	f := &record.File{Name: t.place("pages/" + layout + ".html")}
+	f.Text, _ = fs.ReadFile(t.files, "pages/"+layout+".html") // it was read before
+	_, length := inLine(f.Text, 1, 0, false)
+	return f.Problem(record.Error, 0, length, `this template defines no "main"`,
+		`put {{define "main"}} before what the page shows and {{end}} behind it, as the built-in template `+layout+".html does")
 }
 
 // inLine finds what is wrong in a line of a template: from a column to the end of the action that is there, or, where

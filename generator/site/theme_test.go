@@ -39,6 +39,7 @@ func TestBrokenThemeSaysWhere(t *testing.T) {
 		{"an open action", "pages/unit.html", "{{define \"main\"}}\n\n{{if .Name}}", "themes/paper/pages/unit.html:3:1: unexpected EOF"},
 		{"an open action in what pages share", "pages/parts.html", "{{define \"day\"}}{{if .Name}}", "themes/paper/pages/parts.html:1:1: unexpected EOF"},
 		{"the source line of a field", "pages/prose.html", "{{define \"main\"}}\n\t<p>ü{{.Headline }}</p>{{end}}", "themes/paper/pages/prose.html:2:8: executing \"main\" at <.Headline>: can't evaluate field Headline"},
+		{"no part of its own", "pages/front.html", "<p>all is well</p>\n", "themes/paper/pages/front.html:1:1: this template defines no \"main\""},
 		{"a part that isn't there", "pages/front.html", "{{define \"main\"}}{{template \"nowhere\" .}}{{end}}", "themes/paper/pages/front.html:1:"},
 	} {
 		root := ownTheme(t, map[string]string{row.file: row.text})
