@@ -220,6 +220,12 @@ func (t *watchTeller) what(m preview.Made) string {
 	return count(len(m.Names), "change")
 }
 
+func (t *watchTeller) Mended(path string) {
+	if !t.writes {
+		t.u.say("%s is made again: the mistake is mended", path)
+	}
+}
+
 func (t *watchTeller) Trouble(err error) {
 	problems, are := errors.AsType[record.Problems](err)
 	switch {

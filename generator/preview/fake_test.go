@@ -117,6 +117,7 @@ type notes struct {
 	own, shared []string
 	made        []Made
 	trouble     []string
+	mended      []string
 }
 
 func (n *notes) Listening(own, shared []string) {
@@ -135,6 +136,12 @@ func (n *notes) Trouble(err error) {
 	n.lock.Lock()
 	defer n.lock.Unlock()
 	n.trouble = append(n.trouble, err.Error())
+}
+
+func (n *notes) Mended(path string) {
+	n.lock.Lock()
+	defer n.lock.Unlock()
+	n.mended = append(n.mended, path)
 }
 
 func (n *notes) all() (own, shared []string, made []Made, trouble []string) {
@@ -160,7 +167,7 @@ func eventually(t *testing.T, what string, so func() bool) {
 func served(t *testing.T, f *fake) (*hub, *httptest.Server, *notes) {
 	t.Helper()
 	n := &notes{}
-	h := newHub(f, (&oneAtATime{to: n}).Trouble)
+	h := newHub(f, &oneAtATime{to: n})
 	guard := &guard{next: &pages{hub: h}}
 	server := httptest.NewUnstartedServer(guard)
 	server.Config = answering(guard)

@@ -11,9 +11,11 @@ import (
 // Faults are what keeps single pages from being made though the content is right: as a rule mistakes in a theme's
 // templates, which are only met when a page is made. As with mistakes in the content, the last good page stays.
 type faults struct {
-	good []page            // the last pages that were made, the latest last; under the hub's lock
-	told map[string]int    // what the teller was told: the text, by the last state that had it; under the hub's lock
-	tell func(fault error) // by the teller
+	good []page         // the last pages that were made, the latest last; under the hub's lock
+	told map[string]int // what the teller was told: the text, by the last state that had it; under the hub's lock
+	// broken are the pages that couldn't be made when they were last asked for, with why; under the hub's lock
+	broken map[string]string
+	tell   Teller
 }
 
 // mostGood is how many pages are remembered as they were made last: those that are open, with what they load.
@@ -54,20 +56,36 @@ func (h *hub) faulty(s *state, path string, err error) page {
 	text := err.Error()
 	last, known := h.told[text]
 	if h.told == nil {
-		h.told = map[string]int{}
+		h.told, h.broken = map[string]int{}, map[string]string{}
 	}
-	h.told[text] = s.number
+	h.told[text], h.broken[path] = s.number, text
 	h.lock.Unlock()
 	p.wrong = wrongIn(path, err)
 	if known && last >= s.number-1 {
 		return p
 	}
 	if problems, are := errors.AsType[record.Problems](err); are {
-		h.tell(problems)
+		h.tell.Trouble(problems)
 	} else {
-		h.tell(fmt.Errorf("%s can't be made: %w", path, err))
+		h.tell.Trouble(fmt.Errorf("%s can't be made: %w", path, err))
 	}
 	return p
+}
+
+// mended notes that a page is made. The teller hears of it where that page was broken, once for all that were for the same
+// reason.
+func (h *hub) mended(s *state, path string) {
+	h.lock.Lock()
+	text, was := h.broken[path]
+	last, told := h.told[text]
+	delete(h.broken, path)
+	if was = was && told && last < s.number; was {
+		delete(h.told, text)
+	}
+	h.lock.Unlock()
+	if was {
+		h.tell.Mended(path)
+	}
 }
 
 // wrongIn is what keeps a page from being made, as problems are shown.

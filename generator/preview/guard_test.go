@@ -154,7 +154,7 @@ func TestPathsThatNameNothing(t *testing.T) {
 // With a token only who has it is answered; the address loses it at once.
 func TestToken(t *testing.T) {
 	f := newFake(map[string]string{"units/otter/index.html": plainPage("secret", "")})
-	h := newHub(f, func(error) {})
+	h := newHub(f, &notes{})
 	h.publish(nil)
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {

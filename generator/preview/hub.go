@@ -43,7 +43,7 @@ type making struct {
 	page page
 }
 
-func newHub(source Source, tell func(fault error)) *hub {
+func newHub(source Source, tell Teller) *hub {
 	return &hub{source: source, ready: make(chan struct{}), waiting: map[chan struct{}][]string{}, faults: faults{tell: tell}}
 }
 
@@ -176,6 +176,7 @@ func (h *hub) make(s *state, path string) (made page) {
 	}
 	made = sitePage(out)
 	h.remember(path, &made)
+	h.mended(s, path)
 	return made
 }
 

@@ -39,7 +39,7 @@ func listen(o Options, say *oneAtATime) (*server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &server{hub: newHub(o.Source, say.Trouble)}
+	s := &server{hub: newHub(o.Source, say)}
 	pages := &pages{hub: s.hub}
 	at := strconv.Itoa(port)
 	hosts := []string{"localhost:" + at, "127.0.0.1:" + at, "[::1]:" + at}

@@ -131,6 +131,11 @@ func TestLastGoodPageStaysOverATemplate(t *testing.T) {
 		if e := s.next(t); string(e.Problems) != `{"List":[],"More":0}` || len(e.Pages) != 0 {
 			t.Errorf("round %d: mended: told %s, %v", round, e.Problems, e.Pages)
 		}
+		n.lock.Lock()
+		if len(n.mended) != round+1 || n.mended[round] != "otter/index.html" && n.mended[round] != "stoat/index.html" {
+			t.Errorf("round %d: told of %q as mended", round, n.mended)
+		}
+		n.lock.Unlock()
 		h.publish(nil)
 	}
 }

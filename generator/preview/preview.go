@@ -42,6 +42,8 @@ type Teller interface {
 	Made(Made)
 	// Trouble tells of what went wrong beside the content: an error for people, and the preview goes on.
 	Trouble(error)
+	// Mended tells that a page, by its path below public, is made again of which Trouble told that it can't be made.
+	Mended(path string)
 }
 
 // A Made is what one change came to.

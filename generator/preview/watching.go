@@ -103,6 +103,12 @@ func (o *oneAtATime) Made(m Made) {
 	o.to.Made(m)
 }
 
+func (o *oneAtATime) Mended(path string) {
+	o.lock.Lock()
+	defer o.lock.Unlock()
+	o.to.Mended(path)
+}
+
 func (o *oneAtATime) Trouble(err error) {
 	o.lock.Lock()
 	defer o.lock.Unlock()
