@@ -254,6 +254,7 @@
   let host, dialog, heading, text, list, strip, line, show, marked = '', drawn = '';
   let closed = ''; // what was wrong when the reader closed the dialog
   let asked = false; // the reader opened it
+  let going = 0; // the timer of a page that may be gone
 
   function element(name, attributes, ...content) {
     const made = document.createElement(name);
@@ -384,7 +385,10 @@
       state.more = data.problems.More;
     }
     if (data.page) {
-      state.gone = data.page.kind === 'gone';
+      // A folder that is put in the place of another is away for a moment: that is no news.
+      clearTimeout(going);
+      if (data.page.kind === 'gone') going = setTimeout(() => { state.gone = true; draw(); }, 200);
+      else state.gone = false;
       if (data.page.kind === 'reload') return reload();
       if (data.page.kind === 'style') {
         Object.assign(mine, { have: data.page.have, look: data.page.look });
