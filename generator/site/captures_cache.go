@@ -4,8 +4,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path"
+	"reflect"
 	"strings"
 
 	"wattsheet/generator/capture"
@@ -77,12 +79,30 @@ func (c *pictureCache) clearTaken(keep map[digest]bool) {
 // takes a few milliseconds.
 const smallCapture = 4 << 20
 
-// A seenFile is how a large file stood when its digest was computed. While size and time
-// are the same, its bytes are taken to be.
+// A seenFile is how a large file stood when its digest was computed. While all else is
+// the same, its bytes are taken to be. Size and time alone don't tell: takes that are
+// unpacked together have the same of both, and two of them may change names.
 type seenFile struct {
 	Size   int64
-	Time   int64 // of the last change, in nanoseconds
+	Time   int64  // of the last change, in nanoseconds
+	Who    string // which file of the disk it is, and when its name or rights changed; empty where the system doesn't say
 	Digest digest
+}
+
+// whoIs tells a file from others of its size and time: by its number on the disk and the
+// time that a copy or a rename can't set, as far as the system has them.
+func whoIs(info fs.FileInfo) string {
+	v := reflect.Indirect(reflect.ValueOf(info.Sys()))
+	if v.Kind() != reflect.Struct {
+		return ""
+	}
+	var who []string
+	for _, name := range []string{"Ino", "Ctim", "Ctimespec"} { // of syscall.Stat_t, whose fields differ
+		if f := v.FieldByName(name); f.IsValid() {
+			who = append(who, fmt.Sprint(f))
+		}
+	}
+	return strings.Join(who, " ")
 }
 
 // captureDigest is the digest of a capture's bytes. A large one is read only when it was
@@ -96,11 +116,11 @@ func (l *loader) captureDigest(cache *pictureCache, name string) (digest, error)
 		return "", errNotRegular
 	}
 	large := info.Size() > smallCapture
-	now := seenFile{Size: info.Size(), Time: info.ModTime().UnixNano()}
+	now := seenFile{Size: info.Size(), Time: info.ModTime().UnixNano(), Who: whoIs(info)}
 	key := "seen-" + string(digestOf([]byte(name)))
 	if large {
 		var was seenFile
-		if cache.kept(key, &was) && was.Size == now.Size && was.Time == now.Time && isEntry(string(was.Digest)) {
+		if cache.kept(key, &was) && was.Size == now.Size && was.Time == now.Time && was.Who == now.Who && isEntry(string(was.Digest)) {
 			return was.Digest, nil
 		}
 	}
