@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 )
@@ -80,4 +81,30 @@ func keptInHand(t *testing.T, d desk) {
 	}
 	reloaded(t, d, d.name, 4)
 	soon(t, d.ctx, fmt.Sprintf(`%s === %q`, quoted, before))
+}
+
+func goneAndBack(t *testing.T, d desk) {
+	d.f.lock.Lock()
+	now := d.f.files[d.name]
+	d.f.lock.Unlock()
+	// Away for a moment, as while one folder takes the place of another, is not gone.
+	js[bool](t, d.ctx, `(() => { window.titles = []; new MutationObserver(() => titles.push(document.title)).observe(document.querySelector('title'), { childList: true }); return true; })()`)
+	for _, page := range []string{"", now} {
+		d.f.set(map[string]string{d.name: page})
+		d.h.publish(nil)
+		time.Sleep(50 * time.Millisecond)
+	}
+	time.Sleep(250 * time.Millisecond)
+	if titles := js[string](t, d.ctx, `titles.join()`); titles != "" {
+		t.Errorf("the title became %q", titles)
+	}
+	d.f.set(map[string]string{d.name: ""})
+	d.h.publish(nil)
+	soon(t, d.ctx, inDialog+`.open && `+inDialog+`.innerText.includes('This page is gone') && document.title.startsWith('(gone)')`)
+	d.f.set(map[string]string{d.name: now})
+	d.h.publish(nil)
+	soon(t, d.ctx, `!`+inDialog+`.open`)
+	if !js[bool](t, d.ctx, stayed) {
+		t.Error("the page was loaded again")
+	}
 }
