@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -71,6 +72,9 @@ func (e *editing) flip(name, behind, text string) string {
 	return fmt.Sprintf("put %q into %s", text, name)
 }
 
+// wasSealed tells of the unit that was sealed: it can't go away.
+func wasSealed(unit string) bool { return strings.HasSuffix(unit, "/egretspindle-1") }
+
 // step makes one edit and says which.
 func (e *editing) step() string {
 	e.n++
@@ -79,7 +83,7 @@ func (e *editing) step() string {
 	record := unit + "/record.toml"
 	slug := strings.TrimPrefix(other, "content/units/")
 	until := fmt.Sprintf("hold = \"until %s-05T18:00:00+01:00\"\n", e.pick("2026-11", "2026-12", "2027-01", "2027-02"))
-	switch e.rand.IntN(32) {
+	switch e.rand.IntN(34) {
 	case 0:
 		e.put(unit+"/notes.md", fmt.Sprintf("%s\nWord %d.\n", e.read(unit+"/notes.md"), e.n))
 		return "a word in the notes of " + unit
@@ -100,14 +104,14 @@ func (e *editing) step() string {
 		e.asOf = e.asOf.Add(time.Duration(e.rand.IntN(160)-60) * 24 * time.Hour)
 		return fmt.Sprintf("from %s to %s", was.Format(time.DateOnly), e.asOf.Format(time.DateOnly))
 	case 10:
-		if len(units) < 4 {
+		if len(units) < 4 || wasSealed(unit) {
 			return "nothing"
 		}
 		e.rm(unit)
 		return "delete " + unit
 	case 11:
 		to := "content/units/" + e.pick("garganeyrivet-1", "heronflange-1", "ibisgasket-1", "badgercog-1")
-		if _, err := os.Lstat(filepath.Join(e.root, to)); err == nil {
+		if _, err := os.Lstat(filepath.Join(e.root, to)); err == nil || wasSealed(unit) {
 			return "nothing"
 		}
 		if e.rand.IntN(2) == 0 {
@@ -193,6 +197,20 @@ func (e *editing) step() string {
 		}
 		return "a link to " + unit
 	case 30:
+		e.put(record, regexp.MustCompile(`model = ".*"`).ReplaceAllString(e.read(record), fmt.Sprintf("model = \"%d\"", 20+e.rand.IntN(3))))
+		return "another model of " + unit
+	case 31:
+		if unit == other || wasSealed(unit) || wasSealed(other) {
+			return "nothing"
+		}
+		away := filepath.Join(e.root, "away")
+		for _, names := range [][2]string{{filepath.Join(e.root, unit), away}, {filepath.Join(e.root, other), filepath.Join(e.root, unit)}, {away, filepath.Join(e.root, other)}} {
+			if err := os.Rename(names[0], names[1]); err != nil {
+				e.t.Fatal(err)
+			}
+		}
+		return "swap " + unit + " and " + other
+	case 32:
 		e.published()
 		return "something in public"
 	default:
