@@ -429,7 +429,7 @@
     tell();
   }
 
-  restore();
+  try { restore(); } catch { /* what another version kept, or a page that doesn't bear it: it begins as it is */ }
   // The first paint comes before everything else; a hidden page has none.
   if (document.hidden) speak();
   else requestAnimationFrame(() => setTimeout(speak));
