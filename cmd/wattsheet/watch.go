@@ -24,8 +24,8 @@ func watchCommand() *command {
 		takes: "[--root DIR] [--port N] [--poll[=T]]\n       [--write] [--out DIR] [--share]",
 		about: `Makes the site in memory, serves it to browsers on this machine, and watches the
 content: after each save the page on screen is current, where the reader was,
-with its folds, charts and fields as they were. A page that a save doesn't change
-stays untouched. It ends with Ctrl-C.
+with its folds, charts and fields as they were. A page that a save doesn't
+change stays untouched. It ends with Ctrl-C.
 
 While the content has mistakes, the last good page stays, behind a list of them;
 they are printed here too, once. What is held opens in the preview at its time.

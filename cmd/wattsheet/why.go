@@ -12,8 +12,9 @@ func whyCommand() *command {
 		name: "why", does: "tell what a published file is made from", takes: "[--root DIR] [--as-of TIME] FILE",
 		about: `Prints what a file of the site follows from: records, notes, pictures, the
 files that every site has, the theme, other units. FILE is named as it stands in
-public, with or without that folder; a unit or a page by its folder. Of a list it
-also prints what that follows from which the list shows of units.
+public, with or without that folder; a unit or a page by its folder. Of a list
+it also prints the records and other files that what it shows of units is made
+from.
 
 Then it says which of them changed since the file was made last, so that the
 next build makes it again. Nothing is written.`,
