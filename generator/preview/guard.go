@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"time"
 )
 
 // A guard lets requests through that come from a browser on a page of this server itself, or from nowhere (an address
@@ -17,6 +18,9 @@ type guard struct {
 	token string   // what the address has to carry, or the cookie that it was changed for; empty where none is needed
 	next  http.Handler
 }
+
+// bodyTime bounds how long a client may take to send a body, though none is asked for.
+const bodyTime = time.Second
 
 // The token's names, in an address and as a cookie.
 const (
@@ -31,6 +35,10 @@ func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	h.Set("Cross-Origin-Resource-Policy", "same-origin")
 	h.Set("Referrer-Policy", "same-origin")
 	h.Set("Content-Security-Policy", ownPolicy)
+	if r.ContentLength != 0 { // nobody waits for a body that isn't read, before the answer or after it
+		h.Set("Connection", "close")
+		_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(bodyTime))
+	}
 	if why := g.refuses(r); why != "" {
 		refuse(w, http.StatusForbidden, why)
 		return
@@ -39,9 +47,6 @@ func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		h.Set("Allow", "GET, HEAD")
 		refuse(w, http.StatusMethodNotAllowed, "This preview only answers GET and HEAD.")
 		return
-	}
-	if r.ContentLength != 0 {
-		h.Set("Connection", "close") // nobody waits for a body that isn't read
 	}
 	if g.token != "" && !g.known(w, r) {
 		return

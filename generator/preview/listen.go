@@ -88,6 +88,7 @@ func (s *server) add(l net.Listener, handler http.Handler) {
 func answering(handler http.Handler) *http.Server {
 	return &http.Server{
 		Handler: handler, ReadHeaderTimeout: 5 * time.Second, IdleTimeout: time.Minute, MaxHeaderBytes: 64 << 10,
+		WriteTimeout:                 answerTime, // of refusals; what takes time to make begins anew when it is made
 		DisableGeneralOptionsHandler: true,
 		ErrorLog:                     log.New(nowhere{}, "", 0), // what a client does wrong is nobody's concern here
 	}

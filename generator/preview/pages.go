@@ -78,6 +78,7 @@ func (p *pages) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	found := p.hub.open(s, way)
+	_ = control.SetWriteDeadline(time.Now().Add(answerTime))
 	if found.own && found.wrong == nil && !folder {
 		if index := way + "/index.html"; !p.hub.open(s, index).own {
 			w.Header().Set("Location", (&url.URL{Path: "/" + way + "/", RawQuery: r.URL.RawQuery}).RequestURI())
@@ -85,7 +86,6 @@ func (p *pages) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
-	_ = control.SetWriteDeadline(time.Now().Add(answerTime))
 	found.serve(w)
 }
 
