@@ -18,7 +18,8 @@ func buildCommand() *command {
 		about: `Reads content, evaluates every record, and makes the folder public hold the
 site: pages, charts and data files. Only files whose bytes changed are written.
 Files that an earlier build wrote and that the site no longer has are removed,
-unless somebody changed them since; files of others are never touched.
+unless somebody changed them since; files of others are never touched. A file
+that should go and can't be removed is an error, since it is still published.
 
 What a record holds back is left out as if it had never been written, until it
 opens: a build right after that time shows it.

@@ -116,7 +116,7 @@ func (p *publisher) readManifest() (manifest, string, error) {
 	}
 	data, err := p.root.ReadFile(manifestName)
 	if err != nil {
-		return nil, "", fmt.Errorf("%s can't be read: %w", p.of(manifestName), cause(err))
+		return nil, "", fmt.Errorf("%s can't be read: %w\n%s", p.of(manifestName), cause(err), readHint)
 	}
 	text := string(data)
 	m, err := parseManifest(text)
@@ -134,7 +134,7 @@ func (p *publisher) writeManifest(text string) error {
 	}
 	if err != nil {
 		p.root.Remove(hidden(manifestName))
-		return fmt.Errorf("%s can't be written: %w", p.of(manifestName), cause(err))
+		return fmt.Errorf("%s can't be written: %w\nhint: the site is new, but not the list of what was written there; build again once it can be", p.of(manifestName), cause(err))
 	}
 	return nil
 }

@@ -85,9 +85,10 @@ func openPublisher(content, dir string) (*publisher, error) {
 type publisher struct {
 	root *os.Root
 	name string // the folder, for messages
-	// write makes a new file, rename puts it in its place. Tests make them fail.
+	// write makes a new file, rename puts it in its place, unlink removes it. Tests make them fail.
 	write  func(name string, data io.WriterTo) error
 	rename func(from, to string) error
+	unlink func(name string) error
 
 	// compress says that files are also written packed.
 	compress bool
@@ -122,7 +123,7 @@ const (
 
 func newPublisher(root *os.Root, dir string) *publisher {
 	p := &publisher{root: root, name: filepath.ToSlash(dir), folders: map[string]standing{}, staging: map[string]bool{}, doubt: map[string]bool{}}
-	p.write, p.rename = p.create, p.move
+	p.write, p.rename, p.unlink = p.create, p.move, p.root.Remove
 	return p
 }
 
@@ -313,6 +314,12 @@ func (p *publisher) finish() (Summary, error) {
 	staged := p.allStaged()
 	slices.SortFunc(staged, func(a, b string) int { return cmp.Or(cmp.Compare(shared(a), shared(b)), cmp.Compare(a, b)) })
 	for _, path := range staged {
+		if err := p.replaceable(path); err != nil {
+			p.abandon()
+			return Summary{}, err
+		}
+	}
+	for _, path := range staged {
 		if err := p.rename(hidden(path), path); err != nil {
 			p.journal.leave()
 			return Summary{}, fmt.Errorf("%s can't be put in its place: %w\nhint: a part of the site is new; build again to complete it", p.of(path), cause(err))
@@ -320,15 +327,8 @@ func (p *publisher) finish() (Summary, error) {
 	}
 	p.leave() // some systems remove no folder that is open
 	sum := Summary{Written: len(staged), Unchanged: p.unchanged}
-	for _, path := range staleOf(p.written, p.now) {
-		if p.remove(path, p.written[path]) {
-			sum.Removed++
-		} else if p.is(path) {
-			sum.Kept = append(sum.Kept, path)
-			p.now[path] = p.written[path] // so that the next run says it again
-		}
-	}
-	if len(sum.Kept) > 0 {
+	stuck := p.removeStale(&sum)
+	if stuck != nil || len(sum.Kept) > 0 { // what is still there stays in the manifest
 		text = p.now.text()
 	}
 	if text != p.listed {
@@ -337,7 +337,7 @@ func (p *publisher) finish() (Summary, error) {
 			return sum, err
 		}
 	}
-	return sum, p.journal.end()
+	return sum, cmp.Or(p.journal.end(), stuck)
 }
 
 // allStaged are the paths of what is written under hidden names.
@@ -418,23 +418,6 @@ func staleOf(written, now manifest) []string {
 	return stale
 }
 
-// remove deletes a file if it is as the tool wrote it, and the folders which
-// that leaves empty. It reports whether it deleted the file.
-func (p *publisher) remove(name string, asWritten []digest) bool {
-	p.root.Remove(hidden(name))
-	removed := p.asWritten(name, asWritten) && p.root.Remove(name) == nil
-	if p.is(name) {
-		return false
-	}
-	for folder := range parents(name) {
-		info, err := p.root.Lstat(folder)
-		if err != nil || !info.IsDir() || p.root.Remove(folder) != nil { // it isn't empty
-			break
-		}
-	}
-	return removed
-}
-
 // asWritten reports whether a file has one of these digests.
 func (p *publisher) asWritten(name string, digests []digest) bool {
 	info, err := p.lstat(name)
@@ -443,12 +426,6 @@ func (p *publisher) asWritten(name string, digests []digest) bool {
 	}
 	data, err := p.readFile(name)
 	return err == nil && slices.Contains(digests, digestOf(data))
-}
-
-// is reports whether anything has this name.
-func (p *publisher) is(name string) bool {
-	_, err := p.lstat(name)
-	return !errors.Is(err, fs.ErrNotExist)
 }
 
 // hidden is the name under which a file is written before it is put in its

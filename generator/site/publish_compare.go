@@ -28,7 +28,7 @@ func (p *publisher) checkFolders(at string) error {
 		case err == nil:
 			return fmt.Errorf("%s is %s where the site needs a folder\nhint: move it away, then build again", p.of(folder), whatIs(info))
 		default:
-			odd = cmp.Or(odd, fmt.Errorf("%s can't be looked at: %w", p.of(folder), cause(err)))
+			odd = cmp.Or(odd, fmt.Errorf("%s can't be looked at: %w\n%s", p.of(folder), cause(err), readHint))
 		}
 	}
 	return odd
@@ -47,14 +47,14 @@ func (p *publisher) differs(o Output) (bool, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return true, nil
 	case err != nil:
-		return false, fmt.Errorf("%s can't be looked at: %w", p.of(o.Path), cause(err))
+		return false, fmt.Errorf("%s can't be looked at: %w\n%s", p.of(o.Path), cause(err), readHint)
 	case !info.Mode().IsRegular():
 		return false, fmt.Errorf("%s is %s where the site needs a file\nhint: move it away, then build again", p.of(o.Path), whatIs(info))
 	}
 	if info.Size() == int64(len(o.Bytes)) {
 		old, err := p.readFile(o.Path)
 		if err != nil {
-			return false, fmt.Errorf("%s can't be read: %w", p.of(o.Path), cause(err))
+			return false, fmt.Errorf("%s can't be read: %w\n%s", p.of(o.Path), cause(err), readHint)
 		}
 		if bytes.Equal(old, o.Bytes) {
 			return false, nil
@@ -65,6 +65,9 @@ func (p *publisher) differs(o Output) (bool, error) {
 	}
 	return true, nil
 }
+
+// readHint is what to do about what can't be read in the folder.
+const readHint = "hint: allow it to be read, or move it away, then build again; nothing was changed"
 
 func whatIs(info fs.FileInfo) string {
 	switch {

@@ -1,0 +1,82 @@
+package site
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+)
+
+// A file that the site no longer has, and that can't be removed, is still published: that is an error, not somebody's
+// change. All else is up to date, and the next run tries again.
+func TestWhatCannotBeRemovedIsAnError(t *testing.T) {
+	for _, row := range []struct {
+		gone []string
+		want string
+	}{
+		{[]string{"gone/index.html"}, "gone/index.html is not part of the site any more and can't be removed: permission denied\nhint: "},
+		{[]string{"gone/index.html", "gone/card.png", "gone/runs.csv"}, "gone/card.png is not part of the site any more and can't be removed: permission denied, nor can 2 more\nhint: "},
+	} {
+		dir := t.TempDir()
+		old := map[string]string{"index.html": "old", "same.html": "same"}
+		for _, name := range row.gone {
+			old[name] = "gone"
+		}
+		publish(t, dir, old)
+		root, err := os.OpenRoot(dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := newPublisher(root, dir)
+		p.unlink = func(string) error { return &os.PathError{Op: "unlinkat", Err: syscall.EACCES} }
+		sum, err := p.publish(outputsOf(map[string]string{"index.html": "new", "same.html": "same"}))
+		p.close()
+		if err == nil || !strings.Contains(err.Error(), row.want) {
+			t.Errorf("the error is %v, want %q", err, row.want)
+		}
+		expect(t, sum, 1, 1, 0)
+		old["index.html"] = "new"
+		holds(t, dir, old)
+		expect(t, publish(t, dir, map[string]string{"index.html": "new", "same.html": "same"}), 0, 2, len(row.gone))
+		holds(t, dir, map[string]string{"index.html": "new", "same.html": "same"})
+	}
+}
+
+// A folder that was replaced by somebody's file, or by a link that leads out, has nothing of the site any more.
+func TestWhatStandsWhereAFolderWas(t *testing.T) {
+	dir := t.TempDir()
+	publish(t, dir, map[string]string{"index.html": "i", "gone/x.html": "x", "left/y.html": "y"})
+	for _, folder := range []string{"gone", "left"} {
+		if err := os.RemoveAll(filepath.Join(dir, folder)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	put(t, dir, "gone", "mine")
+	symlink(t, t.TempDir(), dir, "left")
+	sum := publish(t, dir, map[string]string{"index.html": "i"})
+	expect(t, sum, 0, 1, 0, "left/y.html")
+	if got := tree(t, dir); got["gone"] != "mine" {
+		t.Errorf("the folder holds %v", got)
+	}
+}
+
+// A file that the system protects against all changes is met before anything is put in its place. Attributes as of
+// ext4 and others, by chattr(1); other systems and users without the right skip this.
+func TestImmutableFileLeavesTheOldSite(t *testing.T) {
+	dir := t.TempDir()
+	publish(t, dir, oldSite)
+	file := filepath.Join(dir, "units/x.html")
+	for _, attribute := range []string{"i", "a"} {
+		if out, err := exec.Command("chattr", "+"+attribute, file).CombinedOutput(); err != nil {
+			t.Skipf("%v: %s", err, out)
+		}
+		refused(t, dir, newSite, "units/x.html can't be replaced: operation not permitted\nhint: ")
+		if err := exec.Command("chattr", "-"+attribute, file).Run(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	expect(t, publish(t, dir, newSite), 3, 1, 1)
+	holds(t, dir, newSite)
+}
