@@ -266,6 +266,7 @@ func (b *builder) unit(u *unit) {
 		return // what isn't published isn't remembered
 	}
 	u.entry = now
+	b.there.take(u.slug, now, b.out, len(stale) > 0)
 	for _, made := range now.Kinds {
 		b.out.forget(made.Outputs)
 	}
@@ -356,7 +357,7 @@ func (b *builder) end() (Built, error) {
 		out.Problems = append(out.Problems, d.lostLinks(b.published)...)
 		out.Problems.Sort()
 	}
-	b.there.save(b.out, d)
+	b.there.save()
 	if d.memory != nil {
 		d.memory.clear(d.units)
 		d.memory.clearRows(d.units)

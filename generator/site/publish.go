@@ -104,6 +104,7 @@ type publisher struct {
 	staging   map[string]bool // what is written under hidden names and not entered yet
 	staged    []roll          // what is, and entered
 	unchanged int
+	stands    map[string]stand    // how files stood when their bytes were known, by their names or hidden names
 	folders   map[string]standing // of those that were looked at or made
 	made      []string            // folders that this run made in others that stood there
 	above     []string            // the folder itself and those above it, if this run made them; inner ones first
@@ -122,7 +123,7 @@ const (
 )
 
 func newPublisher(root *os.Root, dir string) *publisher {
-	p := &publisher{root: root, name: filepath.ToSlash(dir), folders: map[string]standing{}, staging: map[string]bool{}, doubt: map[string]bool{}}
+	p := &publisher{root: root, name: filepath.ToSlash(dir), folders: map[string]standing{}, staging: map[string]bool{}, doubt: map[string]bool{}, stands: map[string]stand{}}
 	p.write, p.rename, p.unlink = p.create, p.move, p.root.Remove
 	return p
 }
@@ -425,7 +426,11 @@ func (p *publisher) asWritten(name string, digests []digest) bool {
 		return false
 	}
 	data, err := p.readFile(name)
-	return err == nil && slices.Contains(digests, digestOf(data))
+	if err != nil || !slices.Contains(digests, digestOf(data)) {
+		return false
+	}
+	p.stood(name, info)
+	return true
 }
 
 // hidden is the name under which a file is written before it is put in its
@@ -450,6 +455,9 @@ func (p *publisher) create(name string, data io.WriterTo) error {
 		return err
 	}
 	_, err = data.WriteTo(f)
+	if info, unknown := f.Stat(); unknown == nil {
+		p.stood(name, info)
+	}
 	return cmp.Or(err, f.Close())
 }
 

@@ -57,6 +57,7 @@ func (p *publisher) differs(o Output) (bool, error) {
 			return false, fmt.Errorf("%s can't be read: %w\n%s", p.of(o.Path), cause(err), readHint)
 		}
 		if bytes.Equal(old, o.Bytes) {
+			p.stood(o.Path, info)
 			return false, nil
 		}
 	}
