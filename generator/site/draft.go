@@ -59,6 +59,8 @@ type unit struct {
 	outline outline
 	linked  bool // see looked
 	links   []ownLink
+	stood   digest // how the files stood before they were read
+	torn    bool   // they changed since; see [unit.tear]
 	inputs  inputs // all
 	entry   *entry // what was made of it last; nil at first
 
@@ -157,6 +159,7 @@ func (d *Draft) look(content *os.Root, asOf time.Time, names []string) {
 		seen := l.look(u.slug, u.entry)
 		outlines[i] = u.outline != seen.outline || d.frame.dependsOn(u.slug)
 		u.own, u.outline, u.linked, u.links = seen.own, seen.outline, seen.linked, seen.links
+		u.stood, u.torn = seen.stood, false
 	})
 	all := false
 	if !inside || slices.Contains(outlines, true) || d.frame.opened(asOf) {
@@ -228,7 +231,7 @@ func (d *Draft) reframe(content *os.Root) bool {
 	if d.frame != nil && key == d.key {
 		return false
 	}
-	d.frame = d.makeFrame(newLoader(content))
+	d.frame = d.makeFrame(content)
 	d.key = d.frameKey(newLoader(content)) // with what it now knows that others depend on
 	if d.frame.right {
 		d.good = d.frame
@@ -254,7 +257,9 @@ func (d *Draft) assemble(content *os.Root, again []*unit, all bool) {
 		}
 	}
 	back := d.frame.back()
-	each(len(again), func(i int) { again[i].inputs = d.inputsOf(content, again[i], back) })
+	each(len(again), func(i int) {
+		again[i].inputs, again[i].torn = d.inputsOf(content, again[i], back), false
+	})
 	for _, u := range again {
 		switch {
 		case u.entry.known(u.inputs):
@@ -346,6 +351,9 @@ func (d *Draft) load(content *os.Root, u *unit, others bool) *part {
 			p = nil // its sheet is another now
 		}
 		p = d.loadPart(newLoader(content), d.frame, u, p)
+		if newLoader(content).stands(u.slug) != u.stood {
+			u.tear()
+		}
 		u.part, u.made = p, u.inputs
 	case p.frame != d.frame && d.frame.right && p.sheet != nil: // another theme, or navigation
 		p = p.redressed(d.frame)
@@ -354,6 +362,10 @@ func (d *Draft) load(content *os.Root, u *unit, others bool) *part {
 	if others {
 		d.meet(p, u.slug, func(other *unit) *sheet.Sheet {
 			o := d.load(content, other, false)
+			if other.torn {
+				u.tear()
+				u.made = u.inputs
+			}
 			if o.problems.Errors() && other.good != nil {
 				return other.good.sheet // as it was when it was right last
 			}

@@ -247,6 +247,10 @@ func (b *builder) unit(u *unit) {
 	u.problems = kept(now.Problems)
 	if !now.Looked || len(stale) > 0 {
 		p := d.load(b.content, u, slices.Contains(stale, kindPage))
+		if u.torn { // nothing that is known holds for it
+			p = d.load(b.content, u, true)
+			now, stale = &entry{Inputs: u.inputs, Outline: u.outline, Kinds: map[kind]*madeKind{}}, unitKinds
+		}
 		u.problems = p.problems
 		if !b.look(now, p) {
 			return

@@ -13,7 +13,7 @@ func (b *builder) lists() {
 		b.fail(assetsFolder, err)
 		return
 	}
-	was, whole, other := d.lists, true, false
+	was, other := d.lists, false
 	groups := d.listGroups()
 	now := &entry{Inputs: d.listInputs(), Looked: true, Kinds: map[kind]*madeKind{}}
 	for _, g := range groups {
@@ -25,6 +25,10 @@ func (b *builder) lists() {
 	kinds := b.listsOf(groups, now)
 	if b.failed() {
 		return
+	}
+	whole := !d.anyTorn() // else what lists were made of isn't what the digests say
+	if !whole {
+		d.tables = nil
 	}
 	for i, g := range groups {
 		if whole = whole && kinds[i] != nil; kinds[i] != nil {

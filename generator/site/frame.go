@@ -32,8 +32,36 @@ type frame struct {
 	followers map[string][]string
 }
 
-// makeFrame reads what the units share. Those that others depend on are read whole.
-func (d *Draft) makeFrame(l *loader) *frame {
+// makeFrame reads what the units share. Where files change while they are read, their digests
+// may be those of other bytes than what was made of them: then all of it is read again.
+func (d *Draft) makeFrame(content *os.Root) (f *frame) {
+	for range 3 { // who saves all the time is told of the last one
+		before := newLoader(content).topSums()
+		f = d.readFrame(newLoader(content))
+		if f.dressed() && newLoader(content).topSums() == before {
+			break
+		}
+	}
+	return f
+}
+
+// dressed reports whether the theme's templates still are what the inputs say.
+func (f *frame) dressed() bool {
+	for _, one := range f.inputs {
+		name, is := strings.CutPrefix(one.Name, "the theme's pages/")
+		if !is {
+			continue
+		}
+		if data, err := fs.ReadFile(f.theme.files, path.Join("pages", name)); err != nil || digestOf(data) != one.Digest {
+			return false
+		}
+	}
+	return true
+}
+
+// readFrame is makeFrame for files that don't change. The records that others depend on are
+// read whole.
+func (d *Draft) readFrame(l *loader) *frame {
 	f := &frame{follows: map[string]string{}, followers: map[string][]string{}}
 	f.relations(d)
 	var err error
@@ -195,16 +223,7 @@ func (f *frame) back() keptBack {
 // records that others depend on, and what is held at the instant.
 func (d *Draft) frameKey(l *loader) digest {
 	var b strings.Builder
-	for _, name := range []string{siteFile, benchFile, methodsFile, addressesFile} {
-		data, err := read(l.root, name, maxFile)
-		fmt.Fprintf(&b, "%s %s %v\n", name, digestOf(data), err)
-	}
-	l.surveyTop()
-	for _, name := range l.prose {
-		data, err := read(l.root, path.Join(proseFolder, name+".md"), maxFile)
-		fmt.Fprintf(&b, "%q %s %v\n", name, digestOf(data), err)
-	}
-	fmt.Fprintf(&b, "%q\n", l.problems.Error()) // what nothing reads
+	b.WriteString(l.topSums())
 	var t theme
 	if d.frame != nil && d.frame.theme.files != nil {
 		// Opened anew: another folder may have its name now.
@@ -235,6 +254,22 @@ func (d *Draft) frameKey(l *loader) digest {
 		}
 	}
 	return digestOf([]byte(b.String()))
+}
+
+// topSums tells the files that every site has, and prose, from any others.
+func (l *loader) topSums() string {
+	var b strings.Builder
+	for _, name := range []string{siteFile, benchFile, methodsFile, addressesFile} {
+		data, err := read(l.root, name, maxFile)
+		fmt.Fprintf(&b, "%s %s %v\n", name, digestOf(data), err)
+	}
+	l.surveyTop()
+	for _, name := range l.prose {
+		data, err := read(l.root, path.Join(proseFolder, name+".md"), maxFile)
+		fmt.Fprintf(&b, "%q %s %v\n", name, digestOf(data), err)
+	}
+	fmt.Fprintf(&b, "%q\n", l.problems.Error()) // what nothing reads
+	return b.String()
 }
 
 // dependedOn are the units that others depend on, as far as a frame knows.

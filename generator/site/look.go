@@ -14,6 +14,7 @@ import (
 // A looked is what a unit's folder has, as far as it tells what has to be made again.
 type looked struct {
 	own     inputs
+	stood   digest // how they stood before they were read
 	outline outline
 	linked  bool // a link leads to something of it, so that it changes with what lies elsewhere
 	links   []ownLink
@@ -36,7 +37,7 @@ type outline struct {
 // known of it; may be nil.
 func (l *loader) look(slug string, was *entry) looked {
 	folder := path.Join(unitsFolder, slug)
-	out := looked{linked: l.isLink(folder)}
+	out := looked{linked: l.isLink(folder), stood: l.stands(slug)}
 	add := func(of class, name string, sum digest) {
 		out.own = append(out.own, Input{of, path.Join(contentFolder, folder, name), sum})
 	}

@@ -9,8 +9,14 @@ import (
 )
 
 // builtIn is [Draft.Build], packed, with something that happens when the units are made and nothing is in its place yet; it
-// gives how many files were read or written.
-func builtIn(t *testing.T, root string, meanwhile func()) (known int) {
+// gives of how many units files were read or written.
+func builtIn(t *testing.T, root string, meanwhile func()) int {
+	t.Helper()
+	return builtSlowly(t, root, func() {}, meanwhile)
+}
+
+// builtSlowly is builtIn with something that happens when the units were looked at and nothing is made yet.
+func builtSlowly(t *testing.T, root string, looked, meanwhile func()) (known int) {
 	t.Helper()
 	d, err := openDraft(root, stillOnly(), false)
 	if err != nil {
@@ -33,6 +39,7 @@ func builtIn(t *testing.T, root string, meanwhile func()) (known int) {
 		t.Fatal(err)
 	}
 	b := &builder{draft: d, content: content, out: out, there: d.openStamps(out.name), wrong: !d.frame.right}
+	looked()
 	for group := range slices.Values(d.groups()) {
 		b.group(group)
 	}
