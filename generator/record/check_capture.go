@@ -235,7 +235,7 @@ func badRecording(text string) (why, hint string) {
 	case !plainName(text):
 		return "is " + quoted(text) + ", with more than letters, digits, -, _ and .", "rename the file: it becomes part of an address"
 	}
-	return "", ""
+	return longFile(text)
 }
 
 // plainName reports whether a file's name can be part of an address as it is.

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 )
@@ -117,6 +118,17 @@ func badFile(text string) (why, hint string) {
 	}
 	if !plainName(text) {
 		return "is " + quoted(text) + ", with more than letters, digits, -, _ and .", "rename the file: it becomes part of an address"
+	}
+	return longFile(text)
+}
+
+// longestFile leaves room in the 255 bytes that a disk has for a name: published files have a
+// width, a digest or an ending more.
+const longestFile = 200
+
+func longFile(text string) (why, hint string) {
+	if len(text) > longestFile {
+		return fmt.Sprintf("is %s, which is longer than %d characters", quoted(text), longestFile), "rename the file: it becomes part of an address"
 	}
 	return "", ""
 }
