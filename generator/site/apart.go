@@ -8,8 +8,12 @@ import (
 	"path/filepath"
 )
 
+// cachesFolder is where caches and kits are, beside content.
+const cachesFolder = ".wattsheet"
+
 // apart refuses an output folder that is a site's content folder, contains
-// it, or lies inside it; an empty name of a content folder is apart from all.
+// it, or lies inside it, or inside what lies beside it: caches, which are cleared,
+// and themes. An empty name of a content folder is apart from all.
 // Folders are compared as the disk knows them, so that neither a symbolic link
 // nor the case of a name hides that two are one.
 func apart(folder, dir string) error {
@@ -22,11 +26,16 @@ func apart(folder, dir string) error {
 	}
 	out, err := resolved(dir)
 	if err != nil {
-		return fmt.Errorf("the folder %s can't be looked at: %w", filepath.ToSlash(dir), cause(err))
+		return fmt.Errorf("the folder %s can't be looked at: %w\nhint: choose another folder with --out", filepath.ToSlash(dir), cause(err))
 	}
 	name := filepath.ToSlash(dir)
 	if above(out, content) {
 		return fmt.Errorf("the site can't be written to %s, which is in the content folder\nhint: choose another folder with --out", name)
+	}
+	for _, own := range []string{cachesFolder, themesFolder} {
+		if info, err := os.Stat(filepath.Join(filepath.Dir(folder), own)); err == nil && above(out, info) {
+			return fmt.Errorf("the site can't be written to %s, which is in the folder %s of the site itself\nhint: choose another folder with --out", name, own)
+		}
 	}
 	if info, err := os.Stat(out); err == nil && above(folder, info) {
 		return fmt.Errorf("the site can't be written to %s, which has the content folder in it\nhint: choose another folder with --out, such as %s", name, filepath.ToSlash(filepath.Join(dir, "public")))

@@ -299,7 +299,7 @@ func (p *publisher) finish() (Summary, error) {
 	var text string
 	var err error
 	if p.now, text, err = manifestOf(p.entered); err == nil {
-		err = errors.Join(unclashing(p.now), p.checkTakenBack())
+		err = errors.Join(unclashing(p.now), p.checkTakenBack(), p.unmovedItself())
 	}
 	if err != nil {
 		p.abandon()
@@ -338,7 +338,20 @@ func (p *publisher) finish() (Summary, error) {
 			return sum, err
 		}
 	}
-	return sum, cmp.Or(p.journal.end(), stuck)
+	return sum, cmp.Or(p.journal.end(), stuck, p.unmovedItself())
+}
+
+// unmovedItself refuses a folder that another took the place of, or that is gone: what is written then isn't where
+// it is told to be.
+func (p *publisher) unmovedItself() error {
+	opened, err := p.root.Stat(".")
+	if err != nil {
+		return fmt.Errorf("%s can't be looked at: %w\n%s", p.name, cause(err), readHint)
+	}
+	if there, err := os.Stat(filepath.FromSlash(p.name)); err != nil || !os.SameFile(opened, there) {
+		return fmt.Errorf("%s was moved or deleted while the site was made\nhint: leave it where it is until that is done, and build again", p.name)
+	}
+	return nil
 }
 
 // allStaged are the paths of what is written under hidden names.

@@ -80,3 +80,39 @@ func TestImmutableFileLeavesTheOldSite(t *testing.T) {
 	expect(t, publish(t, dir, newSite), 3, 1, 1)
 	holds(t, dir, newSite)
 }
+
+// A folder that is moved away while the site is made, as some do to put one live, isn't told to hold the new site.
+func TestFolderThatIsMovedWhileASiteIsMade(t *testing.T) {
+	for _, when := range []string{"write", "rename"} {
+		top := t.TempDir()
+		dir := filepath.Join(top, "public")
+		publish(t, dir, oldSite)
+		root, err := os.OpenRoot(dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := newPublisher(root, dir)
+		moved := false
+		move := func(is string) {
+			if is == when && !moved {
+				moved = true
+				if err := os.Rename(dir, filepath.Join(top, "live")); err != nil {
+					t.Fatal(err)
+				}
+				if err := os.Mkdir(dir, 0o755); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		write, rename := p.write, p.rename
+		p.write = func(name string, data []byte) error { move("write"); return write(name, data) }
+		p.rename = func(from, to string) error { move("rename"); return rename(from, to) }
+		_, err = p.publish(outputsOf(newSite))
+		p.close()
+		if err == nil || !strings.Contains(err.Error(), "was moved or deleted while the site was made\nhint: ") {
+			t.Errorf("moved at the first %s: the error is %v", when, err)
+		}
+		holds(t, filepath.Join(top, "live"), map[string]map[string]string{"write": oldSite, "rename": newSite}[when])
+		expect(t, publish(t, dir, newSite), 4, 0, 0)
+	}
+}

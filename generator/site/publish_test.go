@@ -435,6 +435,8 @@ func TestTwoRunsAtOnce(t *testing.T) {
 func TestPublishStaysApartFromContent(t *testing.T) {
 	root := t.TempDir()
 	put(t, root, "site/content/site.toml", "")
+	put(t, root, "site/.wattsheet/cache/units/a", "")
+	put(t, root, "site/themes/own/style.css", "")
 	content := filepath.Join(root, "site", "content")
 	symlink(t, content, root, "shortcut")
 	s := &Site{}
@@ -444,6 +446,7 @@ func TestPublishStaysApartFromContent(t *testing.T) {
 	}
 	for _, dir := range []string{
 		root, filepath.Join(root, "site"), content, filepath.Join(content, "public"), filepath.Join(content, "a/b/c"),
+		filepath.Join(root, "site/.wattsheet"), filepath.Join(root, "site/.wattsheet/cache/units"), filepath.Join(root, "site/themes/own"),
 		filepath.Join(root, "shortcut"), filepath.Join(root, "shortcut", "public"), string(filepath.Separator),
 	} {
 		before := tree(t, root)
