@@ -172,7 +172,7 @@ func (d *Draft) Promise() (added, all int, err error) {
 	}
 	if err != nil {
 		content.Remove(beside)
-		return 0, 0, fmt.Errorf("%s can't be written: %w", name, cause(err))
+		return 0, 0, fmt.Errorf("%s can't be written: %w\nhint: the site is published, its addresses aren't promised yet; allow content to be written to, then build again", name, cause(err))
 	}
 	return len(folders) - before, len(folders), nil
 }
