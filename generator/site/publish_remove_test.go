@@ -1,6 +1,7 @@
 package site
 
 import (
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -105,7 +106,7 @@ func TestFolderThatIsMovedWhileASiteIsMade(t *testing.T) {
 			}
 		}
 		write, rename := p.write, p.rename
-		p.write = func(name string, data []byte) error { move("write"); return write(name, data) }
+		p.write = func(name string, data io.WriterTo) error { move("write"); return write(name, data) }
 		p.rename = func(from, to string) error { move("rename"); return rename(from, to) }
 		_, err = p.publish(outputsOf(newSite))
 		p.close()
