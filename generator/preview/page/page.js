@@ -429,10 +429,21 @@
     tell();
   }
 
+  // painted acts when the page was seen first, which comes before everything else, and for which a small machine needs all
+  // that it has. A hidden page isn't seen.
+  function painted(act) {
+    let acted = false;
+    const once = () => {
+      if (!acted) act();
+      acted = true;
+    };
+    if (document.hidden) return once();
+    requestAnimationFrame(() => setTimeout(once, 50));
+    document.addEventListener('visibilitychange', once, { once: true });
+  }
+
   try { restore(); } catch { /* what another version kept, or a page that doesn't bear it: it begins as it is */ }
-  // The first paint comes before everything else; a hidden page has none.
-  if (document.hidden) speak();
-  else requestAnimationFrame(() => setTimeout(speak));
+  painted(speak);
   // Its style has to be here before the preview ends.
-  addEventListener('load', () => { if (!host && !framed) build(); });
+  addEventListener('load', () => painted(() => { if (!host && !framed) build(); }));
 })();
