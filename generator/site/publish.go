@@ -238,21 +238,28 @@ func (p *publisher) enter(outputs roll) {
 	if len(p.staging) == 0 {
 		return
 	}
-	var staged rolling
 	n := 0
-	for path, sum := range outputs.all() {
+	for path := range outputs.paths() {
 		if p.staging[path] {
-			staged.add(path, sum)
-			delete(p.staging, path)
 			n++
 		}
 	}
 	switch n {
 	case 0:
+		return
 	case outputs.count():
 		p.staged = append(p.staged, outputs) // the same text
 	default:
+		var staged rolling
+		for path, sum := range outputs.all() {
+			if p.staging[path] {
+				staged.add(path, sum)
+			}
+		}
 		p.staged = append(p.staged, staged.roll())
+	}
+	for path := range outputs.paths() {
+		delete(p.staging, path)
 	}
 }
 

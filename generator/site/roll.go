@@ -14,9 +14,9 @@ import (
 )
 
 // A roll lists outputs by path and digest. Its first line is what all paths begin with; each
-// other one has a digest, by 43 signs, and the rest of a path. As one short text they take a
-// quarter of the memory of paths and digests by themselves, of which ten thousand units have
-// half a million.
+// other one has a digest, by 43 signs, and the rest of a path. As one short text they take much
+// less memory than paths and digests by themselves, of which ten thousand units have half a
+// million.
 type roll string
 
 // A rolling writes a roll.
