@@ -17,7 +17,8 @@ func kitCommand() *command {
   pinned-comment.txt  and titles.txt, suggestions for the video's title
   results.vtt         captions of the results, where the video shows them
   table, claim-ID     plates to lay over the film, -1080.png and -2160.png,
-  and power-by-load   clear around them, and within the title-safe area
+  and power-by-load   clear around them, and within the title-safe area; .svg
+                      for any other size
   end-card            the last picture, with a QR code of the unit's page
 The folder is .wattsheet/kit/UNIT, or DIR. It is written whole, or not at all;
 one that has other files in it is left alone.

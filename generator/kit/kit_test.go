@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
+	"html"
 	"image/png"
 	"slices"
 	"strings"
@@ -17,8 +18,8 @@ import (
 	"wattsheet/generator/sheet"
 )
 
-// A kit has the same bytes each time; every picture is there at both sizes, and what it
-// remembers is what it is.
+// A kit has the same bytes each time; every picture is there at both sizes and for any other,
+// and what it remembers is what it is.
 func TestKitIsTheSameEachTime(t *testing.T) {
 	if testing.Short() {
 		t.Skip("all pictures twice")
@@ -29,8 +30,19 @@ func TestKitIsTheSameEachTime(t *testing.T) {
 		t.Fatal(problems)
 	}
 	two, _ := Make(newBench(t).subject(unit, usually()...))
-	if len(one.Files) != 20 || len(two.Files) != len(one.Files) {
+	if len(one.Files) != 28 || len(two.Files) != len(one.Files) {
 		t.Fatalf("%d and %d files", len(one.Files), len(two.Files))
+	}
+	forms := map[string]int{}
+	for _, f := range one.Files {
+		for _, form := range []string{"-1080.png", "-2160.png", ".svg"} {
+			if strings.HasSuffix(f.Name, form) {
+				forms[form]++
+			}
+		}
+	}
+	if n := forms[".svg"]; n == 0 || forms["-1080.png"] != n || forms["-2160.png"] != n {
+		t.Errorf("pictures in each form: %v", forms)
 	}
 	memory, err := ReadMemory(one.Memory(false))
 	if err != nil {
@@ -101,6 +113,20 @@ func TestEveryChartIsDrawn(t *testing.T) {
 	}
 }
 
+// said is what a file says; of a drawing, its titles.
+func said(f File) string {
+	text := strings.ReplaceAll(string(f.Bytes), nbsp, " ")
+	if !strings.HasSuffix(f.Name, ".svg") {
+		return text
+	}
+	var all strings.Builder
+	for _, part := range strings.Split(text, "<title>")[1:] {
+		title, _, _ := strings.Cut(part, "</title>")
+		all.WriteString(html.UnescapeString(title) + "\n")
+	}
+	return all.String()
+}
+
 // What is held is in no file. With it, each file's name says so.
 func TestHeldResults(t *testing.T) {
 	b := newBench(t)
@@ -109,7 +135,11 @@ func TestHeldResults(t *testing.T) {
 	m := &maker{Subject: b.subject(unit, edits...), kit: &Kit{}}
 	m.texts()
 	for _, s := range slices.Concat(m.tables(), m.claimLines(), m.chart()) {
-		m.add(s.name, nil, s.from...) // what it says is in the memory
+		data, err := s.trace()
+		if err != nil {
+			t.Fatal(err)
+		}
+		m.add(s.name+".svg", data, s.from...)
 	}
 	seen, problems := m.kit, m.problems
 	if problems.Errors() {
@@ -117,7 +147,7 @@ func TestHeldResults(t *testing.T) {
 	}
 	for _, f := range append(seen.Files, File{Name: "memory", Bytes: seen.Memory(false)}) {
 		for _, word := range []string{"fuse", "138 s", "500", "5-minutes", "6:30", "five-minutes-"} {
-			if !strings.HasSuffix(f.Name, ".png") && strings.Contains(strings.ReplaceAll(string(f.Bytes), nbsp, " "), word) && word != "five-minutes-" ||
+			if strings.Contains(said(f), word) && word != "five-minutes-" ||
 				strings.Contains(f.Name, "4-ohm-five") || strings.Contains(f.Name, "held") {
 				t.Errorf("%s has %q, which is held", f.Name, word)
 			}

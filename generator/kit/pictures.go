@@ -24,36 +24,44 @@ var scales = []struct {
 	suffix string
 }{{1, "-1080.png"}, {2, "-2160.png"}}
 
-// A sight is a picture of a kit, before it is drawn.
+// A sight is a picture of a kit, before it is drawn or, for any other size, traced.
 type sight struct {
-	name string
-	from []Result
-	draw func(times int) ([]byte, error)
+	name  string
+	from  []Result
+	draw  func(times int) ([]byte, error)
+	trace func() ([]byte, error)
 }
 
-// pictures makes the pictures at each scale, on all processors.
+// sound is for what can always be drawn.
+func sound(draw func(times int) []byte, trace func() []byte) (func(int) ([]byte, error), func() ([]byte, error)) {
+	return func(times int) ([]byte, error) { return draw(times), nil }, func() ([]byte, error) { return trace(), nil }
+}
+
+// pictures makes the pictures at each scale and for any other, on all processors.
 func (m *maker) pictures() {
 	sights := append(m.tables(), m.claimLines()...)
 	sights = append(sights, m.chart()...)
 	sights = append(sights, m.endCard()...)
 	type job struct {
 		sight
-		scale int
-		data  []byte
-		err   error
+		file string
+		make func() ([]byte, error)
+		data []byte
+		err  error
 	}
 	var jobs []*job
 	for _, s := range sights {
-		for i := range scales {
-			jobs = append(jobs, &job{sight: s, scale: i})
+		for _, at := range scales {
+			jobs = append(jobs, &job{sight: s, file: s.name + at.suffix, make: func() ([]byte, error) { return s.draw(at.times) }})
 		}
+		jobs = append(jobs, &job{sight: s, file: s.name + ".svg", make: s.trace})
 	}
 	next := make(chan *job)
 	var hands sync.WaitGroup
 	for range min(len(jobs), runtime.GOMAXPROCS(0)) {
 		hands.Go(func() {
 			for j := range next {
-				j.data, j.err = j.draw(scales[j.scale].times)
+				j.data, j.err = j.make()
 			}
 		})
 	}
@@ -64,10 +72,10 @@ func (m *maker) pictures() {
 	hands.Wait()
 	for _, j := range jobs {
 		if j.err != nil {
-			m.problems = append(m.problems, m.Sheet.Record.Unit.Problem(fmt.Sprintf("the picture %s can't be made: %v", j.name, j.err), "this is a mistake of this program; please report it"))
+			m.problems = append(m.problems, m.Sheet.Record.Unit.Problem(fmt.Sprintf("the picture %s can't be made: %v", j.file, j.err), "this is a mistake of this program; please report it"))
 			continue
 		}
-		m.add(j.name+scales[j.scale].suffix, j.data, j.from...)
+		m.add(j.file, j.data, j.from...)
 	}
 }
 
@@ -132,7 +140,8 @@ func (m *maker) tables() (all []sight) {
 			}
 			from = append(from, resultOf(c), drawnOf(c, *r))
 		}
-		all = append(all, sight{name, from, func(times int) ([]byte, error) { return table.Draw(times), nil }})
+		draw, trace := sound(table.Draw, table.Trace)
+		all = append(all, sight{name, from, draw, trace})
 		first += len(part)
 	}
 	return all
@@ -151,7 +160,8 @@ func (m *maker) claimLines() (all []sight) {
 			p.Foot = ""
 		}
 		from := []Result{{"unit", m.Sheet.Name}, resultOf(c), {"conditions of claim " + c.ID, c.Conditions}, drawnOf(c, rows[i])}
-		all = append(all, sight{"claim-" + c.ID, from, func(times int) ([]byte, error) { return p.Draw(times), nil }})
+		draw, trace := sound(p.Draw, p.Trace)
+		all = append(all, sight{"claim-" + c.ID, from, draw, trace})
 	}
 	return all
 }
@@ -171,7 +181,7 @@ func (m *maker) chart() []sight {
 			from = append(from, result)
 		}
 	}
-	return []sight{{c.ID, from, p.Draw}}
+	return []sight{{c.ID, from, p.Draw, p.Trace}}
 }
 
 // endCard closes the film, with the way to the unit's page.
@@ -200,5 +210,6 @@ func (m *maker) endCard() []sight {
 		card.Site = strings.TrimSuffix(card.Where, "/")
 	}
 	from := []Result{m.headline(), m.disclosed(), {"address", address}}
-	return []sight{{"end-card", from, func(times int) ([]byte, error) { return card.Draw(times), nil }}}
+	draw, trace := sound(card.Draw, card.Trace)
+	return []sight{{"end-card", from, draw, trace}}
 }

@@ -18,6 +18,7 @@ type canvas struct {
 	times   int                             // pixels of the picture for one of what is drawn, 1 for cards
 	raster  raster
 	letters lettering
+	traced  *tracing // where all is written to instead; nil where it is drawn
 }
 
 // maxInks is how many colours can be drawn with, levels how many steps a colour has
@@ -102,6 +103,10 @@ func (c *canvas) index(of color.RGBA) uint8 {
 
 // rect fills a rectangle of whole pixels.
 func (c *canvas) rect(x, y, width, height int, with ink) {
+	if c.traced != nil {
+		c.traced.rect(x*c.times, y*c.times, width*c.times, height*c.times, with)
+		return
+	}
 	r := image.Rect(x*c.times, y*c.times, (x+width)*c.times, (y+height)*c.times).Intersect(c.image.Rect)
 	for y := r.Min.Y; y < r.Max.Y; y++ {
 		row := c.image.Pix[y*c.image.Stride+r.Min.X : y*c.image.Stride+r.Max.X]
@@ -116,8 +121,18 @@ func (c *canvas) move(p point) { c.raster.move(point{p.x * c.times, p.y * c.time
 func (c *canvas) line(p point) { c.raster.line(point{p.x * c.times, p.y * c.times}) }
 
 // paint fills what the raster holds, and empties it.
-func (c *canvas) paint(with ink) {
+func (c *canvas) paint(with ink) { c.tint(with, levels) }
+
+// tint is paint with an ink so strong as some of the levels.
+func (c *canvas) tint(with ink, strength int) {
+	if c.traced != nil {
+		c.traced.shape(&c.raster, with, strength)
+		return
+	}
 	c.raster.sweep(c.image.Rect, func(x, y, level int) {
+		if strength < levels {
+			level = divided(level*strength, levels)
+		}
 		p := &c.image.Pix[y*c.image.Stride+x]
 		*p = c.mix(*p, with, level)
 	})

@@ -209,11 +209,7 @@ func (s *sketch) fill(l look) error {
 	if err != nil {
 		return err
 	}
-	strength := max(1, divided(n*levels, one))
-	s.raster.sweep(s.image.Rect, func(x, y, level int) {
-		p := &s.image.Pix[y*s.image.Stride+x]
-		*p = s.mix(*p, with, divided(level*strength, levels))
-	})
+	s.tint(with, max(1, divided(n*levels, one)))
 	return nil
 }
 

@@ -152,8 +152,11 @@ func (c *canvas) lines(lines []string, x, y, gap int, s style, with ink) int {
 
 // text draws a text that begins at x and stands on the line y, in pixels.
 func (c *canvas) text(text string, x, y int, s style, with ink) {
+	if s.size *= c.times; c.traced != nil {
+		c.traced.text(&c.letters, text, x*c.times, y*c.times, s, with)
+		return
+	}
 	pen, y := x*64*c.times, y*c.times
-	s.size *= c.times
 	for _, r := range text {
 		l := c.letters.letter(s, r)
 		quarters := (pen + 8) >> 4
