@@ -19,7 +19,8 @@ func buildCommand() *command {
 site: pages, charts and data files. Only files whose bytes changed are written.
 Files that an earlier build wrote and that the site no longer has are removed,
 unless somebody changed them since; files of others are never touched. A file
-that should go and can't be removed is an error, since it is still published.
+that should go and can't be removed is an error, since it is still published. A
+folder that has another site, by title and address, is refused.
 
 What a record holds back is left out as if it had never been written, until it
 opens: a build right after that time shows it.

@@ -109,10 +109,12 @@ func (d *Draft) publish(content *os.Root, dir string, stop <-chan struct{}, leni
 	}
 	out.compress = d.Compress
 	defer out.close()
+	there := d.openStamps(out.name)
+	out.owner = d.owner(there)
 	if err := out.begin(); err != nil {
 		return Built{}, err
 	}
-	b := &builder{draft: d, content: content, out: out, there: d.openStamps(out.name), lenient: lenient}
+	b := &builder{draft: d, content: content, out: out, there: there, lenient: lenient}
 	b.wrong = !d.frame.right
 	for some := range slices.Chunk(d.groups(), groupsAtATime) {
 		each(len(some), func(i int) { b.group(some[i]) })
@@ -361,6 +363,7 @@ func (b *builder) end() (Built, error) {
 		out.Problems = append(out.Problems, d.lostLinks(b.published)...)
 		out.Problems.Sort()
 	}
+	b.there.mark(b.out)
 	b.there.save()
 	if d.memory != nil {
 		d.memory.clear(d.units)

@@ -19,6 +19,8 @@ type journal struct {
 	root *os.Root
 	file *os.File
 	old  bool // it has what an earlier run left
+	// stated is the mark of the site that an earlier run was writing.
+	stated mark
 }
 
 // ErrBusy says that another run is writing to the folder: it will be done some time.
@@ -60,7 +62,8 @@ func (p *publisher) openJournal() (*journal, manifest, error) {
 				f.Close()
 				return nil, nil, fmt.Errorf("%s can't be read: %w", p.of(journalName), cause(err))
 			}
-			j := &journal{p.root, f, len(data) > 0}
+			j := &journal{root: p.root, file: f, old: len(data) > 0}
+			j.stated, _ = markIn(string(data)) // one that was torn says nothing
 			whole := data[:bytes.LastIndexByte(data, '\n')+1]
 			if len(whole) < len(data) { // the last line was being written: end it, so that the next is one of its own
 				if _, err := f.Write([]byte("\n")); err != nil {
@@ -86,6 +89,15 @@ func noted(lines []byte) manifest {
 		}
 	}
 	return m
+}
+
+// say writes down the mark of the site that is written, unless there is one already.
+func (j *journal) say(line string) error {
+	if j.stated != (mark{}) || line == "" {
+		return nil
+	}
+	_, err := j.file.WriteString(line)
+	return err
 }
 
 // note writes down what will be written.

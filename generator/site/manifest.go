@@ -44,7 +44,7 @@ func digestIn(h hash.Hash) digest { return digest(hex.EncodeToString(h.Sum(nil))
 // that of the file as it was and that of the file as it should become.
 //
 // As text it has a line for each path and digest, sorted, as sha256sum reads
-// it: the digest, two blanks, the path.
+// it: the digest, two blanks, the path. In the file the site's [mark] stands above.
 type manifest map[string][]digest
 
 // add takes over the paths and digests of another manifest.
@@ -83,13 +83,15 @@ func (m manifest) text() string {
 
 var errManifest = errors.New("this is not a list of digests and paths")
 
-// parseManifest reads what text wrote.
+// parseManifest reads what text wrote, behind a line with a mark or without.
 func parseManifest(text string) (manifest, error) {
 	n := strings.Count(text, "\n") + 1
 	m, sums := make(manifest, n), make([]digest, 0, n) // in one piece
 	number := 0
 	for line := range strings.Lines(text) {
-		number++
+		if number++; number == 1 && strings.HasPrefix(line, markBegin) {
+			continue
+		}
 		sum, path, ok := strings.Cut(strings.TrimSuffix(line, "\n"), "  ")
 		raw, err := hex.DecodeString(sum)
 		if !ok || err != nil || len(raw) != sha256.Size || plain(path) != nil {
@@ -105,25 +107,37 @@ func parseManifest(text string) (manifest, error) {
 	return m, nil
 }
 
-// readManifest gives the manifest of the folder, and its text.
-func (p *publisher) readManifest() (manifest, string, error) {
+// readManifest gives the manifest of the folder, and notes its text and mark.
+func (p *publisher) readManifest() (manifest, error) {
 	info, err := p.root.Lstat(manifestName)
 	if errors.Is(err, fs.ErrNotExist) {
-		return manifest{}, "", nil
+		p.stated = p.journal.stated
+		return manifest{}, nil
 	}
 	if err == nil && !info.Mode().IsRegular() {
-		return nil, "", fmt.Errorf("%s is %s; it should be the list of what wattsheet wrote\nhint: move it away, then build again", p.of(manifestName), whatIs(info))
+		return nil, fmt.Errorf("%s is %s; it should be the list of what wattsheet wrote\nhint: move it away, then build again", p.of(manifestName), whatIs(info))
 	}
 	data, err := p.root.ReadFile(manifestName)
 	if err != nil {
-		return nil, "", fmt.Errorf("%s can't be read: %w\n%s", p.of(manifestName), cause(err), readHint)
+		return nil, fmt.Errorf("%s can't be read: %w\n%s", p.of(manifestName), cause(err), readHint)
 	}
-	text := string(data)
-	m, err := parseManifest(text)
+	p.listed = string(data)
+	stated, m, err := parseMarked(p.listed)
+	p.stated = stated
 	if err != nil {
-		return nil, "", fmt.Errorf("%s, %w\nhint: delete %s, then build again", p.of(manifestName), err, p.name)
+		return nil, fmt.Errorf("%s, %w\nhint: delete %s, then build again", p.of(manifestName), err, p.name)
 	}
-	return m, text, nil
+	return m, nil
+}
+
+// parseMarked reads a manifest behind a mark, if there is one.
+func parseMarked(text string) (mark, manifest, error) {
+	stated, err := markIn(text)
+	if err != nil {
+		return stated, nil, err
+	}
+	m, err := parseManifest(text)
+	return stated, m, err
 }
 
 // writeManifest puts the manifest in its place, whole.

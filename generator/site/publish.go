@@ -34,8 +34,8 @@ type Summary struct {
 //
 // A file that the tool didn't write is never overwritten or removed. Nothing is
 // written through a symbolic link below the folder. The folder may not be,
-// contain, or lie inside the site's content. Two runs don't write to one folder at
-// once: the second is an error.
+// contain, or lie inside the site's content, nor hold another site. Two runs don't
+// write to one folder at once: the second is an error.
 //
 // An error's text is one for people. Until all changed files are written under
 // their hidden names the folder stays as it was, so a full disk or a missing
@@ -46,6 +46,7 @@ func (s *Site) Publish(dir string, outputs []Output) (Summary, error) {
 	if err != nil {
 		return Summary{}, err
 	}
+	p.owner = s.owner()
 	defer p.close()
 	return p.publish(outputs)
 }
@@ -94,8 +95,10 @@ type publisher struct {
 	compress bool
 	doubt    map[string]bool // outputs whose packed files have to be read to be known
 
+	owner   *owner   // the site that is written; nil for one that says nothing of itself
+	stated  mark     // of the site that the folder has
 	written manifest // what earlier runs wrote, by manifest and journal
-	listed  string   // the manifest as it was read
+	listed  string   // the manifest as it was read, with its mark
 
 	mu        sync.Mutex
 	journal   *journal
@@ -159,7 +162,13 @@ func (p *publisher) begin() (err error) {
 		p.unmake()
 		return err
 	}
-	if p.written, p.listed, err = p.readManifest(); err != nil {
+	if p.written, err = p.readManifest(); err == nil {
+		p.written.add(left)
+		if err = p.checkOwner(); err == nil {
+			err = p.journal.say(p.markLine())
+		}
+	}
+	if err != nil {
 		p.abandon()
 		return err
 	}
@@ -167,7 +176,6 @@ func (p *publisher) begin() (err error) {
 	for path := range left {
 		p.root.Remove(hidden(path))
 	}
-	p.written.add(left)
 	return nil
 }
 
@@ -339,6 +347,7 @@ func (p *publisher) finish() (Summary, error) {
 	if stuck != nil || len(sum.Kept) > 0 { // what is still there stays in the manifest
 		text = p.now.text()
 	}
+	text = p.markLine() + text
 	if text != p.listed {
 		if err := p.writeManifest(text); err != nil {
 			p.journal.leave()

@@ -256,7 +256,7 @@ func (f *Folder) digests(root *os.Root, name string) error {
 	if err != nil {
 		return fmt.Errorf("%s can't be read: %w", list, cause(err))
 	}
-	m, err := parseManifest(string(data))
+	_, m, err := parseMarked(string(data))
 	if err != nil {
 		return fmt.Errorf("%s, %w\nhint: build the site again, or take the file away to verify the sheets alone", list, err)
 	}
