@@ -4,7 +4,6 @@ package preview
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"time"
 
@@ -70,8 +69,8 @@ type Options struct {
 	Clock func() time.Time
 	// Write, if there is one, is called after each change when the content has no errors and nothing is pending; never
 	// while Refresh or Sweep runs.
-	// It may end early, without an error, when stop is closed: something changed already. After [site.ErrBusy] it is
-	// called again.
+	// It may end early, without an error, when stop is closed: something changed already. That happens for [longestPutOff]
+	// at most; then what changes waits until all is written. After [site.ErrBusy] it is called again.
 	Write func(stop <-chan struct{}) error
 	// Teller is told what happens.
 	Teller Teller
@@ -110,6 +109,7 @@ type preview struct {
 	folders  []string        // that are watched
 	warned   bool            // of file systems that may tell of nothing
 	sweeping *sweep          // what runs beside the loop; nil when nothing does
+	putOff   time.Time       // when the first change came that isn't written; zero when all is, or can't be
 	opens    *time.Timer
 	ahead    time.Duration // what was done before a change had settled
 	opened   time.Time     // the opening that was looked at last: a source that can't get past it isn't asked all the time
@@ -139,7 +139,7 @@ func (p *preview) loop(ctx context.Context) {
 		case b := <-p.watcher.early():
 			p.begin(namesBelow(p.Root, b))
 		case <-swept:
-			p.sweeping = nil
+			p.endSweep()
 		case <-p.opens.C:
 			if at, ok := p.Source.Opens(); ok && !p.Clock().Before(at) {
 				p.opened = at
@@ -174,9 +174,7 @@ func (p *preview) refresh(names []string, opening bool) {
 		p.refresh(nil, false) // what changed in the new folders before they were watched
 		return
 	}
-	if r.Pending > 0 || p.Write != nil && !r.Problems.Errors() {
-		p.startSweep(r)
-	}
+	p.startSweep(r)
 }
 
 // survived does a piece of the source's work. An error of it, and a fault of the program, is a problem like others: what
@@ -198,62 +196,6 @@ func survived(work func() (site.Refreshed, error)) (r site.Refreshed) {
 func whole(err error) record.Problem {
 	summary, hint := cutHint(err)
 	return record.Problem{Severity: record.Error, Summary: summary, Hint: hint}
-}
-
-// A sweep is what goes on beside the loop after a change: looking at what is pending, then writing.
-type sweep struct{ stop, done chan struct{} }
-
-func (p *preview) startSweep(r site.Refreshed) {
-	s := &sweep{stop: make(chan struct{}), done: make(chan struct{})}
-	p.sweeping = s
-	go func() {
-		defer close(s.done)
-		if r.Pending > 0 {
-			start := p.Clock()
-			r = survived(func() (site.Refreshed, error) { return p.Source.Sweep(s.stop) })
-			p.publish(r.Problems)
-			p.say.Made(Made{Swept: true, Names: []string{}, Refreshed: r, Took: p.Clock().Sub(start)})
-		}
-		if p.Write == nil || r.Pending > 0 || r.Problems.Errors() {
-			return
-		}
-		select {
-		case <-s.stop: // something changed already
-		default:
-			p.write(s.stop)
-		}
-	}()
-}
-
-// writeAgain is how long is waited until another run has written to the folder.
-const writeAgain = time.Second
-
-// write writes the site, after another run that is writing it.
-func (p *preview) write(stop <-chan struct{}) {
-	for told := ""; ; {
-		err := p.Write(stop)
-		if err != nil && err.Error() != told {
-			told = err.Error()
-			p.say.Trouble(err)
-		}
-		if !errors.Is(err, site.ErrBusy) {
-			return
-		}
-		select {
-		case <-stop:
-			return
-		case <-time.After(writeAgain):
-		}
-	}
-}
-
-// stopSweep ends what goes on beside the loop, and waits for it.
-func (p *preview) stopSweep() {
-	if p.sweeping != nil {
-		close(p.sweeping.stop)
-		<-p.sweeping.done
-		p.sweeping = nil
-	}
 }
 
 func (p *preview) sleepUntilOpening() {

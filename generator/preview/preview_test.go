@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -210,6 +211,62 @@ func TestWriteAfterAnotherRun(t *testing.T) {
 	time.Sleep(writeAgain + writeAgain/2)
 	if _, _, _, trouble := n.all(); !slices.Equal(trouble, []string{site.ErrBusy.Error(), "the disk is full"}) {
 		t.Errorf("told %q", trouble)
+	}
+}
+
+// Saves that keep coming put writing off, but not for longer than is said: then it goes on to its end, and a save waits.
+func TestWritingIsNotPutOffForGood(t *testing.T) {
+	t.Parallel()
+	var later atomic.Int64 // by how much the clock is ahead
+	began, ended, goOn := make(chan bool), make(chan string, 10), make(chan bool)
+	f := newFake(map[string]string{})
+	_, root, _, end := running(t, f, func(o *Options) {
+		o.Clock = func() time.Time { return time.Now().Add(time.Duration(later.Load())) }
+		o.Write = func(stop <-chan struct{}) error {
+			began <- true
+			select {
+			case <-stop:
+				ended <- "stopped"
+			case <-goOn:
+				ended <- "written"
+			}
+			return nil
+		}
+	})
+	saves := 0
+	save := func() {
+		saves++
+		must(t, write(filepath.Join(root, "content", "a.toml"), strconv.Itoa(saves)))
+	}
+	for _, row := range []struct {
+		want  string        // what becomes of a writing
+		later time.Duration // until the save after it
+	}{
+		{"stopped", longestPutOff - time.Minute}, {"stopped", time.Minute}, {"written", 0}, // the bound counts from the first change
+		{"stopped", longestPutOff}, {"written", 0}, {"stopped", longestPutOff},
+	} {
+		<-began
+		looks := len(f.looked())
+		later.Add(int64(row.later))
+		save()
+		if row.want == "written" {
+			time.Sleep(300 * time.Millisecond) // for long enough that it would have been stopped
+			if n := len(f.looked()); n != looks {
+				t.Error("the save didn't wait")
+			}
+			goOn <- true
+		}
+		if got := <-ended; got != row.want {
+			t.Errorf("save %d: the writing was %s, want %s", saves, got, row.want)
+		}
+		eventually(t, "the save", func() bool { return len(f.looked()) > looks })
+	}
+	// What is due ends with the preview all the same.
+	<-began
+	save()
+	time.Sleep(300 * time.Millisecond)
+	if err := end(); err != nil || <-ended != "stopped" {
+		t.Errorf("it ends with %v", err)
 	}
 }
 
