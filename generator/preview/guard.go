@@ -2,6 +2,7 @@ package preview
 
 import (
 	"crypto/subtle"
+	"html/template"
 	"net/http"
 	"net/url"
 	"slices"
@@ -18,6 +19,9 @@ type guard struct {
 	token string   // what the address has to carry, or the cookie that it was changed for; empty where none is needed
 	next  http.Handler
 }
+
+// inTemplate is the page that leads in, once the token was in an address.
+var inTemplate = template.Must(template.ParseFS(ownFiles, "page/in.html"))
 
 // bodyTime bounds how long a client may take to send a body, though none is asked for.
 const bodyTime = time.Second
@@ -39,7 +43,7 @@ func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		h.Set("Connection", "close")
 		_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(bodyTime))
 	}
-	if why := g.refuses(r); why != "" {
+	if why := g.refuses(r); why != "" && !g.invites(r) {
 		refuse(w, http.StatusForbidden, why)
 		return
 	}
@@ -72,8 +76,19 @@ func (g *guard) refuses(r *http.Request) string {
 	return ""
 }
 
+// invites reports whether a request is a link with the token that somebody followed from another site, as from a
+// conversation in the browser. What it is answered with is nothing but a way on.
+func (g *guard) invites(r *http.Request) bool {
+	h := r.Header
+	return g.token != "" && r.Method == http.MethodGet && g.is(r.URL.Query().Get(tokenKey)) && slices.Contains(g.hosts, r.Host) && h.Get("Origin") == "" &&
+		h.Get("Sec-Fetch-Mode") == "navigate" && h.Get("Sec-Fetch-Dest") == "document"
+}
+
 // known reports whether a request carries the token. One in the address is changed for a cookie, so that it doesn't
 // stay in the address. Where it isn't known, or was changed, the answer is given.
+//
+// The cookie is sent with requests of this server's own pages only. A browser that follows a redirect still asks on behalf
+// of the page whose link was followed, so there is a page in between, which asks by itself.
 func (g *guard) known(w http.ResponseWriter, r *http.Request) bool {
 	if cookie, err := r.Cookie(tokenCookie); err == nil && g.is(cookie.Value) && !r.URL.Query().Has(tokenKey) {
 		return true
@@ -83,9 +98,11 @@ func (g *guard) known(w http.ResponseWriter, r *http.Request) bool {
 		return false
 	}
 	http.SetCookie(w, &http.Cookie{Name: tokenCookie, Value: g.token, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
-	path := "/" + strings.TrimLeft(r.URL.Path, "/\\")
-	w.Header().Set("Location", (&url.URL{Path: path}).EscapedPath())
-	w.WriteHeader(http.StatusSeeOther)
+	asked := r.URL.Query()
+	asked.Del(tokenKey)
+	on := url.URL{Path: "/" + strings.TrimLeft(r.URL.Path, "/\\"), RawQuery: asked.Encode()}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	_ = inTemplate.Execute(w, on.RequestURI()) // a client that is gone isn't told
 	return false
 }
 

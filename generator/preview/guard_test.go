@@ -168,24 +168,25 @@ func TestToken(t *testing.T) {
 	go func() { ended <- s.serve(ctx) }()
 	defer func() { cancel(); <-ended }()
 
+	const in = "the way in"
 	for _, row := range []struct {
 		path, cookie string
-		want         int
+		want         any
 	}{
 		{"/units/otter/", "", 403}, {"/units/otter/?token=wrong", "", 403}, {"/units/otter/?token=", "", 403}, {"/units/otter/?token=RIGHTS", "", 403},
 		{"/.preview/events", "", 403}, {"/.preview/page.js", "", 403}, {"/nowhere", "", 403},
 		{"/units/otter/", "wrong", 403}, {"/units/otter/", "", 403}, {"/units/otter/?token=wrong", "RIGHT", 403},
-		{"/units/otter/", "RIGHT", 200}, {"/.preview/page.js", "RIGHT", 200}, {"/units/otter/?token=RIGHT", "", 303},
+		{"/units/otter/", "RIGHT", 200}, {"/.preview/page.js", "RIGHT", 200}, {"/units/otter/?token=RIGHT", "", in}, {"/units/otter/?token=RIGHT&t=4m5s&token=wrong", "", in},
 	} {
 		cookie := ""
 		if row.cookie != "" {
 			cookie = "Cookie: " + tokenCookie + "=" + row.cookie + "\r\n"
 		}
 		r, body := asked(t, host, "GET "+row.path+" HTTP/1.1\r\nHost: "+host+"\r\n"+cookie+"Connection: close\r\n\r\n")
-		if r.StatusCode != row.want || (r.StatusCode != 200 && strings.Contains(body, "secret")) {
-			t.Errorf("%s with %q: status %d, want %d: %q", row.path, row.cookie, r.StatusCode, row.want, body)
-		}
-		if row.want != 303 {
+		if row.want != in {
+			if r.StatusCode != row.want || (r.StatusCode != 200 && strings.Contains(body, "secret")) || r.Header.Get("Set-Cookie") != "" {
+				t.Errorf("%s with %q: status %d, want %d: %q", row.path, row.cookie, r.StatusCode, row.want, body)
+			}
 			continue
 		}
 		set := r.Header.Get("Set-Cookie")
@@ -194,14 +195,47 @@ func TestToken(t *testing.T) {
 				t.Errorf("the cookie is %q, without %s", set, want)
 			}
 		}
-		if to := r.Header.Get("Location"); to != "/units/otter/" {
-			t.Errorf("leads to %q", to)
+		to := "/units/otter/"
+		if strings.Contains(row.path, "t=4m5s") {
+			to += "?t=4m5s"
+		}
+		if r.StatusCode != 200 || !strings.Contains(body, `content="0; url=`+to+`"`) || !strings.Contains(body, `<a href="`+to+`"`) || strings.Contains(body, "RIGHT") || strings.Contains(body, "secret") {
+			t.Errorf("%s: status %d, %q", row.path, r.StatusCode, body)
 		}
 	}
+	// Somebody else's page may link here with the token, and nothing else; what is answered then is the way in only.
+	const followed = "Sec-Fetch-Mode: navigate\r\nSec-Fetch-Dest: document\r\n"
+	for _, row := range []struct {
+		request, headers string
+		want             int
+	}{
+		{"GET /units/otter/?token=RIGHT", "Sec-Fetch-Site: cross-site\r\n" + followed, 200},
+		{"GET /units/otter/?token=RIGHT", "Sec-Fetch-Site: same-site\r\n" + followed, 200},
+		{"GET /units/otter/?token=RIGHT", "Sec-Fetch-Site: cross-site\r\nCookie: " + tokenCookie + "=RIGHT\r\n" + followed, 200},
+		{"GET /units/otter/?token=wrong", "Sec-Fetch-Site: cross-site\r\n" + followed, 403},
+		{"GET /units/otter/", "Sec-Fetch-Site: cross-site\r\n" + followed, 403},
+		{"GET /units/otter/", "Sec-Fetch-Site: cross-site\r\nCookie: " + tokenCookie + "=RIGHT\r\n" + followed, 403},
+		{"POST /units/otter/?token=RIGHT", "Content-Length: 0\r\nSec-Fetch-Site: cross-site\r\n" + followed, 403},
+		{"GET /units/otter/?token=RIGHT", "Sec-Fetch-Site: cross-site\r\nOrigin: http://evil.example\r\n" + followed, 403},
+		{"GET /units/otter/?token=RIGHT", "Sec-Fetch-Site: cross-site\r\nSec-Fetch-Mode: navigate\r\nSec-Fetch-Dest: iframe\r\n", 403},
+		{"GET /units/otter/?token=RIGHT", "Sec-Fetch-Site: cross-site\r\nSec-Fetch-Mode: no-cors\r\nSec-Fetch-Dest: script\r\n", 403},
+	} {
+		r, body := asked(t, host, row.request+" HTTP/1.1\r\nHost: "+host+"\r\n"+row.headers+"Connection: close\r\n\r\n")
+		if r.StatusCode != row.want || strings.Contains(body, "secret") {
+			t.Errorf("%s with %q: status %d, want %d: %q", row.request, row.headers, r.StatusCode, row.want, body)
+		}
+	}
+	if r, _ := asked(t, host, "GET /?token=RIGHT HTTP/1.1\r\nHost: evil.example\r\n"+followed+"Connection: close\r\n\r\n"); r.StatusCode != 403 {
+		t.Errorf("by another name: status %d", r.StatusCode)
+	}
 	// What looks like another site's address in the path stays a path.
-	r, _ := asked(t, host, "GET //evil.example/%2e%2e?token=RIGHT HTTP/1.1\r\nHost: "+host+"\r\nConnection: close\r\n\r\n")
-	if to, err := url.Parse(r.Header.Get("Location")); err != nil || to.Host != "" {
-		t.Errorf("leads to %q", r.Header.Get("Location"))
+	for _, path := range []string{"//evil.example/%2e%2e", "/\\evil.example", "/%5c%5cevil.example", "///evil.example"} {
+		_, body := asked(t, host, "GET "+path+"?token=RIGHT HTTP/1.1\r\nHost: "+host+"\r\nConnection: close\r\n\r\n")
+		_, to, is := strings.Cut(body, `<a href="`)
+		to, _, _ = strings.Cut(to, `"`)
+		if at, err := url.Parse(to); !is || err != nil || at.Host != "" || !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || strings.Contains(to, "\\") {
+			t.Errorf("%s leads to %q", path, to)
+		}
 	}
 }
 
