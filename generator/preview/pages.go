@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"net/url"
 	"path"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -128,8 +129,15 @@ func (p page) serve(w http.ResponseWriter) {
 	_, _ = w.Write(body)
 }
 
+// earlyTag has the script that comes before all others.
+const earlyTag = `<script src="` + ownFolder + `early.js"></script>` + "\n"
+
+// headBegin is where a page's head begins.
+var headBegin = regexp.MustCompile(`<head\b[^>]*>\n?`)
+
 // withScript puts the preview's script behind the page's own, at the end of its head. It holds back the first paint, as
-// theirs do: what was scrolled to and unfolded is so again before the page is seen.
+// theirs do: what was scrolled to and unfolded is so again before the page is seen. A small one stands before them and
+// hears what they do wrong.
 func (p page) withScript() []byte {
 	own := ""
 	if p.own {
@@ -141,7 +149,11 @@ func (p page) withScript() []byte {
 	if !found {
 		return append(bytes.Clone(p.body), tag...)
 	}
-	return bytes.Join([][]byte{head, tag, []byte("</head>"), rest}, nil)
+	at := headBegin.FindIndex(head)
+	if p.own || at == nil {
+		return bytes.Join([][]byte{head, tag, []byte("</head>"), rest}, nil)
+	}
+	return bytes.Join([][]byte{head[:at[1]], []byte(earlyTag), head[at[1]:], tag, []byte("</head>"), rest}, nil)
 }
 
 // serveOwn answers with a file of the preview's own.

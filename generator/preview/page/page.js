@@ -8,6 +8,7 @@
   const framed = window !== top; // the page around it tells of everything
   const own = 'own' in tag.dataset || framed; // the problems are listed already
   const folder = new URL('.', tag.src);
+  const early = document.querySelector('script[src$="/.preview/early.js"]');
   const mine = { page: tag.dataset.page, have: tag.dataset.have, look: tag.dataset.look };
 
   // ---- Where the reader was ----
@@ -162,6 +163,18 @@
     } catch { /* no storage: the page begins at its top */ }
   }
 
+  // playing finds a video that was started. Loaded again it would begin anew, or stop.
+  const playing = () => document.querySelector('.player iframe') || [...document.querySelectorAll('video, audio')].find((one) => !one.paused);
+
+  // reloadSoon loads the page again, but not while a video plays: then the line says so.
+  function reloadSoon() {
+    const player = playing();
+    if (!player) return reload();
+    state.waits = true;
+    player.addEventListener('pause', () => { if (!playing()) reload(); }, { once: true }); // a frame tells nothing
+    draw();
+  }
+
   function reload() {
     keep();
     try { history.scrollRestoration = 'manual'; } catch { /* as the browser likes */ }
@@ -221,7 +234,7 @@
   // restyle gives the page's stylesheets their new addresses. The old one goes when the new one is there.
   function restyle(styles) {
     const links = [...document.querySelectorAll('link[rel="stylesheet"]')].filter((link) => !link.dataset.old);
-    if (links.length !== styles.length) return reload();
+    if (links.length !== styles.length) return reloadSoon();
     const loads = links.map((link, i) => {
       if (link.getAttribute('href') === styles[i]) return null;
       const fresh = link.cloneNode();
@@ -233,7 +246,7 @@
         link.after(fresh);
       });
     });
-    Promise.all(loads).then(redraw, reload);
+    Promise.all(loads).then(redraw, reloadSoon);
   }
 
   // Charts take their colours from the style when they are drawn. To choose what is chosen draws them again.
@@ -248,10 +261,11 @@
 
   // ---- What is wrong ----
 
-  const state = { errors: [], warnings: [], more: 0, gone: false, lost: false };
+  const state = { errors: [], warnings: [], slips: early?.slips || [], more: 0, gone: false, lost: false, waits: false };
+  const quiet = () => !state.warnings.length && !state.slips.length;
   const title = document.title;
   const icon = document.querySelector('link[rel~="icon"]');
-  let host, dialog, heading, text, list, strip, line, show, marked = '', drawn = '';
+  let host, dialog, heading, text, list, strip, line, show, load, marked = '', drawn = '';
   let closed = ''; // what was wrong when the reader closed the dialog
   let asked = false; // the reader opened it
   let going = 0; // the timer of a page that may be gone
@@ -278,7 +292,9 @@
       element('div', { class: 'head' }, heading, close), text, list);
     line = element('span', { role: 'status' });
     show = element('button', { type: 'button' }, 'Show');
-    strip = element('div', { class: 'strip', hidden: '' }, line, show);
+    load = element('button', { type: 'button' }, 'Load it');
+    strip = element('div', { class: 'strip', hidden: '' }, line, show, load);
+    load.addEventListener('click', reload);
     close.addEventListener('click', () => dialog.close());
     show.addEventListener('click', () => { asked = true; draw(); });
     dialog.addEventListener('close', () => {
@@ -326,6 +342,11 @@
       return [errors, 'The page behind this is the last good one. It becomes current, and this goes, when the content has no errors.', `${errors}: this page is the last good one.`];
     }
     const warnings = count(state.warnings.length, 'warning');
+    if (state.slips.length) {
+      const slips = count(state.slips.length, 'mistake');
+      return [`${slips} of scripts`, 'What scripts of this page did wrong, or its policy refused, here as for readers. The list goes when the page is loaded again.',
+        `${slips} of this page’s scripts${state.warnings.length ? `, ${warnings}` : ''}`];
+    }
     return [warnings, 'Warnings don’t keep the site from being made.', warnings];
   }
 
@@ -333,11 +354,11 @@
   function draw() {
     mark(state.gone ? 'gone' : state.errors.length ? count(state.errors.length, 'error') : '');
     if (!host) {
-      if (framed || !wrong() && !state.warnings.length && !state.lost) return;
+      if (framed || !wrong() && quiet() && !state.lost && !state.waits) return;
       build();
     }
     if (host.hidden) return; // until its style is there
-    const problems = [...state.errors, ...state.warnings];
+    const problems = [...state.errors, ...state.slips, ...state.warnings];
     const now = JSON.stringify([state.gone, problems]);
     if (now !== drawn) {
       drawn = now;
@@ -350,7 +371,7 @@
       list.hidden = !problems.length;
     }
     if (!wrong()) closed = '';
-    const wanted = wrong() && !own && closed !== wrong() || asked && (wrong() || state.warnings.length);
+    const wanted = wrong() && !own && closed !== wrong() || asked && (wrong() || !quiet());
     if (wanted && !dialog.open) {
       before = document.activeElement;
       dialog.showModal();
@@ -359,10 +380,14 @@
       dialog.close();
     }
     if (dialog.open) bringMarks();
-    const said = state.lost ? 'The preview has ended: this page isn’t kept current.' : wrong() || state.warnings.length ? words()[2] : '';
-    if (line.textContent !== said) line.textContent = said;
-    show.hidden = state.lost;
-    strip.hidden = !said || dialog.open || own && !state.lost;
+    const said = [];
+    if (state.lost) said.push('The preview has ended: this page isn’t kept current.');
+    if (state.waits) said.push('This page is another now. It isn’t loaded again while a video plays.');
+    if (!state.lost && (wrong() || !quiet())) said.push(words()[2]);
+    if (line.textContent !== said.join(' ')) line.textContent = said.join(' ');
+    show.hidden = state.lost || !wrong() && quiet();
+    load.hidden = !state.waits || state.lost;
+    strip.hidden = !said.length || dialog.open || own && !state.lost;
   }
 
   // mark tells of what is wrong in the title and by the icon, for who looks at another page.
@@ -389,7 +414,7 @@
       clearTimeout(going);
       if (data.page.kind === 'gone') going = setTimeout(() => { state.gone = true; draw(); }, 200);
       else state.gone = false;
-      if (data.page.kind === 'reload') return reload();
+      if (data.page.kind === 'reload') return reloadSoon();
       if (data.page.kind === 'style') {
         Object.assign(mine, { have: data.page.have, look: data.page.look });
         restyle(data.page.styles);
@@ -402,7 +427,7 @@
   // shows what is in them, though its own bytes say nothing of it. Scripts of the page itself are deferred; an asset's
   // name changes with it; and what is in the page's own folder is made of what the page is made of.
   function beside() {
-    const paths = [...document.scripts].filter((one) => one.src && !one.defer).map((one) => new URL(one.src))
+    const paths = [...document.scripts].filter((one) => one.src && !one.defer && one !== early).map((one) => new URL(one.src))
       .filter((at) => at.origin === folder.origin).map((at) => decodeURIComponent(at.pathname.slice(1)));
     const own = mine.page.slice(0, mine.page.lastIndexOf('/') + 1);
     return [...new Set(paths)].filter((path) => !path.startsWith('assets/') && path.slice(0, path.lastIndexOf('/') + 1) !== own);
@@ -442,6 +467,7 @@
     document.addEventListener('visibilitychange', once, { once: true });
   }
 
+  if (early && !own) early.heard = draw;
   try { restore(); } catch { /* what another version kept, or a page that doesn't bear it: it begins as it is */ }
   painted(speak);
   // Its style has to be here before the preview ends.

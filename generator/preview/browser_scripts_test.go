@@ -1,0 +1,137 @@
+package preview
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	cdp "github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
+)
+
+// withScripts is a page with scripts in its head, as themes have them, and one that isn't deferred.
+func withScripts(title, body string, paths ...string) string {
+	var tags strings.Builder
+	for _, path := range paths {
+		fmt.Fprintf(&tags, "<script defer src=%q></script>\n", path)
+	}
+	return strings.Replace(plainPage(title, body), "</head>", tags.String()+`<script src="/assets/first.0a1b2c3d.js"></script></head>`, 1)
+}
+
+// What a theme's script does wrong is shown with file, line and column: before the page is there, later, and in a promise;
+// so is what the page's policy refuses. A theme's author mends it, and it is gone.
+func TestMistakesOfScriptsAreShown(t *testing.T) {
+	ctx := inBrowser(t)
+	hostile := `<img src=x onerror="document.title='struck'">`
+	f := newFake(map[string]string{
+		"index.html":                 withScripts("one", `<p style="color: red">p</p>`, "/assets/theirs.0a1b2c3d.js", "/units/otter/charts.js"),
+		"assets/first.0a1b2c3d.js":   "document.title = 'first';\n  none.such;\n",
+		"assets/theirs.0a1b2c3d.js":  "window.later = () => { throw new Error(" + fmt.Sprintf("%q", hostile) + "); };\nPromise.reject(new TypeError('no promise'));\nfor (let n = 0; n < 50; n++) setTimeout(() => { undefined.x; });\n",
+		"units/otter/charts.js":      "Promise.reject('a word');\n",
+		"assets/theirs.11111111.js":  "1;\n",
+		"assets/echarts.0a1b2c3d.js": "1;\n",
+	})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	visit(t, ctx, server.URL+"/")
+	connected(t, h, 1)
+	soon(t, ctx, `!`+inStrip+`.hidden && `+inStrip+`.innerText.includes('5 mistakes of this page’s scripts') && !`+inDialog+`.open`)
+	js[bool](t, ctx, `setTimeout(later) && true`)
+	soon(t, ctx, inStrip+`.innerText.includes('6 mistakes')`)
+	js[bool](t, ctx, inStrip+`.querySelector('button').click() || true`)
+	soon(t, ctx, inDialog+`.open`)
+	shown := js[string](t, ctx, inDialog+`.innerText`)
+	for _, want := range []string{
+		"6 mistakes of scripts", "script/first.js:2:3", "Uncaught ReferenceError: none is not defined", "hint: published as assets/first.0a1b2c3d.js; ",
+		"script/theirs.js:2:16", "Uncaught (in a promise) TypeError: no promise", "script/theirs.js:3:", "Uncaught (in a promise) a word", hostile,
+		"index.html:", "the page’s policy refuses what is inline in the page (style-src-attr)",
+	} {
+		if !strings.Contains(shown, want) {
+			t.Errorf("%q isn't in %q", want, shown)
+		}
+	}
+	if n := js[float64](t, ctx, inDialog+`.querySelectorAll('img').length`); n != 0 {
+		t.Errorf("%v elements came from a message", n)
+	}
+	f.set(map[string]string{"index.html": withScripts("two", "", "/assets/theirs.11111111.js"), "assets/first.0a1b2c3d.js": "1;\n"})
+	h.publish(nil)
+	soon(t, ctx, `document.title === 'two' && document.readyState === 'complete'`)
+	connected(t, h, 1)
+	time.Sleep(200 * time.Millisecond)
+	if !js[bool](t, ctx, inStrip+`.hidden`) {
+		t.Errorf("the line says %q", js[string](t, ctx, inStrip+`.innerText`))
+	}
+}
+
+// While a video plays the page isn't loaded again; a line says so. It is when the reader asks, or the video stops.
+func TestPlayingVideoHoldsTheReload(t *testing.T) {
+	ctx := inBrowser(t)
+	const film = `<video></video>`
+	f := newFake(map[string]string{"index.html": plainPage("one", film), "player/index.html": plainPage("player", "")})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	round := 1
+	change := func(body string) string {
+		round++
+		title := fmt.Sprintf("round %d", round)
+		f.set(map[string]string{"index.html": plainPage(title, body)})
+		h.publish(nil)
+		return fmt.Sprintf(`document.title === %q`, title)
+	}
+	visit(t, ctx, server.URL+"/")
+	connected(t, h, 1)
+	const line = inStrip + `.innerText.includes('isn’t loaded again while a video plays') && !` + inStrip + `.hidden`
+	const frame = `(() => { const box = document.createElement('div'); box.className = 'player'; const one = document.createElement('iframe'); box.append(one); document.body.append(box); return true; })()`
+
+	// A player in a frame tells nothing of itself: the reader asks.
+	js[bool](t, ctx, frame)
+	js[bool](t, ctx, stay)
+	fresh := change(film)
+	soon(t, ctx, line)
+	fresh = change(film)
+	time.Sleep(200 * time.Millisecond)
+	if !js[bool](t, ctx, stayed+` && `+line) {
+		t.Fatal("the page was loaded again")
+	}
+	js[bool](t, ctx, `[...`+inStrip+`.querySelectorAll('button')].find((b) => b.textContent === 'Load it').click() || true`)
+	soon(t, ctx, fresh)
+	connected(t, h, 1)
+
+	// A file's player says when it stops.
+	js[bool](t, ctx, stay+` && Object.defineProperty(document.querySelector('video'), 'paused', { value: false, configurable: true }) && true`)
+	fresh = change(film)
+	soon(t, ctx, line)
+	js[bool](t, ctx, `(() => { const one = document.querySelector('video'); Object.defineProperty(one, 'paused', { value: true }); one.dispatchEvent(new Event('pause')); return true; })()`)
+	soon(t, ctx, fresh)
+}
+
+// A page that is hidden, or is hidden before it was ever painted, is kept current too: it has a stream, and hears of changes.
+func TestPageThatIsNeverPainted(t *testing.T) {
+	const unpainted = `window.requestAnimationFrame = () => 0; `
+	for _, row := range []struct{ name, before, then string }{
+		{"hidden from the start", unpainted + `Object.defineProperty(document, 'hidden', { value: true, configurable: true });`, ""},
+		{"hidden before its first frame", unpainted, `document.dispatchEvent(new Event('visibilitychange'))`},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			ctx := inBrowser(t)
+			f := newFake(map[string]string{"index.html": plainPage("one", "")})
+			h, server, _ := served(t, f)
+			h.publish(nil)
+			js[float64](t, ctx, `1`)
+			if _, err := chromedp.Call(ctx, cdp.AddScriptToEvaluateOnNewDocument, cdp.AddScriptToEvaluateOnNewDocumentParams{Source: row.before}); err != nil {
+				t.Fatal(err)
+			}
+			visit(t, ctx, server.URL+"/")
+			if row.then != "" {
+				time.Sleep(200 * time.Millisecond)
+				connected(t, h, 0) // it waits for its first frame
+				js[bool](t, ctx, row.then)
+			}
+			connected(t, h, 1)
+			f.set(map[string]string{"index.html": plainPage("two", "")})
+			h.publish(nil)
+			soon(t, ctx, `document.title === 'two'`)
+		})
+	}
+}
