@@ -95,6 +95,7 @@ func runBuild(u *ui, c *command, args []string) int {
 		u.say("%s evaluated, %d known from before", count(b.Evaluated, "unit"), same)
 	}
 	reportPublished(u, out, b.Summary)
+	sayUnkept(u, draft)
 	if promise != "" {
 		added, all, err := draft.Promise()
 		if err != nil {
@@ -107,6 +108,13 @@ func runBuild(u *ui, c *command, args []string) int {
 		u.lines("", "next: open "+filepath.ToSlash(filepath.Join(out, "index.html"))+" in a browser; wattsheet watch shows the site while you edit it")
 	}
 	return exitDone
+}
+
+// sayUnkept says that the next run will do all work again, if it will.
+func sayUnkept(u *ui, draft *site.Draft) {
+	if err := draft.Unkept(); err != nil {
+		u.error(err)
+	}
 }
 
 // collectLess has garbage collected as seldom as suits a site. What the user set stands.

@@ -77,6 +77,7 @@ func runWatch(u *ui, c *command, args []string) int {
 		return u.failed(err)
 	}
 	defer draft.Close()
+	sayUnkept(u, draft)
 	o.Source = draft
 	if write != "" {
 		if err := draft.Apart(out); err != nil {
