@@ -22,8 +22,12 @@ func (d *Draft) Unkept() error {
 	defer root.Close()
 	for _, folder := range []string{memoryFolder, rowsFolder, stampsFolder, cacheFolder, capturesFolder} {
 		if at, err := tryWriting(root, folder); err != nil {
-			return fmt.Errorf("nothing can be kept in %s: %w; the next run will make it again, which takes longer\nhint: allow %s to be written to, or delete it: it only has what can be made again",
-				path.Join(filepath.ToSlash(d.root), folder), cause(err), path.Join(filepath.ToSlash(d.root), at))
+			hint := "allow " + path.Join(filepath.ToSlash(d.root), at) + " to be written to"
+			if at != "." { // what has content in it is nothing to delete
+				hint += ", or delete it: it only has what can be made again"
+			}
+			return fmt.Errorf("nothing can be kept in %s: %w; the next run will make it again, which takes longer\nhint: %s",
+				path.Join(filepath.ToSlash(d.root), folder), cause(err), hint)
 		}
 	}
 	return nil

@@ -63,23 +63,28 @@ func TestWhatCannotBeKeptIsTold(t *testing.T) {
 	}
 }
 
+// A folder that may only be read is told, and never the site's own folder as one to delete.
 func TestFolderThatMayOnlyBeRead(t *testing.T) {
-	root := several(t)
-	folder := filepath.Join(root, cacheFolder)
-	put(t, root, filepath.Join(cacheFolder, "x"), "")
-	if err := os.Chmod(folder, 0o555); err != nil {
-		t.Fatal(err)
-	}
-	defer os.Chmod(folder, 0o755)
-	if os.WriteFile(filepath.Join(folder, "y"), nil, 0o644) == nil {
-		t.Skip("this user may write anywhere")
-	}
-	d, err := OpenDraft(root)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer d.Close()
-	if err := d.Unkept(); !errors.Is(err, fs.ErrPermission) {
-		t.Errorf("the error is %v", err)
+	for _, at := range []string{cacheFolder, "."} {
+		root := t.TempDir()
+		put(t, root, "content/site.toml", "")
+		put(t, root, filepath.Join(at, "x"), "")
+		folder := filepath.Join(root, at)
+		if err := os.Chmod(folder, 0o555); err != nil {
+			t.Fatal(err)
+		}
+		defer os.Chmod(folder, 0o755)
+		if os.WriteFile(filepath.Join(folder, "y"), nil, 0o644) == nil {
+			t.Skip("this user may write anywhere")
+		}
+		d, err := OpenDraft(root)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer d.Close()
+		err = d.Unkept()
+		if !errors.Is(err, fs.ErrPermission) || strings.Contains(err.Error(), "delete") != (at != ".") {
+			t.Errorf("of %s: %v", at, err)
+		}
 	}
 }
