@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"wattsheet/generator/publication"
 )
 
 // cachesFolder is where caches and kits are, beside content.
@@ -22,11 +23,11 @@ func apart(folder, dir string) error {
 	}
 	content, err := os.Stat(folder)
 	if err != nil {
-		return fmt.Errorf("%s can't be looked at: %w", contentFolder, cause(err))
+		return fmt.Errorf("%s can't be looked at: %w", contentFolder, publication.Cause(err))
 	}
 	out, err := resolved(dir)
 	if err != nil {
-		return fmt.Errorf("the folder %s can't be looked at: %w\nhint: choose another folder with --out", filepath.ToSlash(dir), cause(err))
+		return fmt.Errorf("the folder %s can't be looked at: %w\nhint: choose another folder with --out", filepath.ToSlash(dir), publication.Cause(err))
 	}
 	name := filepath.ToSlash(dir)
 	if above(out, content) {

@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/sheet"
 )
 
@@ -83,7 +84,10 @@ func (m *tableMaker) files(number string, units []*brief) []Output {
 		}
 		claims, runs = append(claims, rows.Claims...), append(runs, rows.Runs...)
 	}
-	outputs := []Output{{dataFolder + "/" + tableName(tableClaims, number), claims}, {dataFolder + "/" + tableName(tableRuns, number), runs}}
+	outputs := []Output{
+		{Path: dataFolder + "/" + tableName(tableClaims, number), Bytes: claims},
+		{Path: dataFolder + "/" + tableName(tableRuns, number), Bytes: runs},
+	}
 	if m.known != nil {
 		m.known[tableKey(number, units)] = described(outputs)
 	}
@@ -109,7 +113,7 @@ func clearTables(files []Output) {
 
 func described(outputs []Output) (out []tableFile) {
 	for _, o := range outputs {
-		out = append(out, tableFile{path.Base(o.Path), digestOf(o.Bytes), len(o.Bytes)})
+		out = append(out, tableFile{path.Base(o.Path), publication.DigestOf(o.Bytes), len(o.Bytes)})
 	}
 	return out
 }
@@ -121,7 +125,7 @@ func tableKey(number string, units []*brief) digest {
 	for _, u := range units {
 		fmt.Fprintf(&b, "%s\n", u.Tabled.Rows)
 	}
-	return digestOf(b.Bytes())
+	return publication.DigestOf(b.Bytes())
 }
 
 // tables are the numbers of the files of claims and runs, with the units in each.
@@ -142,7 +146,7 @@ func (m *memory) rows(slug string, of digest, room *[]byte) (out tableRows, ok b
 	if err == nil {
 		*room = text
 	}
-	if err != nil || digestOf(text) != of {
+	if err != nil || publication.DigestOf(text) != of {
 		return out, false
 	}
 	size, rest, _ := bytes.Cut(text, []byte("\n"))

@@ -2,13 +2,11 @@ package site
 
 import (
 	"cmp"
-	"errors"
-	"fmt"
 	"io/fs"
 	"slices"
-	"strings"
 	"time"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -44,7 +42,7 @@ func (s *Site) outputs(t theme) ([]Output, record.Problems, error) {
 	s.clearPictures()
 	outputs = append(outputs, shared...)
 	slices.SortStableFunc(outputs, func(a, b Output) int { return cmp.Compare(a.Path, b.Path) })
-	if err := publishable(outputs); err != nil {
+	if err := publication.Publishable(outputs); err != nil {
 		return nil, problems, err
 	}
 	return outputs, problems, nil
@@ -100,61 +98,4 @@ func (s *Site) beside() []*sheet.Sheet {
 		return s.neighbours
 	}
 	return s.Sheets
-}
-
-// publishable checks the paths of sorted outputs: each is a plain relative
-// path, none is there twice, and none is both a file and a folder.
-func publishable(outputs []Output) error {
-	files := make(manifest, len(outputs))
-	for _, o := range outputs {
-		if err := plain(o.Path); err != nil {
-			return err
-		}
-		if _, twice := files[o.Path]; twice {
-			return fmt.Errorf("two outputs have the path %s", o.Path)
-		}
-		files[o.Path] = nil
-	}
-	return unclashing(files)
-}
-
-// unclashing checks that no path is both a file and a folder.
-func unclashing(files manifest) error {
-	var clashes []string
-	for at := range files {
-		for folder := range parents(at) {
-			if _, is := files[folder]; is {
-				clashes = append(clashes, fmt.Sprintf("%s is an output, and the folder of the output %s", folder, at))
-			}
-		}
-	}
-	if len(clashes) > 0 {
-		return errors.New(slices.Min(clashes))
-	}
-	return nil
-}
-
-var errPath = errors.New("this is not a path that the site may have")
-
-// plain refuses a path that is not one below a folder, that a command line or a
-// list of paths could misread, or that is hidden: hidden names are the tool's
-// own and the user's.
-func plain(path string) error {
-	odd := func(r rune) bool { return r < ' ' || r == 0x7f || r == '\\' || r == ':' }
-	if !fs.ValidPath(path) || path == "." || strings.ContainsFunc(path, odd) ||
-		strings.HasPrefix(path, ".") || strings.Contains(path, "/.") {
-		return fmt.Errorf("%q: %w", path, errPath)
-	}
-	return nil
-}
-
-// parents gives the folders above a path, the nearest first, without the root.
-func parents(path string) func(yield func(string) bool) {
-	return func(yield func(string) bool) {
-		for i := strings.LastIndexByte(path, '/'); i > 0; i = strings.LastIndexByte(path[:i], '/') {
-			if !yield(path[:i]) {
-				return
-			}
-		}
-	}
 }

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/capture"
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
@@ -117,7 +118,7 @@ func (l *loader) captureDigest(cache *pictureCache, name string) (digest, error)
 	}
 	large := info.Size() > smallCapture
 	now := seenFile{Size: info.Size(), Time: info.ModTime().UnixNano(), Who: whoIs(info)}
-	key := "seen-" + string(digestOf([]byte(name)))
+	key := "seen-" + string(publication.DigestOf([]byte(name)))
 	if large {
 		var was seenFile
 		if cache.kept(key, &was) && was.Size == now.Size && was.Time == now.Time && was.Who == now.Who && isEntry(string(was.Digest)) {
@@ -129,7 +130,7 @@ func (l *loader) captureDigest(cache *pictureCache, name string) (digest, error)
 		return "", err
 	}
 	defer f.Close()
-	if now.Digest = digestOfFile(f); now.Digest == "" {
+	if now.Digest = publication.DigestOfFile(f); now.Digest == "" {
 		return "", io.ErrUnexpectedEOF
 	}
 	if large {
@@ -140,5 +141,5 @@ func (l *loader) captureDigest(cache *pictureCache, name string) (digest, error)
 
 // key names the entry of what a plan takes from the file with a digest.
 func (p *capturePlan) key(sum digest) string {
-	return string(sum) + "-" + string(digestOf(fmt.Appendf(nil, "capture %d, trace %d, %s", capture.Version, traceVersion, p.text())))[:32]
+	return string(sum) + "-" + string(publication.DigestOf(fmt.Appendf(nil, "capture %d, trace %d, %s", capture.Version, traceVersion, p.text())))[:32]
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -70,7 +71,7 @@ func (b *binder) captureOutputs(s *sheet.Sheet) ([]Output, error) {
 	}
 	content, err := os.OpenRoot(b.site.folder)
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be opened: %w", contentFolder, cause(err))
+		return nil, fmt.Errorf("%s can't be opened: %w", contentFolder, publication.Cause(err))
 	}
 	defer content.Close()
 	l := newLoader(content)
@@ -78,13 +79,13 @@ func (b *binder) captureOutputs(s *sheet.Sheet) ([]Output, error) {
 	for _, f := range files {
 		name := path.Join(unitsFolder, s.Slug, f.rec.File)
 		data, err := l.captureBytes(b.site.Content, s.Record, name, &f)
-		if err == nil && digestOf(data) != f.Digest {
+		if err == nil && publication.DigestOf(data) != f.Digest {
 			err = errors.New("it was changed meanwhile")
 		}
 		if err != nil {
-			return nil, fmt.Errorf("%s can't be read again: %w\nhint: build once more", path.Join(contentFolder, name), cause(err))
+			return nil, fmt.Errorf("%s can't be read again: %w\nhint: build once more", path.Join(contentFolder, name), publication.Cause(err))
 		}
-		out = append(out, Output{unitsFolder + "/" + s.Slug + "/" + f.Path, data})
+		out = append(out, Output{Path: unitsFolder + "/" + s.Slug + "/" + f.Path, Bytes: data})
 	}
 	return out, nil
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"wattsheet/generator/capture"
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
@@ -49,7 +50,7 @@ func (p *specPlan) text() string {
 
 // key names the entry of what the plan takes from the file with a digest.
 func (p *specPlan) key(sum digest) string {
-	return string(sum) + "-" + string(digestOf(fmt.Appendf(nil, "capture %d, %s", capture.Version, p.text())))[:32]
+	return string(sum) + "-" + string(publication.DigestOf(fmt.Appendf(nil, "capture %d, %s", capture.Version, p.text())))[:32]
 }
 
 // loadSpecs reads what the stated figures take from one capture.

@@ -1,14 +1,13 @@
 package site
 
 import (
-	"bytes"
 	"compress/gzip"
-	"errors"
 	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"wattsheet/generator/publication"
 
 	"github.com/andybalholm/brotli"
 )
@@ -57,7 +56,7 @@ func unpacks(t *testing.T, what string, files map[string]string) (n int) {
 		}
 		_, gz := files[name+".gz"]
 		_, br := files[name+".br"]
-		if want := packs(name, int64(len(text))) && name != manifestName; gz != want || br != want {
+		if want := publication.Packs(name, int64(len(text))) && name != publication.ManifestName; gz != want || br != want {
 			t.Errorf("%s: %s, %d bytes, is packed: %t, %t", what, name, len(text), gz, br)
 		}
 	}
@@ -117,82 +116,4 @@ func TestPackedFilesAreThoseBeside(t *testing.T) {
 	if odd := unlike(plain, tree(t, public)); odd != nil {
 		t.Errorf("without packed files others are left: %v", odd)
 	}
-}
-
-// A run that was stopped between any two files is completed by the next.
-func TestPackedFilesAfterAStop(t *testing.T) {
-	version := func(n int) (outputs []Output) {
-		for _, name := range []string{"assets/a.css", "index.html", "units/x/index.html"} {
-			outputs = append(outputs, Output{name, bytes.Repeat([]byte(name+" of version "+itoa(n)+"\n"), 40)})
-		}
-		return outputs
-	}
-	publish := func(dir string, outputs []Output, stopAfter int) error {
-		p, err := openPublisher(t.TempDir(), dir)
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer p.close()
-		p.compress = true
-		if stopAfter >= 0 {
-			rename, n := p.rename, 0
-			p.rename = func(from, to string) error {
-				if n++; n > stopAfter {
-					return errors.New("stopped")
-				}
-				return rename(from, to)
-			}
-		}
-		_, err = p.publish(outputs)
-		return err
-	}
-	for stopAfter := range 9 {
-		dir := filepath.Join(t.TempDir(), "public")
-		if err := publish(dir, version(1), -1); err != nil {
-			t.Fatal(err)
-		}
-		if err := publish(dir, version(2), stopAfter); err == nil {
-			t.Fatalf("it wasn't stopped after %d", stopAfter)
-		}
-		if err := publish(dir, version(2), -1); err != nil {
-			t.Fatal(err)
-		}
-		if n := unpacks(t, "stopped after "+itoa(stopAfter), tree(t, dir)); n != 6 {
-			t.Errorf("%d packed files", n)
-		}
-	}
-}
-
-// BenchmarkPacked measures packing what a unit has, beside its floor: the libraries alone.
-func BenchmarkPacked(b *testing.B) {
-	_, outputs := demo()
-	var some []Output
-	size := 0
-	for _, o := range outputs {
-		if strings.HasPrefix(o.Path, unitsFolder+"/") && packs(o.Path, int64(len(o.Bytes))) {
-			some, size = append(some, o), size+len(o.Bytes)
-		}
-	}
-	b.Run("site", func(b *testing.B) {
-		b.SetBytes(int64(size))
-		for b.Loop() {
-			for _, o := range some {
-				compressed(0, o)
-				compressed(1, o)
-			}
-		}
-	})
-	b.Run("floor", func(b *testing.B) {
-		b.SetBytes(int64(size))
-		br, gz := brotli.NewWriterLevel(nil, 5), gzip.NewWriter(nil)
-		for b.Loop() {
-			for _, o := range some {
-				br.Reset(io.Discard)
-				gz.Reset(io.Discard)
-				_, _ = br.Write(o.Bytes)
-				_, _ = gz.Write(o.Bytes)
-				_, _ = br.Close(), gz.Close()
-			}
-		}
-	})
 }

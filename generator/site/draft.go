@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -108,7 +109,7 @@ func (d *Draft) content() (*os.Root, error) {
 		d.folder, err = resolved(content.Name())
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be opened: %w\nhint: it has to be a folder that you may read", contentFolder, cause(err))
+		return nil, fmt.Errorf("%s can't be opened: %w\nhint: it has to be a folder that you may read", contentFolder, publication.Cause(err))
 	}
 	return content, nil
 }
@@ -294,7 +295,7 @@ func (d *Draft) inputsOf(content *os.Root, u *unit, back keptBack) inputs {
 		}
 	}
 	if chain := d.chain(u.slug); chain != "" {
-		in = append(in, Input{theOthers, "which units follow one another", digestOf([]byte(chain))})
+		in = append(in, Input{theOthers, "which units follow one another", publication.DigestOf([]byte(chain))})
 	}
 	if len(back.held) > 0 {
 		if sum := back.heldDigest(u.slug, d.naming(content, u)); sum != "" {
@@ -470,31 +471,7 @@ func (d *Draft) listInputs() inputs {
 		}
 		b.WriteByte('\n')
 	}
-	in = append(in, Input{theExamples, "the units that the methodology works through", digestOf([]byte(b.String()))})
+	in = append(in, Input{theExamples, "the units that the methodology works through", publication.DigestOf([]byte(b.String()))})
 	in.sort()
 	return in
-}
-
-// makeList makes the outputs of one group of a list.
-func (d *Draft) makeList(content *os.Root, f *frame, g *group) ([]Output, record.Problems) {
-	return d.makeListOf(content, f, g, func(u *unit) *sheet.Sheet { return d.load(content, u, false).sheet })
-}
-
-// makeListOf is makeList with the sheets given that the methodology works through.
-func (d *Draft) makeListOf(content *os.Root, f *frame, g *group, sheetOf func(u *unit) *sheet.Sheet) ([]Output, record.Problems) {
-	b := *f.binder
-	b.tables, b.mains = d.tableMaker(content), d.mains
-	return b.listOutputs(g, func(n int) *sheet.Sheet {
-		if n < 0 {
-			return nil
-		}
-		_, units := d.briefs()
-		return sheetOf(units[n])
-	})
-}
-
-// evaluations is how many units were evaluated since the last call that tells.
-func (d *Draft) evaluations() (n int) {
-	d.evaluated.Range(func(any, any) bool { n++; return true })
-	return n
 }

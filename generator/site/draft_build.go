@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"wattsheet/generator/ledger"
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 	"wattsheet/generator/verdict"
@@ -107,11 +108,11 @@ func (d *Draft) publish(content *os.Root, dir string, stop <-chan struct{}, leni
 	if err != nil {
 		return Built{}, err
 	}
-	out.compress = d.Compress
-	defer out.close()
-	there := d.openStamps(out.name)
-	out.owner = d.owner(there)
-	if err := out.begin(); err != nil {
+	out.Compress = d.Compress
+	defer out.Close()
+	there := d.openStamps(out.Name)
+	out.Owner = d.owner(there)
+	if err := out.Begin(); err != nil {
 		return Built{}, err
 	}
 	b := &builder{draft: d, content: content, out: out, there: there, lenient: lenient}
@@ -138,7 +139,7 @@ const groupsAtATime = 16
 type builder struct {
 	draft   *Draft
 	content *os.Root
-	out     *publisher
+	out     *publication.Publisher
 	there   *stamps
 	lenient bool // addresses that would be gone are told of, and no error
 
@@ -274,7 +275,7 @@ func (b *builder) unit(u *unit) {
 	u.entry = now
 	b.there.take(u.slug, now, b.out, len(stale) > 0)
 	for _, made := range now.Kinds {
-		b.out.forget(made.Outputs)
+		b.out.Forget(made.Outputs)
 	}
 	b.mu.Lock()
 	delete(d.pending, u.slug)
@@ -306,7 +307,7 @@ func (b *builder) look(now *entry, p *part) bool {
 func (b *builder) kind(u *unit, now *entry, k kind, stale bool) (*madeKind, record.Problems, error) {
 	made := now.Kinds[k]
 	if !stale {
-		return made, kept(made.Problems), b.out.keep(made.Outputs)
+		return made, kept(made.Problems), b.out.Keep(made.Outputs)
 	}
 	if k == kindCard {
 		made, err := b.card(u)
@@ -334,16 +335,16 @@ func (b *builder) put(outputs []Output, problems record.Problems) (*madeKind, er
 	if !b.right(problems) {
 		return nil, nil
 	}
-	list := rollFor(outputs)
+	list := publication.RollFor(outputs)
 	for _, o := range outputs {
-		sum, err := b.out.put(o)
+		sum, err := b.out.Put(o)
 		if err != nil {
 			return made, err
 		}
-		list.add(o.Path, sum)
+		list.Add(o.Path, sum)
 	}
-	made.Outputs = list.roll()
-	b.out.enter(made.Outputs)
+	made.Outputs = list.Roll()
+	b.out.Enter(made.Outputs)
 	return made, nil
 }
 
@@ -352,11 +353,11 @@ func (b *builder) end() (Built, error) {
 	d := b.draft
 	out := b.found()
 	if b.err != nil || b.wrong || out.Problems.Errors() {
-		b.out.abandon()
+		b.out.Abandon()
 		return out, b.err
 	}
 	var err error
-	if out.Summary, err = b.out.finish(); err != nil {
+	if out.Summary, err = b.out.Finish(); err != nil {
 		return out, err
 	}
 	if !b.lenient {
@@ -375,7 +376,7 @@ func (b *builder) end() (Built, error) {
 
 // published is a file as the folder has it; nil where it can't be read.
 func (b *builder) published(name string) []byte {
-	data, err := b.out.readFile(name)
+	data, err := b.out.ReadFile(name)
 	if err != nil {
 		return nil
 	}

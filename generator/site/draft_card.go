@@ -3,6 +3,7 @@ package site
 import (
 	"encoding/json"
 	"slices"
+	"wattsheet/generator/publication"
 )
 
 // theWords is the class of what a card says; only [madeKind.From] has it.
@@ -16,8 +17,8 @@ func (b *builder) card(u *unit) (*madeKind, error) {
 	}
 	from := b.draft.cardInputs(u.part)
 	if was := u.entry; was != nil && b.right(nil) {
-		if made := was.Kinds[kindCard]; made != nil && slices.Equal(made.From, from) && made.Outputs.count() == 1 && b.out.has(made.Outputs, false) {
-			return made, b.out.keep(made.Outputs)
+		if made := was.Kinds[kindCard]; made != nil && slices.Equal(made.From, from) && made.Outputs.Count() == 1 && b.out.Has(made.Outputs, false) {
+			return made, b.out.Keep(made.Outputs)
 		}
 	}
 	b.mu.Lock()
@@ -36,5 +37,5 @@ func (d *Draft) cardInputs(p *part) inputs {
 	if err != nil {
 		panic(err) // it is made of texts and whole numbers
 	}
-	return inputs{{theProgram, programName, d.program}, {theWords, "what the card says", digestOf(words)}}
+	return inputs{{theProgram, programName, d.program}, {theWords, "what the card says", publication.DigestOf(words)}}
 }

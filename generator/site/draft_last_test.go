@@ -4,6 +4,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"wattsheet/generator/publication"
 )
 
 // While there is a mistake, wherever it is, every page stays what it was when all was right: also those that work through
@@ -12,7 +13,7 @@ func TestNoPageIsAnotherForAMistake(t *testing.T) {
 	root, d := draftedSite(t)
 	was := map[string]string{}
 	for name := range afresh(t, root, today) {
-		if name != manifestName {
+		if name != publication.ManifestName {
 			was[name] = openedAt(t, d, name)
 		}
 	}

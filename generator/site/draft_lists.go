@@ -1,9 +1,11 @@
 package site
 
 import (
+	"os"
 	"slices"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
 )
 
 // lists makes what the site has once.
@@ -80,7 +82,7 @@ func (b *builder) listsOf(groups []*group, now *entry) []*madeKind {
 // kept where it is fresh and the folder has it.
 func (b *builder) list(g *group, fresh *madeKind, here func(kind) bool) (*madeKind, record.Problems, error) {
 	if fresh != nil && here(g.key()) {
-		return fresh, kept(fresh.Problems), b.out.keep(fresh.Outputs)
+		return fresh, kept(fresh.Problems), b.out.Keep(fresh.Outputs)
 	}
 	outputs, problems := b.draft.makeList(b.content, b.draft.frame, g)
 	if g.kind == kindHosting && b.lenient && len(problems) > 0 {
@@ -99,4 +101,28 @@ func (b *builder) list(g *group, fresh *madeKind, here func(kind) bool) (*madeKi
 		clearPages(outputs)
 	}
 	return made, problems, err
+}
+
+// makeList makes the outputs of one group of a list.
+func (d *Draft) makeList(content *os.Root, f *frame, g *group) ([]Output, record.Problems) {
+	return d.makeListOf(content, f, g, func(u *unit) *sheet.Sheet { return d.load(content, u, false).sheet })
+}
+
+// makeListOf is makeList with the sheets given that the methodology works through.
+func (d *Draft) makeListOf(content *os.Root, f *frame, g *group, sheetOf func(u *unit) *sheet.Sheet) ([]Output, record.Problems) {
+	b := *f.binder
+	b.tables, b.mains = d.tableMaker(content), d.mains
+	return b.listOutputs(g, func(n int) *sheet.Sheet {
+		if n < 0 {
+			return nil
+		}
+		_, units := d.briefs()
+		return sheetOf(units[n])
+	})
+}
+
+// evaluations is how many units were evaluated since the last call that tells.
+func (d *Draft) evaluations() (n int) {
+	d.evaluated.Range(func(any, any) bool { n++; return true })
+	return n
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
@@ -112,7 +113,7 @@ func TestEditWhileTheFrameIsWrong(t *testing.T) {
 		}
 		want := afresh(t, root, today)
 		for path, text := range want {
-			if path != manifestName && openedAt(t, d, path) != text {
+			if path != publication.ManifestName && openedAt(t, d, path) != text {
 				t.Errorf("%s: %s isn't as a build makes it", row.what, path)
 			}
 		}
@@ -167,7 +168,7 @@ func TestOtherProgramsRememberNothing(t *testing.T) {
 	e.Outline = outline{} // as if it had not known of units that follow others
 	for i := range e.Inputs {
 		if e.Inputs[i].Class == theProgram {
-			e.Inputs[i].Digest = digestOf([]byte("another"))
+			e.Inputs[i].Digest = publication.DigestOf([]byte("another"))
 		}
 	}
 	d.memory.put("badgercog-2", e)

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"wattsheet/generator/publication"
 )
 
 // draftedSite is a draft of several units, looked at.
@@ -68,7 +69,7 @@ func TestDraftOpensWhatABuildMakes(t *testing.T) {
 		refreshed(t, d, asOf, names...)
 		want := afresh(t, root, asOf)
 		for path, text := range want {
-			if path != manifestName && openedAt(t, d, path) != text {
+			if path != publication.ManifestName && openedAt(t, d, path) != text {
 				t.Errorf("%s: %s isn't as a build makes it", e.what, path)
 			}
 		}
@@ -82,7 +83,7 @@ func TestDraftOpensWhatABuildMakes(t *testing.T) {
 		}
 		was = want
 	}
-	for _, path := range []string{"", ".", "..", "../content/site.toml", "units", "units/", "units/../index.html", "content/site.toml", "/index.html", "units/badgercog-1/../../index.html", manifestName} {
+	for _, path := range []string{"", ".", "..", "../content/site.toml", "units", "units/", "units/../index.html", "content/site.toml", "/index.html", "units/badgercog-1/../../index.html", publication.ManifestName} {
 		if o, err := d.Open(path); err == nil {
 			t.Errorf("%q gives %d bytes", path, len(o.Bytes))
 		}

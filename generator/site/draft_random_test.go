@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
@@ -259,7 +260,7 @@ func (e *editing) remembered() {
 func (e *editing) anyFile(folder string) (string, bool) {
 	var names []string
 	_ = filepath.WalkDir(filepath.Join(e.root, folder), func(name string, entry fs.DirEntry, err error) error {
-		if err == nil && entry.Type().IsRegular() && entry.Name() != manifestName {
+		if err == nil && entry.Type().IsRegular() && entry.Name() != publication.ManifestName {
 			rel, _ := filepath.Rel(e.root, name)
 			names = append(names, filepath.ToSlash(rel))
 		}
@@ -454,7 +455,7 @@ func (e *editing) agree(d *Draft, names []string, clean map[string]string) bool 
 	}
 	if !want.Problems.Errors() {
 		for name, text := range clean {
-			if name == manifestName {
+			if name == publication.ManifestName {
 				continue
 			}
 			if o, err := d.Open(name); err != nil || string(o.Bytes) != text {

@@ -15,6 +15,7 @@ import (
 	"sync"
 	"testing"
 	"time"
+	"wattsheet/generator/publication"
 )
 
 // several is the tiny site with five more units: one of them follows another, one has a
@@ -138,7 +139,7 @@ func TestBuildMakesTheWholeSite(t *testing.T) {
 		t.Errorf("%d of %d units were evaluated", b.Evaluated, b.Units)
 	}
 	got := tree(t, filepath.Join(root, "public"))
-	delete(got, manifestName)
+	delete(got, publication.ManifestName)
 	s, problems, err := Load(root, today)
 	if err != nil || problems.Errors() {
 		t.Fatal(err, problems)
@@ -301,7 +302,7 @@ func TestGraphNamesWhatOutputsAreMadeFrom(t *testing.T) {
 	named := map[string][]string{} // the outputs by the input's name
 	before := tree(t, filepath.Join(root, "public"))
 	for path := range before {
-		if path == manifestName {
+		if path == publication.ManifestName {
 			continue
 		}
 		r, err := d.Why(path)
@@ -333,7 +334,7 @@ func TestGraphNamesWhatOutputsAreMadeFrom(t *testing.T) {
 		for _, path := range unlike(before, after) {
 			_, was := before[path]
 			_, is := after[path]
-			if path == manifestName || !was || !is || may[path] || listed(path) {
+			if path == publication.ManifestName || !was || !is || may[path] || listed(path) {
 				continue
 			}
 			if strings.Contains(e.what, "page of prose") || strings.Contains(e.what, "title") || strings.Contains(e.what, "follows") || strings.Contains(e.what, "of its own") {

@@ -8,6 +8,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"wattsheet/generator/publication"
 )
 
 // A facet is what the briefs say for some lists and not for others, so that a list is made
@@ -170,7 +171,7 @@ func sidesOf(b *brief) (out []side) {
 			if err != nil {
 				panic(err) // texts and numbers always can be written
 			}
-			out = append(out, side{f.class, member, digestOf(data)})
+			out = append(out, side{f.class, member, publication.DigestOf(data)})
 		}
 	}
 	return out
@@ -326,7 +327,7 @@ func (f facet) input(member string, of *gathered) Input {
 		in.Name += " " + member
 	}
 	if of != nil {
-		in.Digest = digestIn(of.sum)
+		in.Digest = publication.DigestIn(of.sum)
 	}
 	return in
 }

@@ -109,7 +109,7 @@ func (b *binder) feeds(units []*brief) []Output {
 	}
 	var outputs []Output
 	for _, f := range []feed{b.sheetFeed(units), b.correctionFeed(units)} {
-		outputs = append(outputs, Output{f.Folder + feedAtom, f.atom(b.base())}, Output{f.Folder + feedJSON, f.json(b.base(), big)})
+		outputs = append(outputs, Output{Path: f.Folder + feedAtom, Bytes: f.atom(b.base())}, Output{Path: f.Folder + feedJSON, Bytes: f.json(b.base(), big)})
 	}
 	return outputs
 }

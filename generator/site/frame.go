@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
@@ -52,7 +53,7 @@ func (f *frame) dressed() bool {
 		if !is {
 			continue
 		}
-		if data, err := fs.ReadFile(f.theme.files, path.Join("pages", name)); err != nil || digestOf(data) != one.Digest {
+		if data, err := fs.ReadFile(f.theme.files, path.Join("pages", name)); err != nil || publication.DigestOf(data) != one.Digest {
 			return false
 		}
 	}
@@ -80,7 +81,7 @@ func (d *Draft) readFrame(l *loader) *frame {
 		f.problems = append(f.problems, unreadable(addressesFile, err))
 	}
 	f.linked = f.linked || l.isLink(addressesFile)
-	f.inputs = append(f.inputs, Input{theAddresses, path.Join(contentFolder, addressesFile), digestOf(s.addresses)})
+	f.inputs = append(f.inputs, Input{theAddresses, path.Join(contentFolder, addressesFile), publication.DigestOf(s.addresses)})
 	if !f.problems.Errors() {
 		f.dress(d, s)
 	}
@@ -147,7 +148,7 @@ func (f *frame) digests(d *Draft, l *loader) {
 			data = []byte("unreadable: " + err.Error())
 		}
 		f.linked = f.linked || l.isLink(name)
-		add(of, path.Join(contentFolder, name), digestOf(data))
+		add(of, path.Join(contentFolder, name), publication.DigestOf(data))
 	}
 	f.linked = f.linked || l.isLink(proseFolder) || l.isLink(unitsFolder)
 	for _, name := range l.prose {
@@ -157,7 +158,7 @@ func (f *frame) digests(d *Draft, l *loader) {
 		if err != nil {
 			data = []byte("unreadable: " + err.Error())
 		}
-		add(theProse, path.Join(contentFolder, name), digestOf(data))
+		add(theProse, path.Join(contentFolder, name), publication.DigestOf(data))
 	}
 }
 
@@ -180,7 +181,7 @@ func (f *frame) dress(d *Draft, s *Site) {
 	f.assets = assets
 	for _, o := range assets {
 		// Pages name assets by paths that have their digests.
-		add(theTheme, "the theme's "+o.Path, digestOf(nil))
+		add(theTheme, "the theme's "+o.Path, publication.DigestOf(nil))
 	}
 	for _, name := range t.names() {
 		if path.Dir(name) != "pages" {
@@ -191,7 +192,7 @@ func (f *frame) dress(d *Draft, s *Site) {
 			of = theLayout(layout)
 		}
 		if data, err := fs.ReadFile(t.files, name); err == nil {
-			add(of, "the theme's "+name, digestOf(data))
+			add(of, "the theme's "+name, publication.DigestOf(data))
 		}
 	}
 	s = &Site{ // nothing that is held is in it
@@ -207,7 +208,7 @@ func (f *frame) dress(d *Draft, s *Site) {
 	for _, p := range f.binder.nav {
 		fmt.Fprintf(&nav, "%q %q\n", p.Path, p.Text)
 	}
-	add(theNavigation, "the pages of prose and their titles", digestOf([]byte(nav.String())))
+	add(theNavigation, "the pages of prose and their titles", publication.DigestOf([]byte(nav.String())))
 	if held := f.back().heldDigest("", func(string) bool { return true }); held != "" {
 		add(theHolds, "what is held", held)
 	}
@@ -237,7 +238,7 @@ func (d *Draft) frameKey(l *loader) digest {
 	}
 	for _, name := range t.names() {
 		data, _ := fs.ReadFile(t.files, name)
-		fmt.Fprintf(&b, "%q %s\n", name, digestOf(data))
+		fmt.Fprintf(&b, "%q %s\n", name, publication.DigestOf(data))
 	}
 	known := d.frame.dependedOn()
 	for _, slug := range d.slugs {
@@ -253,7 +254,7 @@ func (d *Draft) frameKey(l *loader) digest {
 			fmt.Fprintf(&b, "%t", h.Opens.Reached(d.asOf))
 		}
 	}
-	return digestOf([]byte(b.String()))
+	return publication.DigestOf([]byte(b.String()))
 }
 
 // topSums tells the files that every site has, and prose, from any others.
@@ -261,12 +262,12 @@ func (l *loader) topSums() string {
 	var b strings.Builder
 	for _, name := range []string{siteFile, benchFile, methodsFile, addressesFile} {
 		data, err := read(l.root, name, maxFile)
-		fmt.Fprintf(&b, "%s %s %v\n", name, digestOf(data), err)
+		fmt.Fprintf(&b, "%s %s %v\n", name, publication.DigestOf(data), err)
 	}
 	l.surveyTop()
 	for _, name := range l.prose {
 		data, err := read(l.root, path.Join(proseFolder, name+".md"), maxFile)
-		fmt.Fprintf(&b, "%q %s %v\n", name, digestOf(data), err)
+		fmt.Fprintf(&b, "%q %s %v\n", name, publication.DigestOf(data), err)
 	}
 	fmt.Fprintf(&b, "%q\n", l.problems.Error()) // what nothing reads
 	return b.String()

@@ -33,9 +33,9 @@ const pagePolicy = "default-src 'none'; script-src 'self'; style-src 'self'; img
 func (b *binder) hosting(units []*brief) []Output {
 	pages := b.pages(units)
 	moves := b.moves(pages)
-	outputs := []Output{{headersName, []byte(b.headers(framesOf(units)))}}
+	outputs := []Output{{Path: headersName, Bytes: []byte(b.headers(framesOf(units)))}}
 	if text := b.redirects(moves); text != "" {
-		outputs = append(outputs, Output{redirectsName, []byte(text)})
+		outputs = append(outputs, Output{Path: redirectsName, Bytes: []byte(text)})
 	}
 	for _, m := range moves {
 		outputs = append(outputs, b.movedPage(m))

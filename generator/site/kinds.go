@@ -239,7 +239,9 @@ func kindOfPath(path string) (slug string, k kind) {
 // unitOutputs makes the outputs of one kind of a unit.
 func (b *binder) unitOutputs(k kind, s *sheet.Sheet) (outputs []Output, problems record.Problems, err error) {
 	folder := unitsFolder + "/" + s.Slug + "/"
-	one := func(o Output, p record.Problems) ([]Output, record.Problems, error) { return []Output{o}, p, nil }
+	one := func(o Output, p record.Problems) ([]Output, record.Problems, error) {
+		return []Output{o}, p, nil
+	}
 	switch k {
 	case kindPage:
 		outputs, problems = b.unitPage(s)

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/ledger"
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
@@ -133,7 +134,7 @@ func (l *loader) sealedSheet(slug string, e *ledger.Entry) ([]byte, *record.Prob
 	name := path.Join(unitsFolder, slug, sealedName(e.Number))
 	data, err := read(l.root, name, maxFile)
 	if errors.Is(err, fs.ErrNotExist) {
-		data, err = read(l.root, hidden(name), maxFile)
+		data, err = read(l.root, publication.Hidden(name), maxFile)
 	}
 	var p record.Problem
 	switch {
@@ -176,9 +177,9 @@ func (s *Site) sealedOutputs(slug string) []Output {
 	if one == nil || one.text == nil {
 		return nil
 	}
-	out := []Output{{path.Join(unitsFolder, slug, ledgerFile), one.text}}
+	out := []Output{{Path: path.Join(unitsFolder, slug, ledgerFile), Bytes: one.text}}
 	for _, e := range one.ledger.Entries {
-		out = append(out, Output{SealedPath(slug, e.Number), one.sheets[e.Number]})
+		out = append(out, Output{Path: SealedPath(slug, e.Number), Bytes: one.sheets[e.Number]})
 	}
 	return out
 }

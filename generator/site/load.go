@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -93,18 +94,7 @@ func noContent(root string, err error) error {
 	if errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("there is no folder %s\nhint: run this in the folder that holds content, or name that folder with --root; wattsheet start site begins a new one", name)
 	}
-	return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder that you may read", name, cause(err))
-}
-
-// cause takes the path off a system's error: the messages here name it already.
-func cause(err error) error {
-	if at := (*fs.PathError)(nil); errors.As(err, &at) {
-		return at.Err
-	}
-	if at := (*os.LinkError)(nil); errors.As(err, &at) {
-		return at.Err
-	}
-	return err
+	return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder that you may read", name, publication.Cause(err))
 }
 
 // The names of the content folder.

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
@@ -44,15 +45,15 @@ func (l *loader) look(slug string, was *entry) looked {
 	file := func(of class, name string, limit int64) []byte {
 		data, err := read(l.root, path.Join(folder, name), limit)
 		if err != nil {
-			add(of, name, digestOf([]byte("unreadable: "+err.Error())))
+			add(of, name, publication.DigestOf([]byte("unreadable: "+err.Error())))
 			return nil
 		}
-		add(of, name, digestOf(data))
+		add(of, name, publication.DigestOf(data))
 		return data
 	}
 	entries, err := fs.ReadDir(l.files, folder)
 	if err != nil {
-		add(theNames, "", digestOf([]byte("unreadable: "+err.Error())))
+		add(theNames, "", publication.DigestOf([]byte("unreadable: "+err.Error())))
 		return out
 	}
 	cache := openCache(l.home, l.untouched)
@@ -89,12 +90,12 @@ func (l *loader) look(slug string, was *entry) looked {
 		case isCapture(name):
 			sum, err := l.captureDigest(cache, path.Join(folder, name))
 			if err != nil {
-				sum = digestOf([]byte("unreadable: " + err.Error()))
+				sum = publication.DigestOf([]byte("unreadable: " + err.Error()))
 			}
 			add(theCaptures, name, sum)
 		}
 	}
-	add(theNames, "", digestOf([]byte(strings.Join(names, "\n"))))
+	add(theNames, "", publication.DigestOf([]byte(strings.Join(names, "\n"))))
 	out.own.sort()
 	out.outline = outlineOf(slug, text, notes, rows, out.own, was)
 	return out
@@ -175,5 +176,5 @@ func (k keptBack) heldDigest(slug string, names func(text string) bool) digest {
 	if b.Len() == 0 {
 		return ""
 	}
-	return digestOf([]byte(b.String()))
+	return publication.DigestOf([]byte(b.String()))
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"wattsheet/generator/publication"
 
 	"golang.org/x/text/unicode/norm"
 )
@@ -43,7 +44,7 @@ func makerSlug(name string) string {
 	if slug == "" {
 		slug = "maker"
 	}
-	return slug + "-" + string(digestOf([]byte(cmp.Or(key, name)))[:8])
+	return slug + "-" + string(publication.DigestOf([]byte(cmp.Or(key, name)))[:8])
 }
 
 // makerKey is what all spellings of a maker's name have in common: its words in small

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"sync"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
@@ -45,7 +46,7 @@ type madeKind struct {
 	// card was.
 	From     inputs   `json:",omitempty"`
 	Problems [][]byte `json:",omitempty"`
-	Outputs  roll
+	Outputs  publication.Roll
 }
 
 // fresh reports whether what is known of a kind holds for the inputs as they are now.
@@ -155,7 +156,7 @@ func labelOf(name string, data []byte) digest {
 	h := sha256.New()
 	io.WriteString(h, name+"\n")
 	h.Write(data)
-	return digestIn(h)
+	return publication.DigestIn(h)
 }
 
 // save writes a value as JSON behind its digest, whole.
@@ -212,5 +213,5 @@ var programDigest = sync.OnceValue(func() digest {
 		return ""
 	}
 	defer f.Close()
-	return digestOfFile(f)
+	return publication.DigestOfFile(f)
 })

@@ -6,52 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"wattsheet/generator/publication"
 )
-
-// By what a folder is known as a site's own: where it left it so, by nothing else; elsewhere by address, and by title and
-// units where one of the two sites has no address.
-func TestWhoseAFolderIs(t *testing.T) {
-	const here, there = "https://here.example/", "https://there.example/"
-	left := mark{"Old", there}
-	for _, row := range []struct {
-		name   string
-		title  string
-		at     string
-		first  string
-		units  string // of this site
-		left   digest
-		stated mark
-		files  string // that the folder has
-		owns   bool
-	}{
-		{"the same", "T", here, "", "a", "", mark{"T", here}, "units/a/index.html", true},
-		{"another title", "U", here, "", "a", "", mark{"T", here}, "units/a/index.html", true},
-		{"another address", "T", here, "", "a", "", mark{"T", there}, "units/a/index.html", false},
-		{"another address, which it had first", "U", here, there, "b", "", mark{"T", there}, "units/a/index.html", true},
-		{"an address from now on", "T", here, "", "a", "", mark{"T", ""}, "units/a/index.html", true},
-		{"no address any more", "T", "", "", "a b", "", mark{"T", here}, "index.html units/b/index.html", true},
-		{"a common title", "T", "", "", "a", "", mark{"T", ""}, "index.html units/b/index.html", false},
-		{"a unit whose name begins the same", "T", "", "", "a", "", mark{"T", ""}, "units/ab/index.html", false},
-		{"a file for the units", "T", "", "", "a", "", mark{"T", ""}, "units/index.html", true},
-		{"no unit there yet", "T", "", "", "a", "", mark{"T", ""}, "index.html", true},
-		{"no unit here yet", "T", "", "", "", "", mark{"T", ""}, "units/b/index.html", true},
-		{"another title without address", "U", "", "", "a", "", mark{"T", ""}, "units/a/index.html", false},
-		{"as it left it", "New", here, "", "b", digestOf([]byte(left.line())), left, "units/a/index.html", true},
-		{"left once, and another's since", "New", here, "", "a", digestOf([]byte(mark{"New", here}.line())), left, "units/a/index.html", false},
-	} {
-		o := &owner{mark: mark{row.title, row.at}, first: row.first, units: map[string]bool{}, left: row.left}
-		for _, slug := range strings.Fields(row.units) {
-			o.units[slug] = true
-		}
-		written := manifest{}
-		for _, at := range strings.Fields(row.files) {
-			written[at] = []digest{digestOf(nil)}
-		}
-		if got := o.owns(row.stated, written); got != row.owns {
-			t.Errorf("%s: own is %t, want %t", row.name, got, row.owns)
-		}
-	}
-}
 
 // builtInto builds the site of a root into a folder anywhere, without mistakes.
 func builtInto(t *testing.T, root, out string) {
@@ -92,13 +48,13 @@ func TestAnotherSitesFolder(t *testing.T) {
 	}
 
 	// Who takes the line away says that it is one site.
-	line, rest, _ := strings.Cut(was[manifestName], "\n")
-	if !strings.HasPrefix(line, markBegin+"{") {
+	line, rest, _ := strings.Cut(was[publication.ManifestName], "\n")
+	if !strings.HasPrefix(line, "# {") {
 		t.Fatalf("the manifest begins with %q", line)
 	}
-	put(t, out, manifestName, rest)
+	put(t, out, publication.ManifestName, rest)
 	builtInto(t, two, out)
-	if line, _, _ := strings.Cut(tree(t, out)[manifestName], "\n"); line != `# {"title":"Two"}` {
+	if line, _, _ := strings.Cut(tree(t, out)[publication.ManifestName], "\n"); line != `# {"title":"Two"}` {
 		t.Errorf("the manifest begins with %q", line)
 	}
 	// Now it is another's for the first, though that remembers it.
@@ -124,16 +80,16 @@ func TestFolderOfARenamedSite(t *testing.T) {
 func TestAnotherSitesKilledRun(t *testing.T) {
 	root := several(t)
 	out := t.TempDir()
-	mine := (mark{Title: "Killed"}).line()
-	put(t, out, journalName, mine)
+	mine := (publication.Mark{Title: "Killed"}).Line()
+	put(t, out, publication.JournalName, mine)
 	builtInto(t, root, out)
-	for _, path := range []string{manifestName, "index.html"} {
+	for _, path := range []string{publication.ManifestName, "index.html"} {
 		if err := os.Remove(filepath.Join(out, path)); err != nil {
 			t.Fatal(err)
 		}
 	}
 	put(t, out, "index.html", "half")
-	put(t, out, journalName, mine+lineOf("index.html", digestOf([]byte("half"))))
+	put(t, out, publication.JournalName, mine+string(publication.DigestOf([]byte("half")))+"  index.html\n")
 	if _, err := Build(root, time.Time{}, out); err == nil || !strings.Contains(err.Error(), `holds the site "Killed"`) {
 		t.Errorf("the error is %v", err)
 	}
@@ -143,14 +99,14 @@ func TestSpoiledMark(t *testing.T) {
 	root := several(t)
 	out := filepath.Join(root, "public")
 	builtInto(t, root, out)
-	_, rest, _ := strings.Cut(tree(t, out)[manifestName], "\n")
+	_, rest, _ := strings.Cut(tree(t, out)[publication.ManifestName], "\n")
 	for _, line := range []string{"# ", "# {", `# {"title":""}`, "# a note"} {
-		put(t, out, manifestName, line+"\n"+rest)
+		put(t, out, publication.ManifestName, line+"\n"+rest)
 		if _, err := Build(root, time.Time{}, out); err == nil || !strings.Contains(err.Error(), ".wattsheet, line 1: this doesn't say which site the folder has\nhint: delete ") {
 			t.Errorf("%s: the error is %v", line, err)
 		}
 	}
-	put(t, out, manifestName, `# {"title":"x"}`+"\n"+rest[:20]+"\n")
+	put(t, out, publication.ManifestName, `# {"title":"x"}`+"\n"+rest[:20]+"\n")
 	if _, err := Build(root, time.Time{}, out); err == nil || !strings.Contains(err.Error(), "line 2: this is not a list") {
 		t.Errorf("the error is %v", err)
 	}

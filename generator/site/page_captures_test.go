@@ -17,6 +17,7 @@ import (
 	"golang.org/x/net/html"
 
 	"wattsheet/generator/capture"
+	"wattsheet/generator/publication"
 )
 
 const (
@@ -254,7 +255,7 @@ func TestCapturesAreMadeAgain(t *testing.T) {
 		}
 		want := afresh(t, root, today)
 		for _, one := range []map[string]string{after, want} {
-			delete(one, manifestName)
+			delete(one, publication.ManifestName)
 		}
 		if odd := unlike(after, want); odd != nil {
 			t.Errorf("%s: not what a clean build makes: %v", edit.what, odd)

@@ -52,7 +52,7 @@ func (b *binder) around() []Output {
 	if out.Path != "" {
 		out.Path = missingName
 	}
-	return []Output{out, {webManifest, b.manifest()}}
+	return []Output{out, {Path: webManifest, Bytes: b.manifest()}}
 }
 
 // A webApp is a web application manifest (W3C): how the site looks on a home screen. It
@@ -128,7 +128,7 @@ func (t theme) icons() ([]Output, error) {
 		if err != nil {
 			return nil, err
 		}
-		outputs = append(outputs, Output{path.Base(name), data})
+		outputs = append(outputs, Output{Path: path.Base(name), Bytes: data})
 	}
 	return outputs, nil
 }

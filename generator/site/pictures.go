@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/picture"
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
@@ -154,7 +155,7 @@ func (l *loader) loadPicture(cache *pictureCache, j *pictureJob) {
 		j.problem = l.noPicture(j, name, err)
 		return
 	}
-	from := &source{name: name, digest: digestOf(data)}
+	from := &source{name: name, digest: publication.DigestOf(data)}
 	scaled := cache.get(from.digest)
 	if scaled == nil {
 		if scaled, err = scale(cache, from, data); err != nil {
@@ -231,7 +232,7 @@ func (s *Site) pictureOutputs(slug string) ([]Output, error) {
 	}
 	content, err := os.OpenRoot(s.folder)
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be opened: %w", contentFolder, cause(err))
+		return nil, fmt.Errorf("%s can't be opened: %w", contentFolder, publication.Cause(err))
 	}
 	defer content.Close()
 	cache := openCache(s.root, s.untouched)
@@ -277,19 +278,19 @@ func outputsFrom(content *os.Root, cache *pictureCache, from *source) ([]Output,
 	scaled := cache.get(from.digest)
 	if scaled == nil {
 		data, err := read(content, from.name, maxPicture)
-		if err == nil && digestOf(data) != from.digest {
+		if err == nil && publication.DigestOf(data) != from.digest {
 			err = errors.New("it was changed meanwhile")
 		}
 		if err == nil {
 			scaled, err = scale(cache, from, data)
 		}
 		if err != nil {
-			return nil, fmt.Errorf("%s can't be read again: %w\nhint: build once more", path.Join(contentFolder, from.name), cause(err))
+			return nil, fmt.Errorf("%s can't be read again: %w\nhint: build once more", path.Join(contentFolder, from.name), publication.Cause(err))
 		}
 	}
-	outputs := []Output{{from.Large, scaled[1].Bytes}}
+	outputs := []Output{{Path: from.Large, Bytes: scaled[1].Bytes}}
 	if from.Small != from.Large {
-		outputs = append(outputs, Output{from.Small, scaled[0].Bytes})
+		outputs = append(outputs, Output{Path: from.Small, Bytes: scaled[0].Bytes})
 	}
 	return outputs, nil
 }

@@ -11,6 +11,7 @@ import (
 	"sync/atomic"
 
 	"wattsheet/generator/picture"
+	"wattsheet/generator/publication"
 )
 
 // cacheFolder is where scaled pictures are kept, below the site's root.
@@ -55,7 +56,7 @@ func (c *pictureCache) close() {
 
 // cacheKey names the entry of the picture that has this digest.
 func cacheKey(d digest) string {
-	return string(digestOf(fmt.Appendf(nil, "picture %s, %s, widths %d %d, %s", picture.Version, runtime.Version(), smallWidth, largeWidth, d)))
+	return string(publication.DigestOf(fmt.Appendf(nil, "picture %s, %s, widths %d %d, %s", picture.Version, runtime.Version(), smallWidth, largeWidth, d)))
 }
 
 // A cacheHead describes a scaled picture in the head of an entry.
@@ -107,7 +108,7 @@ func (c *pictureCache) clear(keep map[digest]bool) {
 // isEntry reports whether a name is one that put writes to.
 func isEntry(name string) bool {
 	key, _, _ := strings.Cut(name, ".")
-	return len(key) == len(digestOf(nil)) && strings.Trim(key, "0123456789abcdef") == ""
+	return len(key) == len(publication.DigestOf(nil)) && strings.Trim(key, "0123456789abcdef") == ""
 }
 
 // entryOf is an entry as it is written: a line with the digest of its name and the rest, a

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
@@ -72,7 +73,7 @@ func readPromises(text []byte) ([]promise, *record.Problem) {
 			shut = true
 		case open && !shut && isAddress && strings.HasSuffix(address, `",`):
 			folder := strings.TrimSuffix(address, `",`)
-			if strings.ContainsAny(folder, "\"\\ ") || folder != "" && (!strings.HasSuffix(folder, "/") || plain(strings.TrimSuffix(folder, "/")) != nil) {
+			if strings.ContainsAny(folder, "\"\\ ") || folder != "" && (!strings.HasSuffix(folder, "/") || publication.Plain(strings.TrimSuffix(folder, "/")) != nil) {
 				return nil, wrong("this is no address of a page")
 			}
 			if len(out) > 0 && out[len(out)-1].folder >= folder {
@@ -145,7 +146,7 @@ func (d *Draft) Promise() (added, all int, err error) {
 	name := path.Join(contentFolder, addressesFile)
 	text, err := readAddresses(content)
 	if err != nil {
-		return 0, 0, fmt.Errorf("%s can't be read: %w", name, cause(err))
+		return 0, 0, fmt.Errorf("%s can't be read: %w", name, publication.Cause(err))
 	}
 	folders := map[string]bool{}
 	if text != nil {
@@ -165,14 +166,14 @@ func (d *Draft) Promise() (added, all int, err error) {
 	if len(folders) == before && text != nil {
 		return 0, before, nil
 	}
-	beside := hidden(addressesFile)
+	beside := publication.Hidden(addressesFile)
 	err = content.WriteFile(beside, promiseText(slices.Sorted(maps.Keys(folders))), 0o644)
 	if err == nil {
 		err = content.Rename(beside, addressesFile)
 	}
 	if err != nil {
 		content.Remove(beside)
-		return 0, 0, fmt.Errorf("%s can't be written: %w\nhint: the site is published, its addresses aren't promised yet; allow content to be written to, then build again", name, cause(err))
+		return 0, 0, fmt.Errorf("%s can't be written: %w\nhint: the site is published, its addresses aren't promised yet; allow content to be written to, then build again", name, publication.Cause(err))
 	}
 	return len(folders) - before, len(folders), nil
 }

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"wattsheet/generator/publication"
 )
 
 // Where the promised addresses can't be written, what stood stands, and the error says how far it came.
@@ -19,7 +20,7 @@ func TestPromiseThatCannotBeWritten(t *testing.T) {
 	if _, err := d.Build(today, filepath.Join(root, "public")); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.Mkdir(filepath.Join(root, "content", hidden(addressesFile)), 0o755); err != nil {
+	if err := os.Mkdir(filepath.Join(root, "content", publication.Hidden(addressesFile)), 0o755); err != nil {
 		t.Fatal(err)
 	}
 	_, _, err = d.Promise()

@@ -14,6 +14,7 @@ import (
 	"sync/atomic"
 	"unicode/utf8"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
@@ -185,7 +186,7 @@ func unreadable(name string, err error) record.Problem {
 		return whole(name, record.Error, "this is a symbolic link that leads out of the content folder",
 			"put the file itself there; a link may lead to another place in content, by a relative path")
 	}
-	return whole(name, record.Error, "this can't be read: "+cause(err).Error(),
+	return whole(name, record.Error, "this can't be read: "+publication.Cause(err).Error(),
 		"it has to be a plain file or folder that you may read")
 }
 

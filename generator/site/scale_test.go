@@ -11,6 +11,7 @@ import (
 
 	"github.com/andybalholm/cascadia"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/sheet"
 )
 
@@ -158,9 +159,9 @@ func BenchmarkLists(b *testing.B) {
 	groups := listGroups(briefs, sides)
 	was := &entry{Looked: true, Kinds: map[kind]*madeKind{}}
 	for _, g := range groups {
-		made := rollFor(nil)
-		made.add(string(g.key()), digestOf([]byte(g.key())))
-		was.Kinds[g.key()] = &madeKind{From: g.from, Outputs: made.roll()}
+		made := publication.RollFor(nil)
+		made.Add(string(g.key()), publication.DigestOf([]byte(g.key())))
+		was.Kinds[g.key()] = &madeKind{From: g.from, Outputs: made.Roll()}
 	}
 	var before, after runtime.MemStats
 	runtime.GC()

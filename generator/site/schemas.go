@@ -34,7 +34,7 @@ func (b *binder) schemas() (outputs []Output) {
 		if b.base() != "" {
 			all[name].ID = b.base() + path
 		}
-		outputs = append(outputs, Output{path, asIndented(all[name])})
+		outputs = append(outputs, Output{Path: path, Bytes: asIndented(all[name])})
 	}
 	return outputs
 }

@@ -11,6 +11,7 @@ import (
 	"slices"
 
 	"wattsheet/generator/ledger"
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -48,11 +49,11 @@ func (s *Site) seal(slug, date, note string, step func(string)) (*Sealing, error
 	}
 	folder, err := os.OpenRoot(filepath.Join(s.folder, unitsFolder, slug))
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be opened: %w", path.Join(contentFolder, unitsFolder, slug), cause(err))
+		return nil, fmt.Errorf("%s can't be opened: %w", path.Join(contentFolder, unitsFolder, slug), publication.Cause(err))
 	}
 	defer folder.Close()
-	w := &sealer{publisher: newPublisher(folder, path.Join(contentFolder, unitsFolder, slug)), step: step}
-	defer w.leave()
+	w := &sealer{publication.New(folder, path.Join(contentFolder, unitsFolder, slug)), folder, step}
+	defer w.folder.Leave()
 	one := s.sealed[slug]
 	if err := w.finish(one.ledger); err != nil {
 		return nil, err
@@ -80,14 +81,15 @@ func (s *Site) seal(slug, date, note string, step func(string)) (*Sealing, error
 	}
 	return &Sealing{
 		Slug: slug, Number: e.Number, Figures: len(e.Figures), Verdicts: len(e.Verdicts), Corrections: len(e.Corrections),
-		Files: []string{w.of(ledgerFile), w.of(sealedName(e.Number))},
+		Files: []string{w.folder.Of(ledgerFile), w.folder.Of(sealedName(e.Number))},
 	}, nil
 }
 
 // A sealer writes into one unit's folder.
 type sealer struct {
-	*publisher
-	step func(string)
+	folder *publication.Publisher // of which nothing is begun: it writes, renames and names files
+	root   *os.Root               // the same folder
+	step   func(string)
 }
 
 // finish puts the last entry's sheet in its place, where a seal was stopped just
@@ -97,7 +99,7 @@ func (w *sealer) finish(l *ledger.Ledger) error {
 		return nil
 	}
 	name := sealedName(l.Last().Number)
-	if w.is(name) || !w.is(hidden(name)) {
+	if w.folder.Is(name) || !w.folder.Is(publication.Hidden(name)) {
 		return nil
 	}
 	return inTurn(w.put(name), w.settle(sealedFolder))
@@ -119,15 +121,15 @@ func (w *sealer) enter(l *ledger.Ledger, e *ledger.Entry, data, was []byte) (err
 	name := sealedName(e.Number)
 	defer func() {
 		if err != nil {
-			err = fmt.Errorf("%s can't be sealed: %w\nhint: what was sealed before still is; seal it again", w.name, cause(err))
+			err = fmt.Errorf("%s can't be sealed: %w\nhint: what was sealed before still is; seal it again", w.folder.Of(""), publication.Cause(err))
 		}
 	}()
 	if err := w.root.Mkdir(sealedFolder, 0o755); err != nil && !errors.Is(err, fs.ErrExist) {
 		return err
 	}
 	if err := inTurn(w.lay(name, data), w.lay(ledgerFile, l.Text()), w.settle(sealedFolder), w.unmoved(was)); err != nil {
-		w.root.Remove(hidden(name))
-		w.root.Remove(hidden(ledgerFile))
+		w.root.Remove(publication.Hidden(name))
+		w.root.Remove(publication.Hidden(ledgerFile))
 		return err
 	}
 	return inTurn(w.put(ledgerFile), w.settle("."), w.put(name), w.settle(sealedFolder))
@@ -155,11 +157,11 @@ func (w *sealer) unmoved(was []byte) func() error {
 func (w *sealer) lay(name string, data []byte) func() error {
 	return func() error {
 		w.step("write " + name)
-		if err := w.write(hidden(name), bytes.NewReader(data)); err != nil {
+		if err := w.folder.Create(publication.Hidden(name), bytes.NewReader(data)); err != nil {
 			return err
 		}
 		w.step("keep " + name)
-		f, err := w.root.OpenFile(hidden(name), os.O_WRONLY, 0)
+		f, err := w.root.OpenFile(publication.Hidden(name), os.O_WRONLY, 0)
 		if err != nil {
 			return err
 		}
@@ -171,7 +173,7 @@ func (w *sealer) lay(name string, data []byte) func() error {
 func (w *sealer) put(name string) func() error {
 	return func() error {
 		w.step("rename " + name)
-		return w.rename(hidden(name), name)
+		return w.folder.Move(publication.Hidden(name), name)
 	}
 }
 

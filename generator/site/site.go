@@ -45,9 +45,3 @@ type Site struct {
 	// captures holds what is known of each capture's file, by slug and file.
 	captures map[captureName]*captured
 }
-
-// An Output is one file of the published site.
-type Output struct {
-	Path  string // below public/, with slashes: units/otter/index.html
-	Bytes []byte
-}

@@ -105,18 +105,18 @@ func (b *binder) sitemap(units []*brief) []Output {
 		return nil
 	}
 	robots := "User-agent: *\nAllow: /\n\nSitemap: " + b.base() + sitemapName + "\n"
-	outputs := []Output{{robotsName, []byte(robots)}}
+	outputs := []Output{{Path: robotsName, Bytes: []byte(robots)}}
 	files := sitemapFiles(b.base(), b.pages(units), sitemapAddresses, sitemapBytes)
 	if len(files) == 1 {
-		return append(outputs, Output{sitemapName, files[0].text("urlset", "url")})
+		return append(outputs, Output{Path: sitemapName, Bytes: files[0].text("urlset", "url")})
 	}
 	var index sitemapFile
 	for i, f := range files {
 		name := fmt.Sprintf("sitemap-%d.xml", i+1)
-		outputs = append(outputs, Output{name, f.text("urlset", "url")})
+		outputs = append(outputs, Output{Path: name, Bytes: f.text("urlset", "url")})
 		index = append(index, sitemapURL{b.base() + name, f.newest()})
 	}
-	return append(outputs, Output{sitemapName, index.text("sitemapindex", "sitemap")})
+	return append(outputs, Output{Path: sitemapName, Bytes: index.text("sitemapindex", "sitemap")})
 }
 
 // A sitemapFile is what one file of a sitemap lists.

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 	"time"
+	"wattsheet/generator/publication"
 )
 
 // builtIn is [Draft.Build], packed, with something that happens when the units are made and nothing is in its place yet; it
@@ -33,12 +34,12 @@ func builtSlowly(t *testing.T, root string, looked, meanwhile func()) (known int
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer out.close()
-	out.compress = true
-	if err := out.begin(); err != nil {
+	defer out.Close()
+	out.Compress = true
+	if err := out.Begin(); err != nil {
 		t.Fatal(err)
 	}
-	b := &builder{draft: d, content: content, out: out, there: d.openStamps(out.name), wrong: !d.frame.right}
+	b := &builder{draft: d, content: content, out: out, there: d.openStamps(out.Name), wrong: !d.frame.right}
 	looked()
 	for group := range slices.Values(d.groups()) {
 		b.group(group)
@@ -92,7 +93,7 @@ func TestFilesThatChangeWhileASiteIsMade(t *testing.T) {
 func plainFiles(files map[string]string) map[string]string {
 	out := map[string]string{}
 	for name, text := range files {
-		if ext := filepath.Ext(name); ext != ".gz" && ext != ".br" && name != manifestName {
+		if ext := filepath.Ext(name); ext != ".gz" && ext != ".br" && name != publication.ManifestName {
 			out[name] = text
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 	"wattsheet/generator/verdict"
@@ -235,7 +236,7 @@ func (r tableRows) text() []byte {
 }
 
 // digest is that of the text: it tells these rows from any other.
-func (r tableRows) digest() digest { return digestOf(r.text()) }
+func (r tableRows) digest() digest { return publication.DigestOf(r.text()) }
 
 // tableRowsOf are the rows of a sheet.
 func tableRowsOf(s *sheet.Sheet) tableRows {

@@ -122,7 +122,7 @@ func (b *binder) dataPackage(units []*brief) []Output {
 	for _, u := range units {
 		table = append(table, u.Tabled.Unit...)
 	}
-	outputs := []Output{{dataFolder + "/" + tableUnits, table}}
+	outputs := []Output{{Path: dataFolder + "/" + tableUnits, Bytes: table}}
 	files := described(outputs)
 	p := b.describedPackage()
 	p.Resources = append(p.Resources, tableOfFile(files[0], "units", "Units", "A row for each unit that was tested.", packageSchema{
@@ -143,9 +143,9 @@ func (b *binder) dataPackage(units []*brief) []Output {
 	}
 	recorded, kept := b.packageCaptures(units)
 	p.Resources, files = slices.Concat(p.Resources, claims, runs, recorded), append(files, kept...)
-	outputs = append(outputs, Output{dataFolder + "/" + packageName, asIndented(p)}, Output{dataFolder + "/" + citationName, b.citation()})
+	outputs = append(outputs, Output{Path: dataFolder + "/" + packageName, Bytes: asIndented(p)}, Output{Path: dataFolder + "/" + citationName, Bytes: b.citation()})
 	files = append(files, described(outputs[1:])...)
-	return append(outputs, Output{dataFolder + "/" + checksumsName, checksums(files)})
+	return append(outputs, Output{Path: dataFolder + "/" + checksumsName, Bytes: checksums(files)})
 }
 
 // describedPackage is the package without its tables.

@@ -12,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"wattsheet/generator/publication"
 )
 
 // A readTable is a table as a reader of RFC 4180 has it: rows by column.
@@ -257,7 +258,7 @@ func TestDataPackage(t *testing.T) {
 		r := one.(map[string]any)
 		name, data := leafSaid(r, "name"), files["data/"+leafSaid(r, "path")]
 		if _, elsewhere, found := strings.Cut(leafSaid(r, "path"), "/units/"); found {
-			if data = files["units/"+elsewhere]; leafSaid(r, "hash") != "sha256:"+string(digestOf([]byte(data))) || !names.MatchString(name) {
+			if data = files["units/"+elsewhere]; leafSaid(r, "hash") != "sha256:"+string(publication.DigestOf([]byte(data))) || !names.MatchString(name) {
 				t.Errorf("resource %q has the hash %s", name, leafSaid(r, "hash"))
 			}
 			continue
@@ -265,7 +266,7 @@ func TestDataPackage(t *testing.T) {
 		if !names.MatchString(name) || fields[name] != nil || data == "" {
 			t.Errorf("resource %q", name)
 		}
-		if leafSaid(r, "bytes") != strconv.Itoa(len(data)) || leafSaid(r, "hash") != "sha256:"+string(digestOf([]byte(data))) {
+		if leafSaid(r, "bytes") != strconv.Itoa(len(data)) || leafSaid(r, "hash") != "sha256:"+string(publication.DigestOf([]byte(data))) {
 			t.Errorf("%s: bytes %s, hash %s", name, leafSaid(r, "bytes"), leafSaid(r, "hash"))
 		}
 		schema := r["schema"].(map[string]any)

@@ -4,6 +4,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"wattsheet/generator/publication"
 )
 
 // ownTheme is the tiny site with a theme of its own.
@@ -25,7 +26,7 @@ func TestOwnThemeTakesOverFileByFile(t *testing.T) {
 	if !strings.Contains(files["about/index.html"], "<p>mine: About</p>") || !strings.Contains(files["methodology/index.html"], "id=\"rule\"") {
 		t.Errorf("the pages are\n%s", files["about/index.html"])
 	}
-	delete(files, manifestName)
+	delete(files, publication.ManifestName)
 	if odd := unlike(files, made(t, loaded(t, root), stillOnly())); odd != nil {
 		t.Errorf("the site as a whole has others: %v", odd)
 	}

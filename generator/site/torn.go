@@ -6,6 +6,7 @@ import (
 	"os"
 	"path"
 	"strings"
+	"wattsheet/generator/publication"
 )
 
 // A unit's files are read twice: when it is looked at, for their digests, and when it is
@@ -49,7 +50,7 @@ func (l *loader) stands(slug string) digest {
 	var b strings.Builder
 	l.standsIn(&b, folder, leftBehind)
 	l.standsIn(&b, path.Join(folder, sealedFolder), func(string) bool { return false })
-	return digestOf([]byte(b.String()))
+	return publication.DigestOf([]byte(b.String()))
 }
 
 // standsIn writes down how the files of one folder stand, but for those that nothing reads. It
@@ -57,13 +58,13 @@ func (l *loader) stands(slug string) digest {
 func (l *loader) standsIn(b *strings.Builder, folder string, unread func(name string) bool) {
 	in, err := l.root.OpenRoot(folder)
 	if err != nil {
-		fmt.Fprintln(b, cause(err))
+		fmt.Fprintln(b, publication.Cause(err))
 		return
 	}
 	defer in.Close()
 	entries, err := fs.ReadDir(in.FS(), ".")
 	if err != nil {
-		fmt.Fprintln(b, cause(err))
+		fmt.Fprintln(b, publication.Cause(err))
 	}
 	for _, e := range entries {
 		if unread(e.Name()) {
@@ -78,7 +79,7 @@ func (l *loader) standsIn(b *strings.Builder, folder string, unread func(name st
 		}
 		switch {
 		case err != nil:
-			fmt.Fprintf(b, "%q %v\n", e.Name(), cause(err))
+			fmt.Fprintf(b, "%q %v\n", e.Name(), publication.Cause(err))
 		case info.Mode().IsRegular():
 			fmt.Fprintf(b, "%q %d %d\n", e.Name(), info.Size(), info.ModTime().UnixNano())
 		default:

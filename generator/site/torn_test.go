@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
+	"wattsheet/generator/publication"
 )
 
 // What is saved between the look at a unit's files and their being read is published, if at all, as of then, and isn't
@@ -122,7 +123,7 @@ func TestTemplateSavedWhileItIsRead(t *testing.T) {
 	if _, err := d.Refresh(today, nil); err != nil {
 		t.Fatal(err)
 	}
-	if !slices.Contains(d.frame.inputs, Input{theLayout("unit"), "the theme's " + name, digestOf(saved.later)}) {
+	if !slices.Contains(d.frame.inputs, Input{theLayout("unit"), "the theme's " + name, publication.DigestOf(saved.later)}) {
 		t.Error("pages are made of one text, under the digest of another")
 	}
 }

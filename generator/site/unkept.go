@@ -7,6 +7,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"wattsheet/generator/publication"
 )
 
 // Unkept says why what is made can't be kept for later runs, if it can't. Nothing else tells of that: the results are the
@@ -27,7 +28,7 @@ func (d *Draft) Unkept() error {
 				hint += ", or delete it: it only has what can be made again"
 			}
 			return fmt.Errorf("nothing can be kept in %s: %w; the next run will make it again, which takes longer\nhint: %s",
-				path.Join(filepath.ToSlash(d.root), folder), cause(err), hint)
+				path.Join(filepath.ToSlash(d.root), folder), publication.Cause(err), hint)
 		}
 	}
 	return nil
@@ -44,7 +45,7 @@ func tryWriting(root *os.Root, folder string) (at string, err error) {
 		if err == nil {
 			break
 		}
-		if !nowhereNow(err) || at == "." {
+		if !publication.NowhereNow(err) || at == "." {
 			return at, err
 		}
 	}

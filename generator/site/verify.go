@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -152,13 +153,13 @@ func VerifyPath(name string) (*Folder, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("there is no %s\nhint: name a published sheet.json, or a folder that holds some", filepath.ToSlash(name))
 	case err != nil:
-		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), cause(err))
+		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), publication.Cause(err))
 	case !info.IsDir():
 		return verifyFile(name)
 	}
 	root, err := os.OpenRoot(name)
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), cause(err))
+		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), publication.Cause(err))
 	}
 	defer root.Close()
 	f := &Folder{}
@@ -177,7 +178,7 @@ func VerifyPath(name string) (*Folder, error) {
 func verifyFile(name string) (*Folder, error) {
 	root, err := os.OpenRoot(filepath.Dir(name))
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), cause(err))
+		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), publication.Cause(err))
 	}
 	defer root.Close()
 	f := &Folder{}
@@ -208,7 +209,7 @@ func (f *Folder) sheets(root *os.Root, name string) error {
 		return nil
 	})
 	if err != nil {
-		return fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), cause(err))
+		return fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), publication.Cause(err))
 	}
 	slices.Sort(found)
 	slices.Sort(ledgers)
@@ -231,7 +232,7 @@ func (f *Folder) sheet(root *os.Root, at, name string) {
 	data, err := read(root, at, maxFile)
 	var v *Verified
 	if err != nil {
-		err = fmt.Errorf("%s can't be read: %w", name, cause(err))
+		err = fmt.Errorf("%s can't be read: %w", name, publication.Cause(err))
 	} else {
 		v, err = Verify(name, data)
 	}
@@ -248,15 +249,15 @@ const maxManifest = 256 << 20
 // digests compares the files of a published site with the list of what was
 // published.
 func (f *Folder) digests(root *os.Root, name string) error {
-	data, err := read(root, manifestName, maxManifest)
+	data, err := read(root, publication.ManifestName, maxManifest)
 	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, errNotRegular) { // beside content it is a folder
 		return nil
 	}
-	list := path.Join(filepath.ToSlash(name), manifestName)
+	list := path.Join(filepath.ToSlash(name), publication.ManifestName)
 	if err != nil {
-		return fmt.Errorf("%s can't be read: %w", list, cause(err))
+		return fmt.Errorf("%s can't be read: %w", list, publication.Cause(err))
 	}
-	_, m, err := parseMarked(string(data))
+	_, m, err := publication.ParseMarked(string(data))
 	if err != nil {
 		return fmt.Errorf("%s, %w\nhint: build the site again, or take the file away to verify the sheets alone", list, err)
 	}
@@ -266,7 +267,7 @@ func (f *Folder) digests(root *os.Root, name string) error {
 		switch data, err := read(root, at, maxPublished); {
 		case errors.Is(err, fs.ErrNotExist):
 			f.Missing = append(f.Missing, at)
-		case err != nil || !slices.Contains(sums, digestOf(data)):
+		case err != nil || !slices.Contains(sums, publication.DigestOf(data)):
 			f.Changed = append(f.Changed, at)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/ledger"
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -41,7 +42,7 @@ func sealedSheetOf(at string) (folder string, is bool) {
 func (f *Folder) ledger(root *os.Root, at, name string, alone bool) {
 	text, err := read(root, at, maxFile)
 	if err != nil {
-		f.Unreadable = append(f.Unreadable, fmt.Errorf("%s can't be read: %w", name, cause(err)))
+		f.Unreadable = append(f.Unreadable, fmt.Errorf("%s can't be read: %w", name, publication.Cause(err)))
 		return
 	}
 	v := &VerifiedLedger{File: name}

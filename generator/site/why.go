@@ -202,5 +202,5 @@ func noOutput(name string) error {
 
 // has reports whether an output is among those that were made.
 func (m *madeKind) has(name string) bool {
-	return m.Outputs.has(name)
+	return m.Outputs.Has(name)
 }

@@ -1,4 +1,4 @@
-package site
+package publication
 
 import (
 	"bytes"
@@ -10,7 +10,7 @@ import (
 
 // journalName is the file in the output folder that is there while a run writes, or
 // after one was killed.
-const journalName = ".wattsheet.work"
+const JournalName = ".wattsheet.work"
 
 // A journal names what a run writes into a folder before it does, as a manifest does
 // what is there. While it is open the folder is locked against other runs; the system
@@ -20,7 +20,7 @@ type journal struct {
 	file *os.File
 	old  bool // it has what an earlier run left
 	// stated is the mark of the site that an earlier run was writing.
-	stated mark
+	stated Mark
 }
 
 // ErrBusy says that another run is writing to the folder: it will be done some time.
@@ -37,30 +37,30 @@ func (busy) Is(target error) bool { return target == ErrBusy }
 
 // openJournal takes the folder for this run, and gives what a run that was killed had
 // noted.
-func (p *publisher) openJournal() (*journal, manifest, error) {
+func (p *Publisher) openJournal() (*journal, manifest, error) {
 	for {
-		if info, err := p.root.Lstat(journalName); err == nil && !info.Mode().IsRegular() {
-			return nil, nil, fmt.Errorf("%s is %s; it should be a file of wattsheet's own\nhint: move it away, then build again", p.of(journalName), whatIs(info))
+		if info, err := p.root.Lstat(JournalName); err == nil && !info.Mode().IsRegular() {
+			return nil, nil, fmt.Errorf("%s is %s; it should be a file of wattsheet's own\nhint: move it away, then build again", p.Of(JournalName), whatIs(info))
 		}
-		f, err := p.root.OpenFile(journalName, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o644)
+		f, err := p.root.OpenFile(JournalName, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o644)
 		if err != nil {
-			return nil, nil, fmt.Errorf("%s can't be written: %w\nhint: it has to be a folder that you may write to", p.name, cause(err))
+			return nil, nil, fmt.Errorf("%s can't be written: %w\nhint: it has to be a folder that you may write to", p.Name, Cause(err))
 		}
 		if err := lock(f); err != nil {
 			f.Close()
 			if errors.Is(err, ErrBusy) {
-				return nil, nil, busy{p.name}
+				return nil, nil, busy{p.Name}
 			}
-			return nil, nil, fmt.Errorf("%s can't be locked: %w", p.of(journalName), cause(err))
+			return nil, nil, fmt.Errorf("%s can't be locked: %w", p.Of(JournalName), Cause(err))
 		}
 		// The run that had it may have ended, and removed it, in between.
 		mine, err := f.Stat()
-		there, gone := p.root.Lstat(journalName)
+		there, gone := p.root.Lstat(JournalName)
 		if err == nil && gone == nil && os.SameFile(mine, there) {
-			data, err := p.root.ReadFile(journalName)
+			data, err := p.root.ReadFile(JournalName)
 			if err != nil {
 				f.Close()
-				return nil, nil, fmt.Errorf("%s can't be read: %w", p.of(journalName), cause(err))
+				return nil, nil, fmt.Errorf("%s can't be read: %w", p.Of(JournalName), Cause(err))
 			}
 			j := &journal{root: p.root, file: f, old: len(data) > 0}
 			j.stated, _ = markIn(string(data)) // one that was torn says nothing
@@ -68,14 +68,14 @@ func (p *publisher) openJournal() (*journal, manifest, error) {
 			if len(whole) < len(data) { // the last line was being written: end it, so that the next is one of its own
 				if _, err := f.Write([]byte("\n")); err != nil {
 					f.Close()
-					return nil, nil, fmt.Errorf("%s can't be written: %w", p.of(journalName), cause(err))
+					return nil, nil, fmt.Errorf("%s can't be written: %w", p.Of(JournalName), Cause(err))
 				}
 			}
 			return j, noted(whole), nil
 		}
 		f.Close()
 		if gone != nil && !errors.Is(gone, fs.ErrNotExist) {
-			return nil, nil, fmt.Errorf("%s can't be looked at: %w", p.of(journalName), cause(gone))
+			return nil, nil, fmt.Errorf("%s can't be looked at: %w", p.Of(JournalName), Cause(gone))
 		}
 	}
 }
@@ -85,7 +85,7 @@ func noted(lines []byte) manifest {
 	m := manifest{}
 	for line := range bytes.Lines(lines) {
 		if one, err := parseManifest(string(line)); err == nil {
-			m = m.add(one)
+			m = m.Add(one)
 		}
 	}
 	return m
@@ -93,7 +93,7 @@ func noted(lines []byte) manifest {
 
 // say writes down the mark of the site that is written, unless there is one already.
 func (j *journal) say(line string) error {
-	if j.stated != (mark{}) || line == "" {
+	if j.stated != (Mark{}) || line == "" {
 		return nil
 	}
 	_, err := j.file.WriteString(line)
@@ -101,32 +101,32 @@ func (j *journal) say(line string) error {
 }
 
 // note writes down what will be written.
-func (j *journal) note(path string, sum digest) error {
+func (j *journal) note(path string, sum Digest) error {
 	_, err := j.file.WriteString(string(sum) + "  " + path + "\n")
 	return err
 }
 
 // end removes the journal: the manifest has everything.
 func (j *journal) end() error {
-	err := j.root.Remove(journalName)
+	err := j.root.Remove(JournalName)
 	j.file.Close()
 	if err != nil { // some systems remove no open file
-		err = j.root.Remove(journalName)
+		err = j.root.Remove(JournalName)
 	}
 	if err != nil {
-		return fmt.Errorf("%s can't be removed: %w", journalName, cause(err))
+		return fmt.Errorf("%s can't be removed: %w", JournalName, Cause(err))
 	}
 	return nil
 }
 
-// abandon removes the journal of a run that has undone all it did, unless it still has
+// Abandon removes the journal of a run that has undone all it did, unless it still has
 // what an earlier one left.
-func (j *journal) abandon() {
+func (j *journal) Abandon() {
 	if !j.old {
-		j.root.Remove(journalName)
+		j.root.Remove(JournalName)
 	}
 	j.file.Close()
 }
 
-// leave lets go of the folder and leaves the journal for the next run.
-func (j *journal) leave() { j.file.Close() }
+// Leave lets go of the folder and leaves the journal for the next run.
+func (j *journal) Leave() { j.file.Close() }

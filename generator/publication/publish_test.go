@@ -1,4 +1,4 @@
-package site
+package publication
 
 import (
 	"bytes"
@@ -68,11 +68,21 @@ func symlink(t *testing.T, to, dir, name string) {
 
 func publish(t *testing.T, dir string, files map[string]string) Summary {
 	t.Helper()
-	sum, err := new(Site).Publish(dir, outputsOf(files))
+	sum, err := into(dir, outputsOf(files))
 	if err != nil {
 		t.Fatal(err)
 	}
 	return sum
+}
+
+// into makes a folder hold outputs, those of a site that says nothing of itself.
+func into(dir string, outputs []Output) (Summary, error) {
+	p, err := Open(dir, Layout{Assets: "assets", Units: "units", Ledger: "ledger.toml"})
+	if err != nil {
+		return Summary{}, err
+	}
+	defer p.Close()
+	return p.Publish(outputs)
 }
 
 // refused publishes and expects an error with this text in it, and the folder
@@ -80,7 +90,7 @@ func publish(t *testing.T, dir string, files map[string]string) Summary {
 func refused(t *testing.T, dir string, files map[string]string, text string) {
 	t.Helper()
 	before := tree(t, dir)
-	_, err := new(Site).Publish(dir, outputsOf(files))
+	_, err := into(dir, outputsOf(files))
 	if err == nil || !strings.Contains(err.Error(), text) {
 		t.Errorf("the error is %v, want one with %q", err, text)
 	}
@@ -100,7 +110,7 @@ func expect(t *testing.T, sum Summary, written, unchanged, removed int, kept ...
 func holds(t *testing.T, dir string, files map[string]string) {
 	t.Helper()
 	got := tree(t, dir)
-	delete(got, manifestName)
+	delete(got, ManifestName)
 	if !maps.Equal(got, files) {
 		t.Errorf("the folder holds %v, want %v", got, files)
 	}
@@ -136,7 +146,7 @@ func TestManifestIsAListOfDigests(t *testing.T) {
 	publish(t, dir, map[string]string{"b/abc": "abc", "a": ""})
 	want := "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855  a\n" +
 		"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad  b/abc\n"
-	if got := tree(t, dir)[manifestName]; got != want {
+	if got := tree(t, dir)[ManifestName]; got != want {
 		t.Errorf("got\n%swant\n%s", got, want)
 	}
 }
@@ -189,13 +199,13 @@ func TestPublishDoesNotFollowLinks(t *testing.T) {
 	refused(t, dir, site, "is a symbolic link where the site needs a file")
 
 	dir = t.TempDir()
-	symlink(t, filepath.Join(outside, "index.html"), dir, manifestName)
+	symlink(t, filepath.Join(outside, "index.html"), dir, ManifestName)
 	refused(t, dir, site, "is a symbolic link; it should be the list")
 
 	// The hidden names are new files, whatever has them.
 	dir = t.TempDir()
-	symlink(t, filepath.Join(outside, "index.html"), dir, hidden("top.html"))
-	symlink(t, filepath.Join(outside, "index.html"), dir, hidden(manifestName))
+	symlink(t, filepath.Join(outside, "index.html"), dir, Hidden("top.html"))
+	symlink(t, filepath.Join(outside, "index.html"), dir, Hidden(ManifestName))
 	publish(t, dir, site)
 	holds(t, dir, site)
 
@@ -230,13 +240,13 @@ func TestPublishFindsWhatIsInTheWay(t *testing.T) {
 	refused(t, dir, map[string]string{"a": "a", "units/x": "i"}, "units is a file where the site needs a folder")
 
 	dir = t.TempDir()
-	put(t, dir, manifestName, "not a list\n")
+	put(t, dir, ManifestName, "not a list\n")
 	refused(t, dir, map[string]string{"a": "a"}, "line 1: this is not a list of digests and paths")
 
 	dir = filepath.Join(t.TempDir(), "file")
 	put(t, dir+".d", "x", "")
 	put(t, filepath.Dir(dir), "file", "")
-	if _, err := new(Site).Publish(dir, nil); err == nil || !strings.Contains(err.Error(), "can't be made") {
+	if _, err := into(dir, nil); err == nil || !strings.Contains(err.Error(), "can't be made") {
 		t.Errorf("a file in place of the folder gives %v", err)
 	}
 }
@@ -247,7 +257,7 @@ func TestManifestNamesNothingElsewhere(t *testing.T) {
 	put(t, outside, "x", "abc")
 	for _, path := range []string{"../x", "/etc/passwd", ".gitignore", "a/../../x", "a//b", ".", "", "a/.b", "a\\b", "a\rb"} {
 		dir := t.TempDir()
-		put(t, dir, manifestName, string(digestOf([]byte("abc")))+"  "+path+"\n")
+		put(t, dir, ManifestName, string(DigestOf([]byte("abc")))+"  "+path+"\n")
 		refused(t, dir, map[string]string{"a": "a"}, "not a list")
 	}
 }
@@ -257,7 +267,7 @@ func TestPublishRefusesBadPaths(t *testing.T) {
 		refused(t, t.TempDir(), map[string]string{path: "x"}, errPath.Error())
 	}
 	dir := t.TempDir()
-	if _, err := new(Site).Publish(dir, []Output{{"a", nil}, {"a", nil}}); err == nil || !strings.Contains(err.Error(), "two outputs have the path a") {
+	if _, err := into(dir, []Output{{"a", nil}, {"a", nil}}); err == nil || !strings.Contains(err.Error(), "two outputs have the path a") {
 		t.Errorf("the same path twice gives %v", err)
 	}
 	refused(t, dir, map[string]string{"a": "", "a/b/c": ""}, "a is an output, and the folder of")
@@ -265,14 +275,14 @@ func TestPublishRefusesBadPaths(t *testing.T) {
 
 // broken is a publisher whose n-th call of an operation fails, and all after it,
 // as for a program that was killed.
-func broken(t *testing.T, dir, operation string, n int) *publisher {
+func broken(t *testing.T, dir, operation string, n int) *Publisher {
 	t.Helper()
 	root, err := os.OpenRoot(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { root.Close() })
-	p := newPublisher(root, dir)
+	p := New(root, dir)
 	var calls atomic.Int64 // outputs are put at once
 	fails := func(which string) error {
 		if which != operation {
@@ -309,7 +319,7 @@ func TestFullDiskLeavesTheOldSite(t *testing.T) {
 	for n := 1; n <= 3; n++ { // of three changed files
 		dir := t.TempDir()
 		publish(t, dir, oldSite)
-		_, err := broken(t, dir, "write", n).publish(outputsOf(newSite))
+		_, err := broken(t, dir, "write", n).Publish(outputsOf(newSite))
 		if err == nil || !strings.Contains(err.Error(), "can't be written: no space left on device") {
 			t.Fatalf("write %d: the error is %v", n, err)
 		}
@@ -320,14 +330,14 @@ func TestFullDiskLeavesTheOldSite(t *testing.T) {
 	// With room for all but the list of what was written, the site is new, and the next run knows it.
 	dir := t.TempDir()
 	publish(t, dir, oldSite)
-	if _, err := broken(t, dir, "write", 4).publish(outputsOf(newSite)); err == nil || !strings.Contains(err.Error(), manifestName+" can't be written") {
+	if _, err := broken(t, dir, "write", 4).Publish(outputsOf(newSite)); err == nil || !strings.Contains(err.Error(), ManifestName+" can't be written") {
 		t.Fatalf("the error is %v", err)
 	}
 	expect(t, publish(t, dir, newSite), 0, 4, 0)
 	holds(t, dir, newSite)
 
 	dir = t.TempDir()
-	if _, err := broken(t, dir, "write", 2).publish(outputsOf(newSite)); err == nil {
+	if _, err := broken(t, dir, "write", 2).Publish(outputsOf(newSite)); err == nil {
 		t.Fatal("no error")
 	}
 	if got := tree(t, dir); len(got) > 0 {
@@ -343,7 +353,7 @@ func TestKilledRunIsCompletedByTheNext(t *testing.T) {
 		publish(t, dir, oldSite)
 		killed(t, dir, n, newSite)
 		for path, text := range tree(t, dir) {
-			if strings.Contains(path, ".new") || path == manifestName || path == journalName {
+			if strings.Contains(path, ".new") || path == ManifestName || path == JournalName {
 				continue
 			}
 			if text != oldSite[path] && text != newSite[path] {
@@ -369,7 +379,7 @@ func killed(t *testing.T, dir string, n int, files map[string]string) {
 		t.Fatal(err)
 	}
 	defer root.Close()
-	p := newPublisher(root, dir)
+	p := New(root, dir)
 	write, rename := p.write, p.rename
 	calls := 0
 	step := func() {
@@ -387,18 +397,18 @@ func killed(t *testing.T, dir string, n int, files map[string]string) {
 		return write(name, &all)
 	}
 	p.rename = func(from, to string) error { step(); return rename(from, to) }
-	if err := p.begin(); err != nil {
+	if err := p.Begin(); err != nil {
 		t.Fatal(err)
 	}
 	defer p.journal.file.Close() // which the system does for a run that was killed
 	defer func() { recover() }()
-	made := rollFor(nil)
+	made := RollFor(nil)
 	for _, o := range outputsOf(files) {
-		sum, _ := p.put(o)
-		made.add(o.Path, sum)
+		sum, _ := p.Put(o)
+		made.Add(o.Path, sum)
 	}
-	p.enter(made.roll())
-	p.finish()
+	p.Enter(made.Roll())
+	p.Finish()
 }
 
 // half is the first half of what would be written.
@@ -418,46 +428,16 @@ func TestTwoRunsAtOnce(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer root.Close()
-	first := newPublisher(root, dir)
-	if err := first.begin(); err != nil {
+	first := New(root, dir)
+	if err := first.Begin(); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := first.put(Output{"index.html", []byte("first")}); err != nil {
+	if _, err := first.Put(Output{"index.html", []byte("first")}); err != nil {
 		t.Fatal(err)
 	}
 	refused(t, dir, newSite, "another run of wattsheet is writing to")
-	first.abandon()
+	first.Abandon()
 	holds(t, dir, oldSite)
 	expect(t, publish(t, dir, newSite), 3, 1, 1)
 	holds(t, dir, newSite)
-}
-
-func TestPublishStaysApartFromContent(t *testing.T) {
-	root := t.TempDir()
-	put(t, root, "site/content/site.toml", "")
-	put(t, root, "site/.wattsheet/cache/units/a", "")
-	put(t, root, "site/themes/own/style.css", "")
-	content := filepath.Join(root, "site", "content")
-	symlink(t, content, root, "shortcut")
-	s := &Site{}
-	var err error
-	if s.folder, err = resolved(content); err != nil {
-		t.Fatal(err)
-	}
-	for _, dir := range []string{
-		root, filepath.Join(root, "site"), content, filepath.Join(content, "public"), filepath.Join(content, "a/b/c"),
-		filepath.Join(root, "site/.wattsheet"), filepath.Join(root, "site/.wattsheet/cache/units"), filepath.Join(root, "site/themes/own"),
-		filepath.Join(root, "shortcut"), filepath.Join(root, "shortcut", "public"), string(filepath.Separator),
-	} {
-		before := tree(t, root)
-		if _, err := s.Publish(dir, outputsOf(oldSite)); err == nil || !strings.Contains(err.Error(), "the site can't be written to") {
-			t.Errorf("%s: the error is %v", dir, err)
-		}
-		if !maps.Equal(before, tree(t, root)) {
-			t.Errorf("%s: something was written", dir)
-		}
-	}
-	if _, err := s.Publish(filepath.Join(root, "site", "content-public"), outputsOf(oldSite)); err != nil {
-		t.Error(err)
-	}
 }

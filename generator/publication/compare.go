@@ -1,4 +1,4 @@
-package site
+package publication
 
 import (
 	"bytes"
@@ -6,12 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path"
 	"strings"
 )
 
 // checkFolders finds what stands where an output needs a folder.
-func (p *publisher) checkFolders(at string) error {
+func (p *Publisher) checkFolders(at string) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	var odd error // of a folder that can't be looked at, as a rule for one above it
@@ -26,16 +27,16 @@ func (p *publisher) checkFolders(at string) error {
 			p.folders[folder] = there
 		case errors.Is(err, fs.ErrNotExist):
 		case err == nil:
-			return fmt.Errorf("%s is %s where the site needs a folder\nhint: move it away, then build again", p.of(folder), whatIs(info))
+			return fmt.Errorf("%s is %s where the site needs a folder\nhint: move it away, then build again", p.Of(folder), whatIs(info))
 		default:
-			odd = cmp.Or(odd, fmt.Errorf("%s can't be looked at: %w\n%s", p.of(folder), cause(err), readHint))
+			odd = cmp.Or(odd, fmt.Errorf("%s can't be looked at: %w\n%s", p.Of(folder), Cause(err), readHint))
 		}
 	}
 	return odd
 }
 
 // differs reports whether an output has to be written.
-func (p *publisher) differs(o Output) (bool, error) {
+func (p *Publisher) differs(o Output) (bool, error) {
 	p.mu.Lock()
 	standing := p.folders[path.Dir(o.Path)]
 	p.mu.Unlock()
@@ -47,14 +48,14 @@ func (p *publisher) differs(o Output) (bool, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return true, nil
 	case err != nil:
-		return false, fmt.Errorf("%s can't be looked at: %w\n%s", p.of(o.Path), cause(err), readHint)
+		return false, fmt.Errorf("%s can't be looked at: %w\n%s", p.Of(o.Path), Cause(err), readHint)
 	case !info.Mode().IsRegular():
-		return false, fmt.Errorf("%s is %s where the site needs a file\nhint: move it away, then build again", p.of(o.Path), whatIs(info))
+		return false, fmt.Errorf("%s is %s where the site needs a file\nhint: move it away, then build again", p.Of(o.Path), whatIs(info))
 	}
 	if info.Size() == int64(len(o.Bytes)) {
-		old, err := p.readFile(o.Path)
+		old, err := p.ReadFile(o.Path)
 		if err != nil {
-			return false, fmt.Errorf("%s can't be read: %w\n%s", p.of(o.Path), cause(err), readHint)
+			return false, fmt.Errorf("%s can't be read: %w\n%s", p.Of(o.Path), Cause(err), readHint)
 		}
 		if bytes.Equal(old, o.Bytes) {
 			p.stood(o.Path, info)
@@ -62,7 +63,7 @@ func (p *publisher) differs(o Output) (bool, error) {
 		}
 	}
 	if _, ours := p.written[o.Path]; !ours {
-		return false, fmt.Errorf("%s is there already, and wattsheet did not write it\nhint: move it away, or choose another folder with --out", p.of(o.Path))
+		return false, fmt.Errorf("%s is there already, and wattsheet did not write it\nhint: move it away, or choose another folder with --out", p.Of(o.Path))
 	}
 	return true, nil
 }
@@ -80,4 +81,15 @@ func whatIs(info fs.FileInfo) string {
 		return "a file"
 	}
 	return "neither a file nor a folder"
+}
+
+// Cause takes the path off a system's error: the messages here name it already.
+func Cause(err error) error {
+	if at := (*fs.PathError)(nil); errors.As(err, &at) {
+		return at.Err
+	}
+	if at := (*os.LinkError)(nil); errors.As(err, &at) {
+		return at.Err
+	}
+	return err
 }

@@ -1,4 +1,4 @@
-package site
+package publication
 
 import (
 	"io/fs"
@@ -47,7 +47,7 @@ func (d *descent) up() {
 // reach gives a way to the folder of a file, and the file's name from there; where there is
 // none, that from the top, by which an error says what is wrong. Whoever takes one gives
 // it back. It follows links as the top does: never out of it.
-func (p *publisher) reach(name string) (d *descent, base string) {
+func (p *Publisher) reach(name string) (d *descent, base string) {
 	folder, base := path.Split(name)
 	folder = strings.TrimSuffix(folder, "/")
 	d = p.idle(folder)
@@ -61,7 +61,7 @@ func (p *publisher) reach(name string) (d *descent, base string) {
 }
 
 // idle takes the way that is nearest to a folder of those that nobody uses.
-func (p *publisher) idle(folder string) *descent {
+func (p *Publisher) idle(folder string) *descent {
 	p.ways.Lock()
 	defer p.ways.Unlock()
 	best, common := -1, -1
@@ -88,14 +88,14 @@ func commonBytes(a, b string) (n int) {
 }
 
 // back gives a way back.
-func (p *publisher) back(d *descent) {
+func (p *Publisher) back(d *descent) {
 	p.ways.Lock()
 	defer p.ways.Unlock()
 	p.descents = append(p.descents, d)
 }
 
-// leave lets go of the folders that are held open, but for the top.
-func (p *publisher) leave() {
+// Leave lets go of the folders that are held open, but for the top.
+func (p *Publisher) Leave() {
 	p.ways.Lock()
 	defer p.ways.Unlock()
 	for _, d := range p.descents {
@@ -106,32 +106,33 @@ func (p *publisher) leave() {
 	p.descents = nil
 }
 
-// close lets go of all folders.
-func (p *publisher) close() {
-	p.leave()
+// Close lets go of all folders.
+func (p *Publisher) Close() {
+	p.Leave()
 	p.root.Close()
 }
 
-func (p *publisher) lstat(name string) (fs.FileInfo, error) {
+func (p *Publisher) lstat(name string) (fs.FileInfo, error) {
 	d, base := p.reach(name)
 	defer p.back(d)
 	return d.root().Lstat(base)
 }
 
-func (p *publisher) readFile(name string) ([]byte, error) {
+// ReadFile reads a file of the folder.
+func (p *Publisher) ReadFile(name string) ([]byte, error) {
 	d, base := p.reach(name)
 	defer p.back(d)
 	return d.root().ReadFile(base)
 }
 
-func (p *publisher) mkdir(name string) error {
+func (p *Publisher) mkdir(name string) error {
 	d, base := p.reach(name)
 	defer p.back(d)
 	return d.root().Mkdir(base, 0o755)
 }
 
-// move renames a file, as a rule within its folder.
-func (p *publisher) move(from, to string) error {
+// Move renames a file, as a rule within its folder.
+func (p *Publisher) Move(from, to string) error {
 	if path.Dir(from) != path.Dir(to) {
 		return p.root.Rename(from, to)
 	}

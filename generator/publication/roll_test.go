@@ -1,4 +1,4 @@
-package site
+package publication
 
 import (
 	"slices"
@@ -12,7 +12,7 @@ import (
 func TestRolls(t *testing.T) {
 	name := rapid.SampledFrom([]string{"a", "b", "a-b", "a.b", "units", "x0", "é"})
 	rapid.Check(t, func(t *rapid.T) {
-		want, rolls := manifest{}, []roll{}
+		want, rolls := manifest{}, []Roll{}
 		for range rapid.IntRange(0, 6).Draw(t, "rolls") {
 			folder := strings.Join(rapid.SliceOfN(name, 0, 3).Draw(t, "folder"), "/")
 			var outputs []Output
@@ -20,47 +20,47 @@ func TestRolls(t *testing.T) {
 				at := strings.TrimPrefix(folder+"/"+strings.Join(rapid.SliceOfN(name, 1, 3).Draw(t, "file"), "/")+".html", "/")
 				if want[at] == nil {
 					outputs = append(outputs, Output{Path: at})
-					want[at] = []digest{digestOf([]byte(at))}
+					want[at] = []Digest{DigestOf([]byte(at))}
 				}
 			}
-			r := rollFor(outputs)
+			r := RollFor(outputs)
 			for _, o := range outputs {
-				r.add(o.Path, digestOf([]byte(o.Path)))
+				r.Add(o.Path, DigestOf([]byte(o.Path)))
 			}
 			var back []Output
-			for at, sum := range r.roll().all() {
-				if sum != digestOf([]byte(at)) || !r.roll().has(at) || r.roll().has(at+"x") {
+			for at, sum := range r.Roll().All() {
+				if sum != DigestOf([]byte(at)) || !r.Roll().Has(at) || r.Roll().Has(at+"x") {
 					t.Fatalf("%s has %s", at, sum)
 				}
 				back = append(back, Output{Path: at})
 			}
-			if r.roll().count() != len(outputs) || !slices.EqualFunc(back, outputs, func(a, b Output) bool { return a.Path == b.Path }) {
+			if r.Roll().Count() != len(outputs) || !slices.EqualFunc(back, outputs, func(a, b Output) bool { return a.Path == b.Path }) {
 				t.Fatalf("%v came back as %v", outputs, back)
 			}
-			rolls = append(rolls, r.roll())
+			rolls = append(rolls, r.Roll())
 		}
 		got, text, err := manifestOf(rolls)
 		if err != nil || text != want.text() || got.text() != text {
 			t.Fatalf("%v\n%s\nwant\n%s", err, text, want.text())
 		}
-		if len(rolls) > 0 && rolls[0].count() > 0 {
+		if len(rolls) > 0 && rolls[0].Count() > 0 {
 			if _, _, err := manifestOf(append(rolls, rolls[0])); err == nil || !strings.Contains(err.Error(), "two outputs have the path") {
 				t.Fatalf("a path twice: %v", err)
 			}
 		}
 	})
-	odd := rollFor(nil)
-	odd.add("units/a/../b", digestOf(nil))
-	if _, _, err := manifestOf([]roll{odd.roll()}); err == nil {
+	odd := RollFor(nil)
+	odd.Add("units/a/../b", DigestOf(nil))
+	if _, _, err := manifestOf([]Roll{odd.Roll()}); err == nil {
 		t.Error("an odd path is none")
 	}
-	for _, spoiled := range []roll{"", "x", "\n", "a/\nshort\n"} {
-		for at := range spoiled.all() {
+	for _, spoiled := range []Roll{"", "x", "\n", "a/\nshort\n"} {
+		for at := range spoiled.All() {
 			t.Errorf("%q has %s", spoiled, at)
 		}
 	}
-	for at, sum := range roll("a/\n" + strings.Repeat("!", 60) + "\n").all() {
-		if sum != digest(strings.Repeat("0", digestDigits)) {
+	for at, sum := range Roll("a/\n" + strings.Repeat("!", 60) + "\n").All() {
+		if sum != Digest(strings.Repeat("0", digestDigits)) {
 			t.Errorf("%s has the digest %s of nothing", at, sum)
 		}
 	}

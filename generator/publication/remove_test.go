@@ -1,4 +1,4 @@
-package site
+package publication
 
 import (
 	"io"
@@ -30,10 +30,10 @@ func TestWhatCannotBeRemovedIsAnError(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		p := newPublisher(root, dir)
+		p := New(root, dir)
 		p.unlink = func(string) error { return &os.PathError{Op: "unlinkat", Err: syscall.EACCES} }
-		sum, err := p.publish(outputsOf(map[string]string{"index.html": "new", "same.html": "same"}))
-		p.close()
+		sum, err := p.Publish(outputsOf(map[string]string{"index.html": "new", "same.html": "same"}))
+		p.Close()
 		if err == nil || !strings.Contains(err.Error(), row.want) {
 			t.Errorf("the error is %v, want %q", err, row.want)
 		}
@@ -92,7 +92,7 @@ func TestFolderThatIsMovedWhileASiteIsMade(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		p := newPublisher(root, dir)
+		p := New(root, dir)
 		moved := false
 		move := func(is string) {
 			if is == when && !moved {
@@ -108,8 +108,8 @@ func TestFolderThatIsMovedWhileASiteIsMade(t *testing.T) {
 		write, rename := p.write, p.rename
 		p.write = func(name string, data io.WriterTo) error { move("write"); return write(name, data) }
 		p.rename = func(from, to string) error { move("rename"); return rename(from, to) }
-		_, err = p.publish(outputsOf(newSite))
-		p.close()
+		_, err = p.Publish(outputsOf(newSite))
+		p.Close()
 		if err == nil || !strings.Contains(err.Error(), "was moved or deleted while the site was made\nhint: ") {
 			t.Errorf("moved at the first %s: the error is %v", when, err)
 		}

@@ -1,6 +1,6 @@
 //go:build !unix
 
-package site
+package publication
 
 import "os"
 

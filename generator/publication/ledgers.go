@@ -1,4 +1,4 @@
-package site
+package publication
 
 import (
 	"bytes"
@@ -13,8 +13,8 @@ import (
 // have lost it with the folder of its unit, or be an older copy; nothing of that is
 // seen in the content itself. A ledger that somebody edited in the folder counts for
 // nothing, and is replaced.
-func (p *publisher) checkLedger(o Output) error {
-	if !isLedger(o.Path) {
+func (p *Publisher) checkLedger(o Output) error {
+	if !p.isLedger(o.Path) {
 		return nil
 	}
 	if old := p.sealedThere(o.Path); old != nil && !bytes.HasPrefix(o.Bytes, old) {
@@ -25,9 +25,9 @@ func (p *publisher) checkLedger(o Output) error {
 }
 
 // checkTakenBack refuses to remove a ledger that was published.
-func (p *publisher) checkTakenBack() error {
+func (p *Publisher) checkTakenBack() error {
 	for _, at := range staleOf(p.written, p.now) {
-		if isLedger(at) && p.sealedThere(at) != nil {
+		if p.isLedger(at) && p.sealedThere(at) != nil {
 			return p.takenBack(at, "it has sealed results of "+path.Base(path.Dir(at))+", which the content doesn't have or holds")
 		}
 	}
@@ -36,20 +36,20 @@ func (p *publisher) checkTakenBack() error {
 
 // sealedThere is a ledger as it stands in the folder; nil where there is none that
 // this program wrote.
-func (p *publisher) sealedThere(at string) []byte {
-	old, err := p.readFile(at)
-	if err != nil || !slices.Contains(p.written[at], digestOf(old)) {
+func (p *Publisher) sealedThere(at string) []byte {
+	old, err := p.ReadFile(at)
+	if err != nil || !slices.Contains(p.written[at], DigestOf(old)) {
 		return nil
 	}
 	return old
 }
 
 // isLedger reports whether a path is that of a unit's ledger.
-func isLedger(at string) bool {
-	return path.Base(at) == ledgerFile && strings.HasPrefix(at, unitsFolder+"/")
+func (l Layout) isLedger(at string) bool {
+	return path.Base(at) == l.Ledger && strings.HasPrefix(at, l.Units+"/")
 }
 
-func (p *publisher) takenBack(at, why string) error {
+func (p *Publisher) takenBack(at, why string) error {
 	return fmt.Errorf("%s would be taken back: %s\nhint: put the unit's folder back as it was published, with ledger.toml and sealed; "+
-		"to publish without it all the same, take %s away first, and say so on the corrections page", p.of(at), why, p.of(at))
+		"to publish without it all the same, take %s away first, and say so on the corrections page", p.Of(at), why, p.Of(at))
 }

@@ -1,4 +1,4 @@
-package site
+package publication
 
 import (
 	"errors"
@@ -12,7 +12,7 @@ import (
 // removeStale removes what the site no longer has, as far as it is as the tool wrote it. What
 // is left stays in the manifest, so that the next run tries again, or says it again. The
 // error says what is as it was written and can't be removed: it is still published.
-func (p *publisher) removeStale(sum *Summary) error {
+func (p *Publisher) removeStale(sum *Summary) error {
 	var first error
 	at, stuck := "", 0
 	for _, name := range staleOf(p.written, p.now) {
@@ -25,7 +25,7 @@ func (p *publisher) removeStale(sum *Summary) error {
 			if stuck++; first == nil {
 				first, at = err, name
 			}
-		case p.is(name):
+		case p.Is(name):
 			sum.Kept = append(sum.Kept, name)
 		default:
 			continue
@@ -40,31 +40,31 @@ func (p *publisher) removeStale(sum *Summary) error {
 		others = fmt.Sprintf(", nor can %d more", stuck-1)
 	}
 	return fmt.Errorf("%s is not part of the site any more and can't be removed: %w%s\nhint: all else is up to date, but this is still published; "+
-		"allow its folder to be written to, then build again, or delete it", p.of(at), cause(first), others)
+		"allow its folder to be written to, then build again, or delete it", p.Of(at), Cause(first), others)
 }
 
 // remove deletes a file if it is as the tool wrote it, and the folders which that leaves
 // empty. It reports whether it deleted the file, and what kept it from finding out or doing
 // so; somebody's change does neither.
-func (p *publisher) remove(name string, asWritten []digest) (removed bool, err error) {
-	p.root.Remove(hidden(name))
+func (p *Publisher) remove(name string, asWritten []Digest) (removed bool, err error) {
+	p.root.Remove(Hidden(name))
 	info, err := p.lstat(name)
 	if err == nil {
 		if !info.Mode().IsRegular() {
 			return false, nil
 		}
-		data, err := p.readFile(name)
+		data, err := p.ReadFile(name)
 		if err != nil {
 			return false, unlessChanged(err)
 		}
-		if !slices.Contains(asWritten, digestOf(data)) {
+		if !slices.Contains(asWritten, DigestOf(data)) {
 			return false, nil
 		}
 		if err := p.unlink(name); err != nil {
 			return false, err
 		}
 		removed = true
-	} else if !nowhereNow(err) {
+	} else if !NowhereNow(err) {
 		return false, unlessChanged(err)
 	}
 	for folder := range parents(name) {
@@ -85,21 +85,21 @@ func unlessChanged(err error) error {
 	return nil
 }
 
-// nowhereNow reports whether an error says that there is no file of a name, nor can be one.
-func nowhereNow(err error) bool {
+// NowhereNow reports whether an error says that there is no file of a name, nor can be one.
+func NowhereNow(err error) bool {
 	return errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR)
 }
 
-// is reports whether anything has this name.
-func (p *publisher) is(name string) bool {
+// Is reports whether anything has this name.
+func (p *Publisher) Is(name string) bool {
 	_, err := p.lstat(name)
-	return !nowhereNow(err)
+	return !NowhereNow(err)
 }
 
 // replaceable finds, before anything is put in its place, a file that the system protects
 // against being replaced though its folder may be written to: one that is immutable, or may
 // only be appended to. To open it for writing says so, and changes nothing.
-func (p *publisher) replaceable(name string) error {
+func (p *Publisher) replaceable(name string) error {
 	if p.written[name] == nil {
 		return nil // nothing is there
 	}
@@ -113,5 +113,5 @@ func (p *publisher) replaceable(name string) error {
 		return nil // a file that may only be read is replaced all the same
 	}
 	return fmt.Errorf("%s can't be replaced: %w\nhint: it is protected against all changes (lsattr shows that, chattr -i ends it); what stood in %s still stands there, unchanged",
-		p.of(name), cause(err), p.name)
+		p.Of(name), Cause(err), p.Name)
 }

@@ -1,4 +1,4 @@
-package site
+package publication
 
 import (
 	"cmp"
@@ -13,16 +13,16 @@ import (
 	"strings"
 )
 
-// A roll lists outputs by path and digest. Its first line is what all paths begin with; each
+// A Roll lists outputs by path and digest. Its first line is what all paths begin with; each
 // other one has a digest, by 43 signs, and the rest of a path. As one short text they take much
 // less memory than paths and digests by themselves, of which ten thousand units have half a
 // million.
-type roll string
+type Roll string
 
-// A rolling writes a roll.
-type rolling struct {
+// A Rolling writes a roll.
+type Rolling struct {
 	text  strings.Builder
-	begin string // what all paths begin with
+	Begin string // what all paths begin with
 }
 
 // inRolls is how a roll writes the bytes of a digest.
@@ -31,56 +31,56 @@ var inRolls = base64.RawURLEncoding
 // rollDigits is how many signs of a line are its digest.
 var rollDigits = inRolls.EncodedLen(sha256.Size)
 
-// rollFor begins the roll of some outputs.
-func rollFor(outputs []Output) *rolling {
-	var r rolling
+// RollFor begins the roll of some outputs.
+func RollFor(outputs []Output) *Rolling {
+	var r Rolling
 	if len(outputs) > 0 {
-		r.begin = path.Dir(outputs[0].Path) + "/"
+		r.Begin = path.Dir(outputs[0].Path) + "/"
 	}
 	size := 0
 	for _, o := range outputs {
-		for !strings.HasPrefix(o.Path, r.begin) {
-			r.begin = r.begin[:strings.LastIndexByte(r.begin[:len(r.begin)-1], '/')+1]
+		for !strings.HasPrefix(o.Path, r.Begin) {
+			r.Begin = r.Begin[:strings.LastIndexByte(r.Begin[:len(r.Begin)-1], '/')+1]
 		}
 		size += rollDigits + len(o.Path) + 1
 	}
-	r.text.Grow(size + len(r.begin) + 1 - len(outputs)*len(r.begin))
+	r.text.Grow(size + len(r.Begin) + 1 - len(outputs)*len(r.Begin))
 	return &r
 }
 
-// add adds an output, by the digest of its bytes ([digestOf]).
-func (r *rolling) add(path string, sum digest) {
+// Add adds an output, by the digest of its bytes ([DigestOf]).
+func (r *Rolling) Add(path string, sum Digest) {
 	if r.text.Len() == 0 {
-		r.text.WriteString(r.begin)
+		r.text.WriteString(r.Begin)
 		r.text.WriteByte('\n')
 	}
 	var raw [sha256.Size]byte
 	var signs [2 * sha256.Size]byte
 	if _, err := hex.Decode(raw[:], []byte(sum)); err != nil {
-		panic(err) // digestOf and manifests give no others
+		panic(err) // DigestOf and manifests give no others
 	}
 	r.text.Write(inRolls.AppendEncode(signs[:0], raw[:]))
-	r.text.WriteString(strings.TrimPrefix(path, r.begin))
+	r.text.WriteString(strings.TrimPrefix(path, r.Begin))
 	r.text.WriteByte('\n')
 }
 
-// roll is what was added.
-func (r *rolling) roll() roll { return roll(r.text.String()) }
+// Roll is what was added.
+func (r *Rolling) Roll() Roll { return Roll(r.text.String()) }
 
-// all gives the paths and digests, in the order in which they were added.
-func (r roll) all() iter.Seq2[string, digest] {
-	return func(yield func(string, digest) bool) {
+// All gives the paths and digests, in the order in which they were added.
+func (r Roll) All() iter.Seq2[string, Digest] {
+	return func(yield func(string, Digest) bool) {
 		var room [digestDigits]byte
 		for path, signs := range r.written() {
-			if !yield(path, digest(appendDigest(room[:0], signs))) {
+			if !yield(path, Digest(appendDigest(room[:0], signs))) {
 				return
 			}
 		}
 	}
 }
 
-// paths gives the paths alone.
-func (r roll) paths() iter.Seq[string] {
+// Paths gives the paths alone.
+func (r Roll) Paths() iter.Seq[string] {
 	return func(yield func(string) bool) {
 		for path := range r.written() {
 			if !yield(path) {
@@ -92,7 +92,7 @@ func (r roll) paths() iter.Seq[string] {
 
 // written gives the paths and the digests as they are written. It ends where a cache was
 // tampered with.
-func (r roll) written() iter.Seq2[string, string] {
+func (r Roll) written() iter.Seq2[string, string] {
 	return func(yield func(path, signs string) bool) {
 		begin, lines, _ := strings.Cut(string(r), "\n")
 		for line := range strings.Lines(lines) {
@@ -118,12 +118,12 @@ func appendDigest(to []byte, signs string) []byte {
 	return hex.AppendEncode(to, raw[:sha256.Size])
 }
 
-// count is how many outputs there are.
-func (r roll) count() int { return max(0, strings.Count(string(r), "\n")-1) }
+// Count is how many outputs there are.
+func (r Roll) Count() int { return max(0, strings.Count(string(r), "\n")-1) }
 
-// has reports whether an output is listed.
-func (r roll) has(name string) bool {
-	for path := range r.paths() {
+// Has reports whether an output is listed.
+func (r Roll) Has(name string) bool {
+	for path := range r.Paths() {
 		if path == name {
 			return true
 		}
@@ -133,7 +133,7 @@ func (r roll) has(name string) bool {
 
 // manifestOf is the manifest of what several rolls list, and its text, of which its paths and
 // digests are parts. A path that can't be one, or that is there twice, is an error.
-func manifestOf(rolls []roll) (manifest, string, error) {
+func manifestOf(rolls []Roll) (manifest, string, error) {
 	text, err := manifestText(rolls)
 	if err != nil {
 		return nil, "", err
@@ -144,9 +144,9 @@ func manifestOf(rolls []roll) (manifest, string, error) {
 
 // manifestText is the text of a manifest of several rolls. It is put together folder by folder: there
 // may be half a million lines.
-func manifestText(rolls []roll) (string, error) {
+func manifestText(rolls []Roll) (string, error) {
 	type share struct { // what is in one folder of a folder, or one file above those
-		rolls []roll
+		rolls []Roll
 		lines []string
 	}
 	shares, size := map[string]*share{}, 0
@@ -164,7 +164,7 @@ func manifestText(rolls []roll) (string, error) {
 	}
 	for _, r := range rolls {
 		begin, lines, _ := strings.Cut(string(r), "\n")
-		size += len(lines) + r.count()*(len(begin)+digestDigits+2-rollDigits)
+		size += len(lines) + r.Count()*(len(begin)+digestDigits+2-rollDigits)
 		if strings.Count(begin, "/") > 1 {
 			one := of(begin)
 			one.rolls = append(one.rolls, r)
@@ -186,7 +186,7 @@ func manifestText(rolls []roll) (string, error) {
 		}
 		slices.SortFunc(lines, func(a, b string) int { return cmp.Compare(pathOf(a), pathOf(b)) })
 		for i, line := range lines {
-			if err := plain(pathOf(line)); err != nil {
+			if err := Plain(pathOf(line)); err != nil {
 				return "", err
 			}
 			if i > 0 && pathOf(line) == pathOf(lines[i-1]) {
@@ -200,7 +200,7 @@ func manifestText(rolls []roll) (string, error) {
 }
 
 // lineOf is a line of a manifest.
-func lineOf(path string, sum digest) string { return string(sum) + "  " + path + "\n" }
+func lineOf(path string, sum Digest) string { return string(sum) + "  " + path + "\n" }
 
 // writtenLine is [lineOf] of a line of a roll.
 func writtenLine(path, signs string) string {

@@ -1,4 +1,4 @@
-package site
+package publication
 
 import (
 	"bytes"
@@ -35,9 +35,9 @@ var packings = []struct {
 
 // compressed gives the bytes of an output in a way of packing. The same bytes give the same:
 // there is no time and no name in them.
-func compressed(way int, o Output) []byte {
+func (l Layout) compressed(way int, o Output) []byte {
 	var b bytes.Buffer
-	if strings.HasPrefix(o.Path, assetsFolder+"/") {
+	if l.shared(o.Path) {
 		w := packings[way].shared(&b)
 		_, _ = w.Write(o.Bytes) // a buffer takes all
 		_ = w.Close()
@@ -54,16 +54,16 @@ func compressed(way int, o Output) []byte {
 	return b.Bytes()
 }
 
-// packs reports whether a file is also written packed. A host's own files aren't sent.
-func packs(name string, size int64) bool {
+// Packs reports whether a file is also written packed. A host's own files aren't sent.
+func Packs(name string, size int64) bool {
 	return size >= shortest && slices.Contains(compressible, path.Ext(name)) && !strings.HasPrefix(name, "_")
 }
 
 // pack puts the packed files of an output beside it. same says that the folder has the
 // output already, byte for byte: then the packed ones that this program wrote beside it
 // are kept, for they were made of it.
-func (p *publisher) pack(o Output, same bool) error {
-	if !p.compress || !packs(o.Path, int64(len(o.Bytes))) {
+func (p *Publisher) pack(o Output, same bool) error {
+	if !p.Compress || !Packs(o.Path, int64(len(o.Bytes))) {
 		return nil
 	}
 	for way := range packings {
@@ -72,7 +72,7 @@ func (p *publisher) pack(o Output, same bool) error {
 			p.keepOne(name)
 			continue
 		}
-		sum, _, err := p.putOne(Output{Path: name, Bytes: compressed(way, o)})
+		sum, _, err := p.putOne(Output{Path: name, Bytes: p.compressed(way, o)})
 		if err != nil {
 			return err
 		}
@@ -82,27 +82,27 @@ func (p *publisher) pack(o Output, same bool) error {
 }
 
 // keepOne keeps a packed file, as the manifest has it.
-func (p *publisher) keepOne(name string) {
+func (p *Publisher) keepOne(name string) {
 	p.mu.Lock()
 	p.unchanged++
 	p.mu.Unlock()
 	p.enterOne(name, p.written[name][0])
 }
 
-func (p *publisher) enterOne(name string, sum digest) {
-	one := rollFor([]Output{{Path: name}})
-	one.add(name, sum)
-	p.enter(one.roll())
+func (p *Publisher) enterOne(name string, sum Digest) {
+	one := RollFor([]Output{{Path: name}})
+	one.Add(name, sum)
+	p.Enter(one.Roll())
 }
 
 // unmoved reports whether the manifest has one digest of a file: then no run was killed
 // between putting it and putting what stands beside it.
-func (p *publisher) unmoved(name string) bool { return len(p.written[name]) == 1 }
+func (p *Publisher) unmoved(name string) bool { return len(p.written[name]) == 1 }
 
 // keepPacked keeps the packed files of an output that is kept, or makes them where the
 // folder doesn't have them.
-func (p *publisher) keepPacked(name string, sum digest) error {
-	if !packs(name, shortest) {
+func (p *Publisher) keepPacked(name string, sum Digest) error {
+	if !Packs(name, shortest) {
 		return nil
 	}
 	info, err := p.lstat(name)
@@ -114,7 +114,7 @@ func (p *publisher) keepPacked(name string, sum digest) error {
 	there := !p.doubt[name] && p.unmoved(name)
 	p.mu.Unlock()
 	for _, packed := range names {
-		there = there && p.unmoved(packed) && p.is(packed)
+		there = there && p.unmoved(packed) && p.Is(packed)
 	}
 	if there {
 		for _, packed := range names {
@@ -122,16 +122,16 @@ func (p *publisher) keepPacked(name string, sum digest) error {
 		}
 		return nil
 	}
-	data, err := p.readFile(name)
-	if err != nil || digestOf(data) != sum {
-		return fmt.Errorf("%s changed while it was looked at: build again", p.of(name))
+	data, err := p.ReadFile(name)
+	if err != nil || DigestOf(data) != sum {
+		return fmt.Errorf("%s changed while it was looked at: build again", p.Of(name))
 	}
 	return p.pack(Output{Path: name, Bytes: data}, true)
 }
 
 // packedNames are the packed files of an output of a size.
-func (p *publisher) packedNames(name string, size int64) (names []string) {
-	if p.compress && packs(name, size) {
+func (p *Publisher) packedNames(name string, size int64) (names []string) {
+	if p.Compress && Packs(name, size) {
 		for way := range packings {
 			names = append(names, name+packings[way].ending)
 		}
@@ -139,16 +139,14 @@ func (p *publisher) packedNames(name string, size int64) (names []string) {
 	return names
 }
 
-// doubtPacked notes that the packed files of an entry's outputs may not be as they were put.
-func (p *publisher) doubtPacked(e *entry) {
-	if !p.compress {
+// DoubtPacked notes that the packed files of outputs may not be as they were put.
+func (p *Publisher) DoubtPacked(outputs Roll) {
+	if !p.Compress {
 		return
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	for _, made := range e.Kinds {
-		for name := range made.Outputs.paths() {
-			p.doubt[name] = true
-		}
+	for name := range outputs.Paths() {
+		p.doubt[name] = true
 	}
 }
