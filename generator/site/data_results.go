@@ -262,9 +262,14 @@ type dataFigure struct {
 	Value number `json:"value"`
 	// Unit is the unit of the value, of u, of expanded and of contributions.
 	Unit string `json:"unit"`
-	// U is the combined standard uncertainty; null where nothing is known of it.
+	// U is the combined standard uncertainty: the root of the sum of the contributions'
+	// squares, where those of one group that are taken as common are added up first, with
+	// their signs; null where nothing is known of it.
 	U *number `json:"u"`
-	// DoF is its effective degrees of freedom; null when they are infinite.
+	// DoF is its effective degrees of freedom: u⁴ by the sum of c⁴/dof (Welch and
+	// Satterthwaite), where c² is the sum of the squares of contributions that one estimate's
+	// degrees of freedom are behind, and what was added up as common has the fewest in it;
+	// null when they are infinite.
 	DoF *number `json:"dof"`
 	// K is the coverage factor for 95 %; null where u is.
 	K *number `json:"k"`
