@@ -52,7 +52,7 @@ func (t theme) of(root string, site *record.Site) (theme, record.Problems) {
 	known := t.names()
 	t.own = own.FS()
 	t.files = themes.Over(t.own, t.files)
-	return t, t.unused(known)
+	return t, append(t.unused(known), t.unseen(known)...)
 }
 
 // place names a file of the theme for people: from the root, where it is the site's own.
@@ -92,6 +92,10 @@ func (t theme) problem(layout string, err error) record.Problem {
 	}
 	m := inTemplate.FindStringSubmatch(err.Error())
 	if m == nil {
+		if m := inContext.FindStringSubmatch(err.Error()); m != nil {
+			p.Summary = fmt.Sprintf("the page isn't whole HTML where %q is done: %s", m[1], m[2])
+			p.Hint = "each branch of an {{if}} has to leave tags and quotes open or closed as the other does; " + p.Hint
+		}
 		return p
 	}
 	if m[4] == `no such template "main"` {
@@ -106,6 +110,7 @@ func (t theme) problem(layout string, err error) record.Problem {
 	column, err := strconv.Atoi(m[3]) // in bytes, from 0
 	at, length := inLine(text, line, column, err == nil)
 	f := &record.File{Name: p.File, Text: text}
+	at, length, p.Summary, p.Hint = t.mended(m[1], text, at, length, p.Summary)
 	return f.Problem(record.Error, at, length, p.Summary, p.Hint)
 }
 

@@ -36,10 +36,10 @@ func TestOwnThemeTakesOverFileByFile(t *testing.T) {
 func TestBrokenThemeSaysWhere(t *testing.T) {
 	for _, row := range []struct{ name, file, text, want string }{
 		{"a field that isn't there", "pages/prose.html", "{{define \"main\"}}\n<p>{{.Headline}}</p>{{end}}",
-			"themes/paper/pages/prose.html:2:6: executing \"main\" at <.Headline>: can't evaluate field Headline"},
-		{"an open action", "pages/unit.html", "{{define \"main\"}}\n\n{{if .Name}}", "themes/paper/pages/unit.html:3:1: unexpected EOF"},
-		{"an open action in what pages share", "pages/parts.html", "{{define \"day\"}}{{if .Name}}", "themes/paper/pages/parts.html:1:1: unexpected EOF"},
-		{"the source line of a field", "pages/prose.html", "{{define \"main\"}}\n\t<p>ü{{.Headline }}</p>{{end}}", "themes/paper/pages/prose.html:2:8: executing \"main\" at <.Headline>: can't evaluate field Headline"},
+			"themes/paper/pages/prose.html:2:6: .Headline asks for the field Headline, which a prosePage doesn't have\n"},
+		{"an open action", "pages/unit.html", "{{define \"main\"}}\n\n{{if .Name}}", "themes/paper/pages/unit.html:3:1: {{if .Name}} has no {{end}}\n"},
+		{"an open action in what pages share", "pages/parts.html", "{{define \"day\"}}{{if .Name}}", "themes/paper/pages/parts.html:1:17: {{if .Name}} has no {{end}}\n"},
+		{"the source line of a field", "pages/prose.html", "{{define \"main\"}}\n\t<p>ü{{.Headline }}</p>{{end}}", "themes/paper/pages/prose.html:2:8: .Headline asks for the field Headline, which a prosePage doesn't have\n"},
 		{"no part of its own", "pages/front.html", "<p>all is well</p>\n", "themes/paper/pages/front.html:1:1: this template defines no \"main\""},
 		{"a part that isn't there", "pages/front.html", "{{define \"main\"}}{{template \"nowhere\" .}}{{end}}", "themes/paper/pages/front.html:1:"},
 	} {
@@ -60,7 +60,7 @@ func TestBrokenThemeSaysWhere(t *testing.T) {
 			t.Errorf("%s: something was published", row.name)
 		}
 		// The line stands below, with what is wrong in it marked, as for a record.
-		if strings.Contains(row.want, ".Headline>") && !strings.Contains(b.Problems.Error(), "{{.Headline") || !strings.Contains(b.Problems.Error(), "\n      | ") {
+		if strings.Contains(row.want, ".Headline asks") && !strings.Contains(b.Problems.Error(), "{{.Headline") || !strings.Contains(b.Problems.Error(), "\n      | ") {
 			t.Errorf("%s: without its line:\n%v", row.name, b.Problems)
 		}
 	}
