@@ -55,6 +55,11 @@ func (p *Publisher) checkOwner() error {
 	}
 	what := fmt.Sprintf("the site %s, and this one is %s", there.told(), p.Owner.told())
 	if there == p.Owner.Mark {
+		for at := range p.written {
+			if p.isLedger(at) && p.sealedThere(at) != nil {
+				return nil // as a rule its unit was renamed: to take its ledger back is refused, in better words
+			}
+		}
 		what = fmt.Sprintf("another site %s, which has none of the units of this one", there.told())
 	}
 	return fmt.Errorf("%s holds %s; nothing was changed\nhint: choose another folder with --out; or delete %s first, if that site isn't needed there; "+
