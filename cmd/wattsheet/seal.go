@@ -24,8 +24,9 @@ which, filled in and put into record.toml, lets it pass. Seal the unit again
 when the correction is published: it then belongs to the new entry.
 
 UNIT is the name of the unit's folder. New results may be added at any time;
-they are sealed by the next entry. When the last entry has it all, nothing is
-written.`,
+they are sealed by the next entry. A further run that counts for a sealed claim
+changes that: a correction of the kind retest tells it. When the last entry has
+it all, nothing is written.`,
 		flags: []option{
 			rootOption,
 			{"note", "TEXT", "a note kept with the entry, on one line"},

@@ -95,7 +95,7 @@ type Basis struct {
 // A Correction is one of the record, as it was sealed.
 type Correction struct {
 	Date      string   `toml:"date"` // YYYY-MM-DD
-	Kind      string   `toml:"kind"` // mistake or method
+	Kind      string   `toml:"kind"` // mistake, method or retest
 	Reason    string   `toml:"reason"`
 	NoticedBy string   `toml:"noticed_by"`
 	Effect    string   `toml:"effect"`

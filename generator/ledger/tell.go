@@ -31,8 +31,24 @@ func (s *Status) tell(rec *record.Record, last *Entry) {
 			text += fmt.Sprintf("; %d more of its results changed", more)
 		}
 		s.Problems = append(s.Problems, placeOf(rec, head).Problem(strings.ReplaceAll(text, nbsp, " "),
-			"why: "+strings.Join(first.Why, "; ")+"; put it back, or tell of it in a [[correction]]"))
+			"why: "+strings.Join(first.Why, "; ")+"; "+wayOut(first.Why)))
 	}
+}
+
+// wayOut says what to do about a result that changed.
+func wayOut(why []string) string {
+	if retested(why) {
+		return "tell of it in a [[correction]] of the kind retest, or take the run out"
+	}
+	return "put it back, or tell of it in a [[correction]]"
+}
+
+// retested reports whether nothing but further runs changed results: nothing was wrong then.
+func retested(why []string) bool {
+	return len(why) > 0 && !slices.ContainsFunc(why, func(text string) bool {
+		kind, _ := parted(text)
+		return kind != "run" || !strings.HasSuffix(text, " was added")
+	})
 }
 
 // weight orders the changes of one run or claim: what a reader cares for first.
@@ -105,6 +121,11 @@ func (s *Status) Table(day string) []string {
 		`reason = "" # what was wrong, for a reader`,
 		`noticed_by = "" # the tester, a viewer, the maker`,
 		`effect = "" # what changes for a reader, in words`,
+	}
+	if retested(reasons(s.Uncovered)) {
+		lines[2] = `kind = "retest" # nothing was wrong, further runs count too; else "mistake"`
+		lines[3] = `reason = "" # why it was tested again, for a reader`
+		lines[4] = `noticed_by = "" # who asked for it: the tester, a viewer, the maker`
 	}
 	quoted := []string{}
 	for _, head := range headsOf(s.Uncovered) {

@@ -5,7 +5,7 @@ package record
 type Correction struct {
 	Place
 	Date      Date     `toml:"date" need:"yes" about:"the day of the correction"`
-	Kind      string   `toml:"kind" need:"yes" one:"mistake|method" about:"mistake: something was wrong and is mended; method: nothing was wrong, it is measured or computed better"`
+	Kind      string   `toml:"kind" need:"yes" one:"mistake|method|retest" about:"mistake: something was wrong and is mended; method: nothing was wrong, it is measured or computed better; retest: nothing was wrong, further runs count too"`
 	Reason    string   `toml:"reason" need:"yes" form:"prose" about:"what was wrong, or what is better now, for a reader"`
 	NoticedBy string   `toml:"noticed_by" need:"yes" form:"name" about:"who noticed it: the tester, a viewer, the maker"`
 	Effect    string   `toml:"effect" need:"yes" form:"prose" about:"what changes for a reader, in words"`

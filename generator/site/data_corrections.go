@@ -6,8 +6,8 @@ import "wattsheet/generator/record"
 type dataCorrection struct {
 	// Date is the day of the correction, YYYY-MM-DD.
 	Date string `json:"date"`
-	// Kind is mistake, where something was wrong, or method, where it is measured or
-	// computed better.
+	// Kind is mistake, where something was wrong, method, where it is measured or
+	// computed better, or retest, where further runs count too.
 	Kind string `json:"kind"`
 	// Reason is what was wrong, or what is better now.
 	Reason string `json:"reason"`

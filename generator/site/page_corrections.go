@@ -40,10 +40,11 @@ type correctedRow struct {
 }
 
 // kinds of corrections say what they are: mending a mistake is told apart from
-// measuring or computing better.
+// measuring or computing better, and from measuring once more.
 var kinds = map[string]string{
 	"mistake": "A mistake was mended",
 	"method":  "The method was improved; nothing was wrong before",
+	"retest":  "Tested again: further runs count; nothing was wrong before",
 }
 
 // correctionOf prepares a correction for a page from which root leads to the unit's
