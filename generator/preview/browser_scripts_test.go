@@ -87,9 +87,9 @@ func TestPlayingVideoHoldsTheReload(t *testing.T) {
 	// A player in a frame tells nothing of itself: the reader asks.
 	js[bool](t, ctx, frame)
 	js[bool](t, ctx, stay)
-	fresh := change(film)
+	change(film)
 	soon(t, ctx, line)
-	fresh = change(film)
+	fresh := change(film)
 	time.Sleep(200 * time.Millisecond)
 	if !js[bool](t, ctx, stayed+` && `+line) {
 		t.Fatal("the page was loaded again")
