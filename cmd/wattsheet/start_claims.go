@@ -53,9 +53,9 @@ var claimParts = []struct {
 	units     []string
 	to        func(*startClaim) *string
 }{
-	{"load_ohm", "load", []string{"ohm", "ohms", "Ω", "\u2126"}, func(c *startClaim) *string { return &c.Ohms }},
-	{"power_w", "watts", []string{"w", "watt", "watts"}, func(c *startClaim) *string { return &c.Watts }},
-	{"supply_v", "supply volts", []string{"v", "volt", "volts"}, func(c *startClaim) *string { return &c.Volts }},
+	{"load_ohm", "load", ohmTyped, func(c *startClaim) *string { return &c.Ohms }},
+	{"power_w", "watts", wattsTyped, func(c *startClaim) *string { return &c.Watts }},
+	{"supply_v", "supply volts", voltsTyped, func(c *startClaim) *string { return &c.Volts }},
 	{"thdn_pct", "distortion", []string{"%", "pct", "percent"}, func(c *startClaim) *string { return &c.Pct }},
 }
 

@@ -67,7 +67,7 @@ func siteQuestions(s *siteAnswers) []question {
 			explains: "14.4 is usual for car amplifiers, as with the engine running. 90 or more is\ntaken for the mains.",
 			usual:    always("14.4"), take: s.takeVolts},
 		{flag: "amps", value: "AMPERES", does: "what the supply can give", asks: "Amperes that this supply can give (Enter if not known)",
-			take: takesUnit("A", takesNumber("bench.toml", "supply", "amps", true, &s.Amps))},
+			take: takesUnit(amperesTyped, takesNumber("bench.toml", "supply", "amps", true, &s.Amps))},
 		{flag: "meters", value: "WORDS", does: "of " + meterWords(), asks: "Meters",
 			explains: "Which meters do you have? Of these:\n  " + meterWords() + "\nThey get rough figures to start with, to be replaced by those of yours. Without\ndistortion a claim can be found short, but never met.",
 			usual:    func() string { return either(s.Mains, "ac-volts, mains", "ac-volts, dc-volts, clamp") }, take: s.takeMeters},
@@ -123,24 +123,6 @@ func takesNumber(file, table, key string, optional bool, to *string) func(string
 	}
 }
 
-// pointed writes a decimal comma as a point, where it can be nothing else: before three
-// digits it may stand between thousands.
-func pointed(text string) string {
-	whole, fraction, comma := strings.Cut(text, ",")
-	if !comma || len(fraction) == 3 || !plainNumber(whole+"."+fraction) {
-		return text
-	}
-	return whole + "." + fraction
-}
-
-// plainNumber reports whether a text is digits, perhaps with a point between them, as
-// people type them and as TOML takes them.
-func plainNumber(text string) bool {
-	whole, fraction, pointed := strings.Cut(text, ".")
-	digits := func(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
-	return digits(whole) && (!pointed || digits(fraction)) && (whole == "0" || whole[0] != '0') && len(text) < 30
-}
-
 // mistake is the error that the records' decoder has against a value, or nil.
 func mistake(file, table, key, value string) error {
 	summary, hint := record.Mistake(file, table, key, value)
@@ -154,7 +136,7 @@ func mistake(file, table, key, value string) error {
 }
 
 func (s *siteAnswers) takeVolts(answer string) error {
-	if err := takesUnit("V", takesNumber("site.toml", "assume", "supply_dc_v", false, &s.Volts))(answer); err != nil {
+	if err := takesUnit(voltsTyped, takesNumber("site.toml", "assume", "supply_dc_v", false, &s.Volts))(answer); err != nil {
 		return err
 	}
 	volts, err := strconv.ParseFloat(s.Volts, 64)
@@ -173,30 +155,6 @@ func meterWords() string {
 // listed splits an answer at commas and blanks.
 func listed(answer string) []string {
 	return strings.FieldsFunc(answer, func(r rune) bool { return r == ',' || r == ' ' || r == '\t' || r == ';' })
-}
-
-// bare are the numbers of an answer without the unit that people type with them.
-func bare(answer, unit string) (numbers []string) {
-	for _, word := range listed(strings.NewReplacer("Ω", "ohm", "\u2126", "ohm", "ohms", "ohm").Replace(answer)) {
-		if n := len(word) - len(unit); n >= 0 && strings.EqualFold(word[n:], unit) {
-			word = word[:n]
-		}
-		if word != "" {
-			numbers = append(numbers, word)
-		}
-	}
-	return numbers
-}
-
-// takesUnit takes one number also with its unit.
-func takesUnit(unit string, take func(string) error) func(string) error {
-	return func(answer string) error {
-		answer = pointed(strings.TrimSpace(strings.TrimSuffix(answer, unit)))
-		if numbers := bare(answer, unit); len(numbers) == 1 && !strings.Contains(answer, ",") {
-			answer = numbers[0]
-		}
-		return take(answer)
-	}
 }
 
 func (s *siteAnswers) takeMeters(answer string) error {
@@ -228,8 +186,12 @@ const mostLoads = 26
 
 func (s *siteAnswers) takeLoads(answer string) error {
 	s.Loads = nil
+	numbers, err := numbersTyped(answer, ohmTyped)
+	if err != nil {
+		return err
+	}
 	count := map[string]int{}
-	for _, ohms := range bare(answer, "ohm") {
+	for _, ohms := range numbers {
 		var n string
 		if err := takesNumber("bench.toml", "load", "nominal_ohm", false, &n)(ohms); err != nil {
 			return err
@@ -245,7 +207,10 @@ func (s *siteAnswers) takeLoads(answer string) error {
 
 // takeWatts takes what the loads stand: one number for all, or one for each.
 func (s *siteAnswers) takeWatts(answer string) error {
-	watts := bare(answer, "W")
+	watts, err := numbersTyped(answer, wattsTyped)
+	if err != nil {
+		return err
+	}
 	if n := len(watts); n > 1 && n != len(s.Loads) {
 		return fmt.Errorf("%d numbers for %s\nhint: one for all, or one for each in the order of the loads", n, count(len(s.Loads), "load"))
 	}

@@ -94,11 +94,46 @@ func TestStartMeters(t *testing.T) {
 
 // A decimal comma is taken where it can be nothing else, and a unit may stand behind it.
 func TestDecimalCommas(t *testing.T) {
-	for text, want := range map[string]string{"14,4": "14.4", "0,5": "0.5", "14.4": "14.4", "1,200": "", "1,2,3": "", ",5": "", "14,": "", "14,4 V": "14.4", "14,4V": "14.4"} {
+	for text, want := range map[string]string{"14,4": "14.4", "0,5": "0.5", "14.4": "14.4", "1,200": "", "1,2,3": "", ",5": "", "14,": "", "14,4 V": "14.4", "14,4V": "14.4",
+		"14,4 volts": "14.4", "14.4v": "14.4", "14.4 A": "", "V": ""} {
 		var s siteAnswers
 		if err := s.takeVolts(text); (err != nil) != (want == "") || err == nil && s.Volts != want {
 			t.Errorf("%q is taken as %q, %v; want %q", text, s.Volts, err, want)
 		}
+	}
+}
+
+// A comma in a list of numbers parts two of them or is a decimal one; where it may be
+// either, nothing is guessed.
+func TestCommasInLists(t *testing.T) {
+	for text, want := range map[string]string{
+		"4, 4": "4 4", "4,4,2,2": "4 4 2 2", "4 4 2.67": "4 4 2.67", "2.67,4": "2.67 4", "2,67; 4": "2.67 4", "2,67;2,67": "2.67 2.67",
+		"0,5 0,5": "0.5 0.5", "4,05": "4.05", "4 Ω, 2 ohms": "4 2", "4Ω,2Ω": "4 2", "4 \u2126": "4", ",": "", "2,67 Ω; 4 Ω": "2.67 4",
+		"2,67": "?", "4,4": "?", "4,4, 2": "?", "2,67 Ω": "?", "4 2,67": "?", "4,100": "?", "4;1,000": "?",
+	} {
+		got, err := numbersTyped(text, ohmTyped)
+		if (err != nil) != (want == "?") || err == nil && strings.Join(got, " ") != want {
+			t.Errorf("%q is taken as %q, %v; want %q", text, got, err, want)
+		}
+	}
+	said := `"2,67" may be 2.67, or 2 and 67` + "\nhint: write a fraction with a point, and a blank between two numbers: 2.67 or 2 67"
+	var site siteAnswers
+	if err := site.takeLoads("2,67"); err == nil || err.Error() != said {
+		t.Errorf("loads: %v", err)
+	}
+	if err := site.takeWatts("62,5"); err == nil {
+		t.Error("62,5 watts are taken")
+	}
+	var unit unitAnswers
+	if err := unit.takeFuses("7,5"); err == nil {
+		t.Errorf("a fuse of 7,5 is taken as %q", unit.Fuses)
+	}
+	if err := unit.takeFuses("7,5; 30A"); err != nil || strings.Join(unit.Fuses, " ") != "7.5 30" {
+		t.Errorf("fuses are %q, %v", unit.Fuses, err)
+	}
+	unit.currency = "EUR"
+	if err := unit.takePrice("129,90 EUR"); err != nil || unit.Price != "129.90" {
+		t.Errorf("the price is %q, %v", unit.Price, err)
 	}
 }
 

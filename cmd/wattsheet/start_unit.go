@@ -49,7 +49,7 @@ func unitQuestions(s *unitAnswers) []question {
 		{flag: "fuses", value: "AMPERES", does: "the unit's own fuses, one number each: 30 30", asks: "Its own fuses in amperes, each (Enter if it has none)",
 			take: s.takeFuses},
 		{flag: "lowest", value: "OHMS", does: "the lowest load that the maker allows, a channel", asks: "Lowest load a channel, in ohms (Enter if not stated)",
-			take: takesUnit("ohm", takesNumber("record.toml", "unit", "lowest_ohm", true, &s.Lowest))},
+			take: takesUnit(ohmTyped, takesNumber("record.toml", "unit", "lowest_ohm", true, &s.Lowest))},
 		{flag: "price", value: "NUMBER", does: "its price, in the site's currency", asks: "Price (Enter if not known)",
 			take: s.takePrice},
 		{flag: "how", value: "WORD", does: "how it came here: bought, lent, given, own", asks: "How it came here: bought, lent, given or own",
@@ -147,7 +147,11 @@ func kindOf(channels int) string {
 
 func (s *unitAnswers) takeFuses(answer string) error {
 	s.Fuses = nil
-	for _, amperes := range bare(answer, "A") {
+	numbers, err := numbersTyped(answer, amperesTyped)
+	if err != nil {
+		return err
+	}
+	for _, amperes := range numbers {
 		if !plainNumber(amperes) {
 			return fmt.Errorf("%q is no plain number\nhint: one number a fuse, as in 30 30", amperes)
 		}
@@ -163,7 +167,7 @@ func (s *unitAnswers) takePrice(answer string) error {
 	if answer != "" && s.currency == "" {
 		return errors.New("site.toml names no currency, so there can't be a price\nhint: add it there first: currency = \"EUR\"")
 	}
-	return takesNumber("record.toml", "unit", "price", true, &s.Price)(answer)
+	return takesUnit([]string{s.currency}, takesNumber("record.toml", "unit", "price", true, &s.Price))(answer)
 }
 
 // freeFolder is a folder's name made of maker and model that no unit has yet.
