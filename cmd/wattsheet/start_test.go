@@ -216,17 +216,6 @@ func TestReadClaim(t *testing.T) {
 	}
 }
 
-func TestFolderName(t *testing.T) {
-	for name, want := range map[string]string{
-		"Mossfettle Brackenjar 100": "mossfettle-brackenjar-100", "Öl & Ähre": "oel-aehre", "../../etc": "etc", "Ω": "unit",
-		"  -- a --  ": "a", strings.Repeat("long ", 30): strings.TrimSuffix(strings.Repeat("long-", 12), "-"),
-	} {
-		if got := folderName(name); got != want {
-			t.Errorf("%q makes %q, want %q", name, got, want)
-		}
-	}
-}
-
 // A folder that somebody makes while it is written stays as it is.
 func TestWriteFolderNeverOverwrites(t *testing.T) {
 	dir := t.TempDir()

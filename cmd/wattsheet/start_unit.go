@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/site"
 )
 
 // unitAnswers is what a new unit's files are filled in with.
@@ -172,39 +173,12 @@ func (s *unitAnswers) takePrice(answer string) error {
 
 // freeFolder is a folder's name made of maker and model that no unit has yet.
 func (s *unitAnswers) freeFolder() string {
-	name := folderName(s.Maker + " " + s.Model)
+	name := site.UnitFolder(s.Maker + " " + s.Model)
 	free := name
 	for n := 2; s.taken != nil && s.taken(free); n++ {
 		free = name + "-" + strconv.Itoa(n)
 	}
 	return free
-}
-
-// asciiOf are letters as they are often written without their marks.
-var asciiOf = strings.NewReplacer(
-	"ä", "ae", "ö", "oe", "ü", "ue", "ß", "ss", "æ", "ae", "ø", "o", "å", "a", "œ", "oe", "ñ", "n", "ç", "c",
-	"á", "a", "à", "a", "â", "a", "ã", "a", "é", "e", "è", "e", "ê", "e", "ë", "e", "í", "i", "ì", "i", "î", "i", "ï", "i",
-	"ó", "o", "ò", "o", "ô", "o", "õ", "o", "ú", "u", "ù", "u", "û", "u", "ý", "y", "ł", "l", "š", "s", "ž", "z", "č", "c", "ř", "r")
-
-// folderName makes an address of a name: a-z, 0-9 and single hyphens.
-func folderName(name string) string {
-	const most = 60 // leaves room for a number behind it
-	var b strings.Builder
-	for _, r := range asciiOf.Replace(strings.ToLower(name)) {
-		switch {
-		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
-			b.WriteRune(r)
-		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
-			b.WriteByte('-')
-		}
-		if b.Len() >= most {
-			break
-		}
-	}
-	if name := strings.Trim(b.String(), "-"); name != "" {
-		return name
-	}
-	return "unit"
 }
 
 // A benchLoad is a load element of the site's bench.
@@ -284,11 +258,11 @@ func (u *ui) startUnit(a *asker, content string, s *unitAnswers, questions, othe
 
 // look reads what the site says already.
 func (s *unitAnswers) look(content, units string) error {
-	site, err := siteBegun(content)
+	begun, err := siteBegun(content)
 	if err != nil {
 		return err
 	}
-	s.currency = site.Currency
+	s.currency = begun.Currency
 	if text, err := os.ReadFile(filepath.Join(content, "bench.toml")); err == nil {
 		bench, _ := record.DecodeBench(&record.File{Name: "content/bench.toml", Text: text})
 		for _, l := range bench.Loads {

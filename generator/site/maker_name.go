@@ -18,6 +18,28 @@ import (
 // read, and count in the mark: Osel, Ösel and Ôsel are three makers.
 func makerSlug(name string) string {
 	key := makerKey(name)
+	slug, plain := addressWords(key)
+	if plain && len(slug) <= longestWords && !slices.Contains(deviceNames, slug) {
+		return slug
+	}
+	return cmp.Or(cutWords(slug), "maker") + "-" + string(publication.DigestOf([]byte(cmp.Or(key, name)))[:8])
+}
+
+// UnitFolder is what a unit's folder may be called, of its maker's and model's names: their
+// words as in the address of a maker's page, without a mark. Two names may have one folder,
+// so that whoever makes it has to look.
+func UnitFolder(name string) string {
+	words, _ := addressWords(makerKey(name))
+	if words = cutWords(words); words == "" || slices.Contains(deviceNames, words) {
+		return strings.TrimPrefix(words+"-unit", "-")
+	}
+	return words
+}
+
+// addressWords writes the words of a name in a–z and digits, with a hyphen between two.
+// Letters lose their marks, whatever the language: an ö is oe in some and another letter in
+// others, and nobody says of which a name is. It is plain if nothing was lost.
+func addressWords(key string) (words string, plain bool) {
 	var b strings.Builder
 	gap, plain := false, key != ""
 	for _, r := range norm.NFKD.String(key) {
@@ -34,17 +56,12 @@ func makerSlug(name string) string {
 		}
 		gap = text == "" && (gap || !unicode.Is(unicode.M, r))
 	}
-	slug := b.String()
-	if plain && len(slug) <= longestMaker && !slices.Contains(deviceNames, slug) {
-		return slug
-	}
-	if len(slug) > longestMaker {
-		slug = strings.TrimRight(slug[:longestMaker], "-")
-	}
-	if slug == "" {
-		slug = "maker"
-	}
-	return slug + "-" + string(publication.DigestOf([]byte(cmp.Or(key, name)))[:8])
+	return b.String(), plain
+}
+
+// cutWords leaves of an address's words what may stand in one.
+func cutWords(words string) string {
+	return strings.TrimRight(words[:min(len(words), longestWords)], "-")
 }
 
 // makerKey is what all spellings of a maker's name have in common: its words in small
@@ -66,8 +83,8 @@ var undivided = map[rune]string{
 	'ß': "ss", 'æ': "ae", 'œ': "oe", 'ø': "o", 'đ': "d", 'ð': "d", 'ł': "l", 'þ': "th", 'ı': "i", 'ħ': "h", 'ŧ': "t", 'ŋ': "n",
 }
 
-// longestMaker is how long the words of an address may be.
-const longestMaker = 60
+// longestWords is how long the words of an address may be; a mark or a number fits behind.
+const longestWords = 60
 
 // deviceNames can't be the name of a folder on Windows, where a site may be kept.
 var deviceNames = []string{"aux", "con", "nul", "prn",

@@ -56,6 +56,27 @@ func TestMakerAddresses(t *testing.T) {
 	}
 }
 
+// A unit's folder is made of a name as a maker's address is, but for the mark behind it.
+func TestUnitFolder(t *testing.T) {
+	for name, want := range map[string]string{
+		"Mossfettle Brackenjar 100": "mossfettle-brackenjar-100", "Öl & Ähre 4.2": "ol-and-ahre-4-2", "Groß Łuk Æ": "gross-luk-ae", "../../etc": "etc",
+		"Ω": "unit", "": "unit", "  -- a --  ": "a", "con": "con-unit", "Håks": "haks", "ＷＩＤＥ １": "wide-1",
+		strings.Repeat("long ", 30): strings.TrimSuffix(strings.Repeat("long-", 12), "-"),
+	} {
+		if got := UnitFolder(name); got != want {
+			t.Errorf("%q makes %q, want %q", name, got, want)
+		}
+	}
+	for _, name := range []string{"Öhmling", "Søn & Łuk", "Groß", "Daub + Sons", "Ängström & Söhne"} {
+		if of, is := makerSlug(name), UnitFolder(name); !strings.HasPrefix(of, is+"-") || len(of) != len(is)+9 {
+			t.Errorf("%q is %q as a maker and %q as a folder", name, of, is)
+		}
+	}
+	if got := makerSlug("Ösel"); got != "osel-002b7426" {
+		t.Errorf("the published address of Ösel has become %q", got)
+	}
+}
+
 // The script of the front page takes the same spellings for one maker.
 func TestMakersInTheScript(t *testing.T) {
 	node, err := exec.LookPath("node")
