@@ -16,7 +16,7 @@ type frame struct {
 // screen of 360 px with a page's margins; see fontSize.
 var (
 	wideFrame = frame{"wide", 720, 410, 54, 12, 40, 54, 44, 19, 7}
-	tallFrame = frame{"tall", 328, 450, 46, 4, 40, 54, 30, 14, 7}
+	tallFrame = frame{"tall", 328, 450, 32, 4, 40, 54, 30, 14, 7}
 )
 
 // frames are those of a plot, wide and tall.
@@ -107,7 +107,7 @@ func (l *layout) placeScale() {
 	for _, t := range l.scale.ticks {
 		widest = max(widest, textWidth(tickText(t), false))
 	}
-	l.left = max(l.left, widest+16, textWidth(l.view.axis, true)+12)
+	l.left = max(l.left, widest+16)
 }
 
 // shades are the bands of the view: only the first has them.
@@ -119,8 +119,9 @@ func (l *layout) shades() []band {
 }
 
 // titleEnd is where the title of the axis of figures ends: over the figures' own
-// ends.
-func (l *layout) titleEnd() float64 { return l.left - 10 }
+// ends, or where it begins at the drawing's edge, so that a long one takes no room from
+// the plot.
+func (l *layout) titleEnd() float64 { return max(l.left-10, textWidth(l.view.axis, true)+2) }
 
 func (l *layout) plotWidth() float64  { return l.width - l.left - l.right }
 func (l *layout) plotHeight() float64 { return l.height - l.top - l.bottom }

@@ -22,6 +22,26 @@ func TestPointsLieInThePlot(t *testing.T) {
 	}
 }
 
+// A drawing for a phone has its ticks' texts at its edge, whatever the axis is called; the
+// title keeps within it.
+func TestTallUsesItsWidth(t *testing.T) {
+	for _, p := range everyPlot(t) {
+		for v := range p.views {
+			l := layoutOf(p, tallFrame, v)
+			widest := 0.0
+			for _, at := range l.scale.ticks {
+				widest = max(widest, textWidth(tickText(at), false))
+			}
+			if gap := l.left - 10 - widest; gap < 0 || gap > 16 {
+				t.Errorf("%s %s: the ticks' texts begin %.1f from the edge", p.id, p.views[v].id, gap)
+			}
+			if title := textWidth(l.view.axis, true); l.titleEnd() < title || l.titleEnd() > l.width-l.right {
+				t.Errorf("%s %s: the title ends at %.1f, and is %.1f long", p.id, p.views[v].id, l.titleEnd(), title)
+			}
+		}
+	}
+}
+
 // No label covers a mark, an upright, a claim, another label, or a line; and the
 // names that have no room are in the legend.
 func TestLabelsCoverNothing(t *testing.T) {
