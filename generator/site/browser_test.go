@@ -162,6 +162,11 @@ func TestPagesKeepToThemselves(t *testing.T) {
 			for _, claim := range js[[]string](t, ctx, correctedUnder) {
 				t.Errorf("%s at %d px: what was corrected of %s lies under why, unfolded", at, width, claim)
 			}
+			if width <= 320 { // wider, rules by width would follow a reader's font and not the page's
+				for _, text := range js[[]string](t, ctx, outsideInLarge) {
+					t.Errorf("%s at %d px with text twice as large: outside its box is %s", at, width, text)
+				}
+			}
 			if ofUnit && width == 320 {
 				for _, claim := range js[[]string](t, ctx, claimsInLarge) {
 					t.Errorf("%s with text twice as large: parts of %s cover each other", at, claim)
@@ -205,6 +210,25 @@ const claimsInLarge = `(() => {
       .flatMap((of) => [...claim.querySelectorAll(':scope ' + of)]).map((e) => e.getBoundingClientRect()).filter((b) => b.width && b.height);
     return boxes.some((a, i) => boxes.slice(i + 1).some((b) => a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 4 && b.top < a.bottom - 4));
   }).map((claim) => claim.id);
+  document.documentElement.style.fontSize = '';
+  return found; })()`
+
+// outsideInLarge finds texts that leave the page or the frame around them when the text is twice as large. What
+// scrolls sideways in a box of its own is left out.
+const outsideInLarge = `(() => {
+  document.documentElement.style.fontSize = '200%';
+  const all = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), found = [];
+  const up = (e, is) => { while (e && !is(getComputedStyle(e))) e = e.parentElement; return e; };
+  for (let node; (node = all.nextNode());) {
+    const e = node.parentElement;
+    if (!node.data.trim() || !e.checkVisibility() || e.closest('svg') || up(e, (s) => s.overflowX !== 'visible')) continue;
+    const frame = (up(e, (s) => s.borderLeftWidth !== '0px' && s.borderRightWidth !== '0px' && s.display !== 'inline') ?? document.body).getBoundingClientRect();
+    const range = document.createRange();
+    range.selectNodeContents(node);
+    for (const r of range.getClientRects()) {
+      if (r.width > 1 && (r.left < frame.left - 1 || r.right > frame.right + 1 || r.right > innerWidth + 1)) found.push(node.data.trim() + ', by ' + (r.right - frame.right));
+    }
+  }
   document.documentElement.style.fontSize = '';
   return found; })()`
 
