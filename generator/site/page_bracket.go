@@ -12,14 +12,14 @@ import (
 	"wattsheet/generator/verdict"
 )
 
-// bracket tells in a few sentences how far a claim's runs stood from its
-// conditions, and what became of the difference; empty where nothing was carried.
-func (b *binder) bracket(s *sheet.Sheet, c *sheet.Claim) string {
+// bracket tells in a few sentences what became of the difference between a claim's
+// conditions and those of its runs, which stand above it; empty where nothing was carried.
+func bracket(c *sheet.Claim) string {
 	if len(c.Corners) < 2 {
 		return ""
 	}
 	least, most := outer(c.Corners)
-	return strings.Join(nonEmpty(b.stood(s, c),
+	return strings.Join(nonEmpty(
 		"Two things about the unit aren't known: how strongly its power follows the supply (from not at all, "+is("k", quantity.Float(least))+
 			", to as strongly as can be, "+is("k", quantity.Float(most))+"), and what limits it (from current, "+is("m", "−1")+", to voltage, "+is("m", "+1")+")."+
 			" So the runs were carried to the claim's conditions under each extreme.",
@@ -57,7 +57,7 @@ func agreement(c *sheet.Claim) string {
 
 // stood says at which supply voltage and load the runs of a claim stood, and which
 // the claim is for; empty where the readings don't tell.
-func (b *binder) stood(s *sheet.Sheet, c *sheet.Claim) string {
+func stood(s *sheet.Sheet, c *sheet.Claim) string {
 	v, r := runsUnder(s, c).stood()
 	if v == "" || r == "" {
 		return ""
@@ -241,7 +241,7 @@ func (b *binder) bracketTextOf(s *sheet.Sheet, c *sheet.Claim, methodology strin
 	defer desk.clear()
 	t := &bracketText{
 		Unit: link{page, s.Name}, Claim: link{page + "#claim-" + c.ID, c.Label},
-		Claimed: with(c.Rec.PowerW, "W") + "; " + c.Conditions, Says: b.bracket(s, c), Corners: b.corners(c, methodology, desk).html(),
+		Claimed: with(c.Rec.PowerW, "W") + "; " + c.Conditions, Says: strings.Join(nonEmpty(stood(s, c), bracket(c)), " "), Corners: b.corners(c, methodology, desk).html(),
 		Class: string(c.Verdict), Mark: markOf(c.Verdict), Word: c.Word,
 	}
 	for _, ch := range c.Channels {

@@ -25,13 +25,14 @@ func (b *binder) evidenceOf(s *sheet.Sheet, c *sheet.Claim, methodology string, 
 		e.outcome(c, b.site.Content.Site.Rule.AllowancePct.Value > 0)
 		e.conditions(c)
 		e.measured(s, c)
+		e.printed(c)
 		for _, ch := range c.Channels {
 			e.channel(ch, ch == c.Weakest)
 		}
 		e.shares(c.Weakest)
 		d.raw("</dl>\n")
 		e.uses(c)
-		if says := b.bracket(s, c); says != "" {
+		if says := bracket(c); says != "" {
 			d.raw("<div class=\"bracket\">\n<p>").words(says).raw(` <a class="soft" href="`).words(methodology).raw("#bracketing\">An example</a></p>\n")
 			b.corners(c, methodology, desk).write(d)
 			d.raw("</div>\n")
@@ -80,14 +81,17 @@ func (e evidence) outcome(c *sheet.Claim, allowance bool) {
 	}
 }
 
-// conditions writes the claim's conditions, what the uncertainty lacks, and where the
-// claim is printed.
+// conditions writes the claim's conditions.
 func (e evidence) conditions(c *sheet.Claim) {
 	e.begin("Conditions of the claim").words(c.Conditions)
 	for _, assumed := range c.Assumed {
 		e.raw(`, <span class="assumed">assumed: `).words(assumed).raw("</span>")
 	}
 	e.end()
+}
+
+// printed writes where the claim is printed, and what the uncertainty lacks.
+func (e evidence) printed(c *sheet.Claim) {
 	for _, lacks := range c.Lacks() {
 		e.begin("Not in the uncertainty").words(lacks)
 		e.end()

@@ -65,7 +65,7 @@ func (e evidence) measured(s *sheet.Sheet, c *sheet.Claim) {
 		parts = append(parts, volts+" supply")
 	}
 	if ohms != "" {
-		parts = append(parts, ohms)
+		parts = append(parts, ohms+" at the unit's terminals")
 	}
 	e.begin("Conditions of its runs").words(join(", ", parts...))
 	e.end()

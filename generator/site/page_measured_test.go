@@ -105,3 +105,35 @@ func TestUncertaintiesSayWhatTheyAreMadeOf(t *testing.T) {
 		t.Error("no claim has a mean")
 	}
 }
+
+// TestConditionsAreSaidOnce: at which volts and ohms a claim's runs stood is said where they
+// stand beside the claim's own, and not again before its extremes. The example on the
+// methodology page stands alone, and says it.
+func TestConditionsAreSaidOnce(t *testing.T) {
+	s, _ := demo()
+	said := 0
+	for _, sh := range s.Sheets {
+		doc := document(t, "units/"+sh.Slug+"/index.html")
+		for _, c := range sh.Claims {
+			volts, ohms := runsUnder(sh, c).stood()
+			extremes := strings.Join(pick(doc, "#claim-"+c.ID+" .bracket > p"), "\n")
+			if volts == "" || ohms == "" || extremes == "" {
+				continue
+			}
+			facts := pick(doc, "#claim-"+c.ID+" .evidence dl > div")
+			at := slices.IndexFunc(facts, func(f string) bool { return strings.HasPrefix(f, "Conditions of its runs") })
+			if at < 1 || !strings.HasPrefix(facts[at-1], "Conditions of the claim") ||
+				!strings.HasSuffix(facts[at], squeeze(", "+volts+" supply, "+ohms+" at the unit's terminals")) {
+				t.Errorf("%s, claim %s: %q", sh.Slug, c.ID, facts)
+			}
+			if strings.Contains(extremes, squeeze(volts)) || strings.Contains(extremes, squeeze(ohms)) {
+				t.Errorf("%s, claim %s: said once more: %s", sh.Slug, c.ID, extremes)
+			}
+			said++
+		}
+	}
+	example := strings.Join(pick(document(t, "methodology/index.html"), "section[aria-labelledby='bracketing']"), "\n")
+	if said < 20 || !strings.Contains(example, "The runs stood at ") || !strings.Contains(example, " at the unit's terminals; the claim is for ") {
+		t.Errorf("%d claims looked at; the example is %q", said, example)
+	}
+}
