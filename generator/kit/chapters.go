@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
 )
 
 // The rules for chapters in a description, as a large platform's help pages state them:
@@ -34,7 +35,7 @@ func (m *maker) chapters(f film) (out []line) {
 		return nil
 	}
 	if all[0].at > 0 {
-		all = slices.Insert(all, 0, chapter{0, m.Sheet.Name, all[0].from})
+		all = slices.Insert(all, 0, chapter{0, sheet.Isolated(m.Sheet.Name), all[0].from})
 	}
 	if len(all) < leastChapters {
 		p := all[len(all)-1].from.Problem(fmt.Sprintf("the video has %s, and platforms show none of fewer than %d: the description has no chapters", numbered(len(all), "chapter"), leastChapters),

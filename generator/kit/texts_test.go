@@ -38,6 +38,24 @@ func TestTexts(t *testing.T) {
 	}
 }
 
+// A name from right to left turns nothing beside it in titles, chapters and descriptions.
+func TestTextsIsolateNames(t *testing.T) {
+	b := newBench(t)
+	of := b.subject(unit, usually()...)
+	of.Sheet.Name = "לוטרה 20"
+	made, problems := texts(of)
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	for _, name := range []string{"description.txt", "titles.txt"} {
+		for line := range strings.Lines(string(made.named(t, name).Bytes)) {
+			if strings.Contains(line, "לוטרה") && !strings.Contains(line, "\u2068לוטרה 20\u2069") {
+				t.Errorf("%s: %q", name, line)
+			}
+		}
+	}
+}
+
 var chapterLine = regexp.MustCompile(`(?m)^((?:\d+:)?\d?\d:\d\d) (.+)$`)
 
 // What platforms take, of each unit of the demo: a description of at most 5,000 bytes with

@@ -23,7 +23,7 @@ func (m *maker) titles() {
 			all = append(all, line{text: text, from: place})
 		}
 	}
-	name := m.Sheet.Name
+	name := sheet.Isolated(m.Sheet.Name)
 	put(name + ": " + strings.TrimSuffix(m.Sheet.Headline, "."))
 	put(name + ": " + m.metOf())
 	if c := m.leading(); c != nil {

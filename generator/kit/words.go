@@ -76,7 +76,9 @@ func runTitle(r *sheet.Run) string {
 func resultOfRun(r *sheet.Run) Result { return Result{"run " + r.ID, runSays(r)} }
 
 // headline is the verdicts in a sentence, and of which unit.
-func (m *maker) headline() Result { return Result{"headline", m.Sheet.Name + ": " + m.Sheet.Headline} }
+func (m *maker) headline() Result {
+	return Result{"headline", sheet.Isolated(m.Sheet.Name) + ": " + m.Sheet.Headline}
+}
 
 // disclosed is who supplied the unit.
 func (m *maker) disclosed() Result { return Result{"disclosure", m.Sheet.Disclosure} }

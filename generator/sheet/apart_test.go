@@ -293,6 +293,21 @@ func TestSupplyReach(t *testing.T) {
 	}
 }
 
+// A name from right to left is isolated in the sentence for pages, and bare on a terminal.
+func TestComparisonsIsolateNames(t *testing.T) {
+	p := against(t, run("r1"), run("r1", "out_v = 10"))
+	p.A.Sheet.Name = "לוטרה 20"
+	p.say()
+	passage := strings.Join(p.Passage().Lines(), " ")
+	if !strings.Contains(p.Why, "\u2068לוטרה 20\u2069") || !strings.Contains(passage, "לוטרה") || strings.ContainsAny(passage, "\u2068\u2069") {
+		t.Errorf("on pages %q, on a terminal %q", p.Why, passage)
+	}
+	p.B.Sheet.Name = p.A.Sheet.Name
+	if a, b := p.Names(); !strings.HasPrefix(a, "\u2068לוטרה 20\u2069") || a == b {
+		t.Errorf("twins are %q and %q", a, b)
+	}
+}
+
 // Hostile names neither move the cursor nor break the lines.
 func TestPassageIsHarmless(t *testing.T) {
 	p := against(t, run("r1"), run("r1", "out_v = 10"))

@@ -15,14 +15,14 @@ import (
 // PairwiseNote stands beside every list of ranks.
 const PairwiseNote = "Ranks come from pairwise comparisons: each pair is told apart, or not, by itself at a probability of 0.95. They are not one joint statement about all units: among many pairs, a few will be told apart wrongly."
 
-// Names are what to call the two units: maker and model, with the slug where they
-// are the same.
+// Names are what to call the two units in a sentence: maker and model, isolated, with the
+// slug where they are the same.
 func (p *Pair) Names() (a, b string) { return namesOf(p.A, p.B) }
 
 func namesOf(one, other party) (a, b string) {
 	slug, a := one.who()
 	twin, b := other.who()
-	if a == b {
+	if a, b = Isolated(a), Isolated(b); a == b {
 		a, b = phrase("twin", "name", a, "slug", slug), phrase("twin", "name", b, "slug", twin)
 	}
 	return a, b
@@ -45,6 +45,9 @@ func (d *Difference) say(at Point, one, other party) {
 		d.Why = phrase("not", "why", d.notTold(at, one, other))
 	}
 }
+
+// bareOfIsolates takes away what Isolated puts around names.
+var bareOfIsolates = strings.NewReplacer("\u2068", "", "\u2069", "")
 
 func told(at Point, more, less string) string {
 	return phrase("told", "more", more, "less", less, "at", at.Title())
@@ -126,7 +129,7 @@ func (p *Pair) Passage() Passage {
 				calc(c.YA), calc(c.YB), calc(c.U), calc(c.DoF), chanceIs(c.P))
 		}
 	}
-	d.say(2, "%s", p.Why)
+	d.say(2, "%s", bareOfIsolates.Replace(p.Why)) // what a terminal makes of them isn't known
 	for _, l := range p.lacks() {
 		d.say(2, "%s", l)
 	}

@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -32,18 +33,23 @@ for (const a of units) for (const b of units) for (const p of a.points) {
 console.log(JSON.stringify({
   Pairs: pairs, Student: (ask.Student || []).map(([t, dof]) => apart.student(t, dof || Infinity)),
   Chances: (ask.Student || []).map(([t, dof]) => apart.chance(apart.student(t, dof || Infinity), ask.Words.rule)), Fixed: (ask.Fixed || []).map(([x, n]) => apart.fixed(x, n)),
+  Isolated: (ask.Names || []).map(apart.isolated),
 }));
 `
 
+// A besidePair is a comparison as the script made it.
+type besidePair struct {
+	A, B, Key, Reason, Why, PText, Chance, Carried string
+	Side, Corners                                  int
+	P                                              [2]float64
+}
+
 // A besideSaid is what the script said.
 type besideSaid struct {
-	Pairs []struct {
-		A, B, Key, Reason, Why, PText, Chance, Carried string
-		Side, Corners                                  int
-		P                                              [2]float64
-	}
+	Pairs          []besidePair
 	Student        []float64
 	Chances, Fixed []string
+	Isolated       []string
 }
 
 // askScript runs the page's arithmetic in node on the scripts of some sheets. Without
@@ -99,6 +105,7 @@ type besideNumbers struct {
 	Words   besideWords
 	Student [][2]float64
 	Fixed   [][2]float64
+	Names   []string
 }
 
 // The script compares as the generator does: the same decision in the same words, p
@@ -110,6 +117,10 @@ func TestScriptComparesAsTheGenerator(t *testing.T) {
 		t.Fatal(err, problems)
 	}
 	ask := besideNumbers{Words: besideWordsOf(s.Content.Methods)}
+	s.Sheets[0].Name = "לוטרה 20" // in its sentences it has to be isolated
+	for r := rune(0x500); r < 0x1f000; r += 7 {
+		ask.Names = append(ask.Names, "Otter "+string(r)+" 20")
+	}
 	for _, dof := range []float64{1, 1.5, 2.7, 4, 8.25, 19, 38.9, 41, 123.4, 1000, 99999, 1e5, 1e9, 0} {
 		for _, x := range []float64{-60, -9, -6.5, -3.1, -1.645, -0.3, -1e-9, 0, 1e-7, 0.02, 0.99, 1.7, 2.5, 5, 8, 40} {
 			ask.Student = append(ask.Student, [2]float64{x, dof})
@@ -143,6 +154,14 @@ func TestScriptComparesAsTheGenerator(t *testing.T) {
 		if got, want := said.Fixed[i], quantity.Fixed(x[0], int(x[1])); got != want {
 			t.Errorf("%v with %v decimals: %q, want %q", x[0], x[1], got, want)
 		}
+	}
+	for i, name := range ask.Names {
+		if got, want := said.Isolated[i], sheet.Isolated(name); got != want {
+			t.Errorf("%q is isolated as %q, want %q", name, got, want)
+		}
+	}
+	if !slices.ContainsFunc(said.Pairs, func(p besidePair) bool { return strings.Contains(p.Why, "\u2068לוטרה 20\u2069") }) {
+		t.Error("no comparison isolates a name from right to left")
 	}
 	comparesAs(t, s.Sheets, said)
 }

@@ -36,6 +36,7 @@ type captureFile struct {
 // captureFiles are the files of a sheet's captures that are published, in the record's
 // order.
 func captureFiles(s *sheet.Sheet) (out []captureFile) {
+	name := sheet.Isolated(s.Name)
 	for _, c := range s.Captures {
 		ending := strings.ToLower(path.Ext(c.Rec.File))
 		for _, r := range c.Runs {
@@ -46,17 +47,17 @@ func captureFiles(s *sheet.Sheet) (out []captureFile) {
 			switch c.Rec.Publish {
 			case "excerpt":
 				out = append(out, captureFile{capturesName + "/" + c.ID + "/" + r.ID + ending, c.ID, r.ID,
-					"Excerpt of capture " + c.ID + " for run " + r.ID + " of " + s.Name, digest(t.Excerpt.Digest), t.Excerpt.Bytes, c.Rec, r})
+					"Excerpt of capture " + c.ID + " for run " + r.ID + " of " + name, digest(t.Excerpt.Digest), t.Excerpt.Bytes, c.Rec, r})
 				continue
 			case "whole":
 				out = append(out, captureFile{capturesName + "/" + c.ID + "/" + c.Rec.File, c.ID, "",
-					"Capture " + c.ID + " of " + s.Name, digest(c.Digest), t.FileBytes, c.Rec, r})
+					"Capture " + c.ID + " of " + name, digest(c.Digest), t.FileBytes, c.Rec, r})
 			}
 			break
 		}
 		if c.Rec.Publish == "whole" && !slices.ContainsFunc(out, func(f captureFile) bool { return f.Capture == c.ID }) {
 			if specs := c.Specs; len(specs) > 0 && specs[0].Taken != nil {
-				out = append(out, captureFile{capturesName + "/" + c.ID + "/" + c.Rec.File, c.ID, "", "Capture " + c.ID + " of " + s.Name, digest(c.Digest), specs[0].Taken.FileBytes, c.Rec, nil})
+				out = append(out, captureFile{capturesName + "/" + c.ID + "/" + c.Rec.File, c.ID, "", "Capture " + c.ID + " of " + name, digest(c.Digest), specs[0].Taken.FileBytes, c.Rec, nil})
 			}
 		}
 	}

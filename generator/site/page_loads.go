@@ -151,7 +151,7 @@ func rankedRowOf(t *sheet.CompactTable, i int, part pointPart, root string) rank
 	if others := len(t.Rows) - 1; others > 0 {
 		r.Apart = apartFrom(t.Apart(i), others, t.Bounded)
 		if other := &t.Rows[besideRow(t, i)]; other != c {
-			r.Compare = link{compareHref(root, t.At, c.Slug, other.Slug), "Beside " + other.Name}
+			r.Compare = link{compareHref(root, t.At, c.Slug, other.Slug), "Beside " + sheet.Isolated(other.Name)}
 		}
 	}
 	return r

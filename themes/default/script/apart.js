@@ -281,11 +281,14 @@
     return [supply && 'supply', load && 'load'].filter(Boolean).join(', ') || 'close';
   }
 
+  // isolated is a name as it stands in a sentence: one with letters from right to left turns nothing beside it.
+  const isolated = (name) => (/[\u0590-\u08ff\u200f\ufb1d-\ufdff\ufe70-\ufeff\u{10800}-\u{10fff}\u{1e800}-\u{1efff}]/u.test(name) ? `\u2068${name}\u2069` : name);
+
   // why says the result in a sentence, by the phrases that the page brings.
   function why(d, a, b, at, words) {
     const say = (id, gaps = {}) => fill(words.phrases[id], gaps);
     const load = ohms(a, b);
-    const [nameA, nameB] = a.name === b.name ? [a, b].map(({ name, slug }) => say('twin', { name, slug })) : [a.name, b.name];
+    const [nameA, nameB] = [a, b].map(({ name, slug }) => (a.name === b.name ? say('twin', { name: isolated(name), slug }) : isolated(name)));
     if (d.side) return say('told', { more: d.side > 0 ? nameA : nameB, less: d.side > 0 ? nameB : nameA, at });
     const listed = (test, id) => [[nameA, a], [nameB, b]].filter(([, { point }]) => test(point)).map(([unit, { point }]) => say(id, { ...point, unit })).join(say('and'));
     let text;
@@ -328,5 +331,5 @@
   }
 
   const root = globalThis.wattsheet = globalThis.wattsheet || {};
-  root.apart = { compare, student, fixed, chance, fill, stands };
+  root.apart = { compare, student, fixed, chance, fill, stands, isolated };
 })();

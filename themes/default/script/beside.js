@@ -31,7 +31,7 @@
   const put = (into, ...inside) => into.append(...inside.flat(Infinity).filter((x) => x !== null && x !== undefined));
   const button = (text, onclick, more = {}) => element('button', { type: 'button', class: 'beside-button', onclick, ...more }, text);
   const name = (text) => element('bdi', {}, text);
-  const isolated = (unit) => (/[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]/.test(unit.name) ? `\u2068${unit.name}\u2069` : unit.name); // in a sentence, from right to left
+  const isolated = (unit) => apart.isolated(unit.name);
   const mark = (verdict) => document.querySelector(`template[data-mark="${CSS.escape(verdict)}"]`)?.content.cloneNode(true) ?? '';
   const verdict = (of, text) => element('span', { class: `verdict ${of}` }, mark(of), element('span', {}, text));
   const value = (text) => (text ? element('span', { class: 'value' }, text) : null);
@@ -288,7 +288,7 @@
 
   function sideBySide(at) {
     const section = element('section', { 'aria-labelledby': 'beside-side' });
-    const out = (unit) => button('Take out', () => takeOut(unit), { 'aria-label': `Take out ${unit.name}` });
+    const out = (unit) => button('Take out', () => takeOut(unit), { 'aria-label': `Take out ${isolated(unit)}` });
     const rows = [];
     if (at) {
       const there = (unit) => pointOf(unit, at.key);
