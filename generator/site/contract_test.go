@@ -169,6 +169,9 @@ something else is said. "html" is markup that is placed as it is; don't take it 
 ids and classes of the default templates; without script, or where a template has no such place, a page has to work too.
 The pages' policy allows no script, handler or style within a page, and nothing from elsewhere.
 
+A list "with ` + "`.Items`" + `", or with another such word, also writes all of its members at once, as the default templates
+have it do for speed. For other markup, go through the members instead: ` + "`{{range .Nav}}`" + `.
+
 What a template leaves out is missing from the page: the disclosure, U beside each figure, the maker's reply, cautions and
 "held" notices are there for a reason.
 

@@ -67,6 +67,48 @@ func TestEachTemplateIsReplacedAlone(t *testing.T) {
 	}
 }
 
+// A theme that goes through the members of lists, where the default theme lets them write
+// themselves, makes the same pages.
+func TestListsGoneThroughByATheme(t *testing.T) {
+	s := loaded(t, tiny(t, nil))
+	plain, problems := s.pagesOf(stillOnly(), nil)
+	if problems.Errors() {
+		t.Fatal(problems)
+	}
+	own := fstest.MapFS{}
+	for _, r := range []struct{ file, itself, members string }{
+		{"layout.html", "{{.Styles.Links}}", "{{range .Styles}}<link rel=\"stylesheet\" href=\"{{.}}\">\n{{end}}"},
+		{"layout.html", "{{.Scripts.Elements}}", "{{range .Scripts}}<script defer blocking=\"render\" src=\"{{.}}\"></script>\n{{end}}"},
+		{"layout.html", "{{.Nav.Items}}", "{{range .Nav}}<li><a href=\"{{.Href}}\">{{.Text}}</a></li>\n{{end}}"},
+		{"parts.html", "{{.Folded}}", "{{range .}}<details class=\"derivation\">\n<summary><span class=\"derivation-title\">{{.Title}}</span> " +
+			"<span class=\"soft\">{{.Note}}</span></summary>\n{{with .Seen}}<p class=\"seen\">{{.}}</p>\n{{end}}{{.Body}}</details>\n{{end}}"},
+		{"unit.html", "{{.Items}}", "{{range .}}<li><a href=\"{{.Href}}\">{{.Text}}</a><pre><code>{{.Code}}</code></pre></li>\n{{end}}"},
+	} {
+		name := "pages/" + r.file
+		if own[name] == nil {
+			text, err := fs.ReadFile(themes.Default(), name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			own[name] = &fstest.MapFile{Data: text}
+		}
+		text := string(own[name].Data)
+		if !strings.Contains(text, r.itself) {
+			t.Errorf("%s has no %s", r.file, r.itself)
+		}
+		own[name].Data = []byte(strings.Replace(text, r.itself, r.members, 1))
+	}
+	pages, problems := s.pagesOf(ownOver(own), nil)
+	if problems.Errors() || len(pages) != len(plain) {
+		t.Fatalf("%d pages, %v", len(pages), problems)
+	}
+	for i, p := range pages {
+		if path.Ext(p.Path) == ".html" && string(p.Bytes) != string(plain[i].Bytes) {
+			t.Errorf("%s is another", p.Path)
+		}
+	}
+}
+
 // Each style, script and icon can be replaced alone: its bytes are the site's own, all
 // other files are the default theme's, and pages link the styles and scripts.
 func TestEachAssetIsReplacedAlone(t *testing.T) {
