@@ -29,7 +29,7 @@ func makerSlug(name string) string {
 // words as in the address of a maker's page, without a mark. Two names may have one folder,
 // so that whoever makes it has to look.
 func UnitFolder(name string) string {
-	words, _ := addressWords(makerKey(name))
+	words, _ := addressWords(makerKey(strings.ReplaceAll(name, ",", " "))) // a decimal comma in a model's name, too
 	if words = cutWords(words); words == "" || slices.Contains(deviceNames, words) {
 		return strings.TrimPrefix(words+"-unit", "-")
 	}

@@ -60,7 +60,7 @@ func TestMakerAddresses(t *testing.T) {
 func TestUnitFolder(t *testing.T) {
 	for name, want := range map[string]string{
 		"Mossfettle Brackenjar 100": "mossfettle-brackenjar-100", "Öl & Ähre 4.2": "ol-and-ahre-4-2", "Groß Łuk Æ": "gross-luk-ae", "../../etc": "etc",
-		"Ω": "unit", "": "unit", "  -- a --  ": "a", "con": "con-unit", "Håks": "haks", "ＷＩＤＥ １": "wide-1",
+		"Ω": "unit", "": "unit", "Löwe Bär 150,2": "lowe-bar-150-2", "  -- a --  ": "a", "con": "con-unit", "Håks": "haks", "ＷＩＤＥ １": "wide-1",
 		strings.Repeat("long ", 30): strings.TrimSuffix(strings.Repeat("long-", 12), "-"),
 	} {
 		if got := UnitFolder(name); got != want {
