@@ -61,6 +61,10 @@ var claimParts = []struct {
 
 const claimHint = "as in: 4 ohm 100 W 14.4 V 1 %"
 
+// idle are words that say of a claim what it is anyway: watts are measured ones, and a
+// channel's, and a percentage is of distortion.
+var idle = []string{"at", "into", "rms", "per", "channel", "each", "thd", "thd+n"}
+
 // puffs are words that are printed beside watts and say nothing that can be measured.
 var puffs = []string{"max", "max.", "maximum", "peak", "pmpo", "music", "total"}
 
@@ -150,12 +154,11 @@ func (c *startClaim) driven(word, text string, channels int) error {
 func times(word string) bool { return word == "x" || word == "X" || word == "×" }
 
 // claimWords splits a claim into numbers and units, also where no blank stands between
-// them. A colon, a comma with a blank behind it and the words at and into only part it;
-// rms is what a measured watt is.
+// them. A colon, a comma with a blank behind it and the words in idle only part it.
 func claimWords(text string) (words []string) {
 	for _, field := range strings.Fields(text) {
-		field = strings.TrimRight(field, ",:")
-		if field == "" || field == "at" || field == "into" || field == "@" || strings.EqualFold(field, "rms") {
+		field = strings.TrimLeft(strings.TrimRight(field, ",:"), "@")
+		if field == "" || slices.Contains(idle, strings.ToLower(field)) {
 			continue
 		}
 		if at := strings.IndexAny(field, "xX×"); at > 0 && plainNumber(field[:at]) {

@@ -10,13 +10,16 @@ import (
 var (
 	ohmTyped     = []string{"ohm", "ohms", "Ω", "\u2126"}
 	wattsTyped   = []string{"w", "watt", "watts"}
-	voltsTyped   = []string{"v", "volt", "volts"}
+	voltsTyped   = []string{"v", "vdc", "volt", "volts"}
 	amperesTyped = []string{"a", "amp", "amps", "ampere", "amperes"}
 )
 
+// signs are those of currencies that have one and stand on most price tags.
+var signs = map[string]string{"EUR": "€", "GBP": "£", "USD": "$"}
+
 // unitless is a number without the unit that is typed with it.
 func unitless(word string, units []string) string {
-	number := strings.TrimRightFunc(word, unicode.IsLetter)
+	number := strings.TrimRightFunc(word, func(r rune) bool { return unicode.IsLetter(r) || unicode.Is(unicode.Sc, r) })
 	behind := word[len(number):]
 	for _, unit := range units {
 		if strings.EqualFold(behind, unit) {

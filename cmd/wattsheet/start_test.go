@@ -132,8 +132,13 @@ func TestCommasInLists(t *testing.T) {
 		t.Errorf("fuses are %q, %v", unit.Fuses, err)
 	}
 	unit.currency = "EUR"
-	if err := unit.takePrice("129,90 EUR"); err != nil || unit.Price != "129.90" {
-		t.Errorf("the price is %q, %v", unit.Price, err)
+	for _, price := range []string{"129,90 EUR", "129.90 €", "129,90eur", "129,90"} {
+		if err := unit.takePrice(price); err != nil || unit.Price != "129.90" {
+			t.Errorf("%s: the price is %q, %v", price, unit.Price, err)
+		}
+	}
+	if err := unit.takePrice("129.90 $"); err == nil {
+		t.Error("dollars are taken for euros")
 	}
 }
 
@@ -193,15 +198,17 @@ func TestReadClaim(t *testing.T) {
 	}
 	// As boxes print it: channels times watts, RMS, a decimal comma.
 	for text, want := range map[string]startClaim{
-		"4x100W RMS at 4 ohm, 14,4 V":    {"4-ohm", "100", "4", "14.4", "", 4, false},
-		"2 × 62,5 W into 4Ω":             {"4-ohm", "62.5", "4", "", "", 2, false},
-		"2x 300W bridged 4 ohm 1 %":      {"4-ohm-bridged", "300", "4", "", "1", 2, true},
-		"4 ohm 100 W rms x 3 14.4V 0,1%": {"", "", "", "", "", 0, false},
-		"5 x 100 W 4 ohm":                {"", "", "", "", "", 0, false},
-		"3 x 300 W bridged 4 ohm":        {"", "", "", "", "", 0, false},
-		"2 x 4 x 100 W 4 ohm":            {"", "", "", "", "", 0, false},
-		"1,000 W 4 ohm":                  {"", "", "", "", "", 0, false},
-		"4 ohm 1000 W max":               {"", "", "", "", "", 0, false},
+		"4x100W RMS at 4 ohm, 14,4 V":                           {"4-ohm", "100", "4", "14.4", "", 4, false},
+		"2 × 62,5 W into 4Ω":                                    {"4-ohm", "62.5", "4", "", "", 2, false},
+		"2x 300W bridged 4 ohm 1 %":                             {"4-ohm-bridged", "300", "4", "", "1", 2, true},
+		"4 ohm 100 W rms x 3 14.4V 0,1%":                        {"", "", "", "", "", 0, false},
+		"5 x 100 W 4 ohm":                                       {"", "", "", "", "", 0, false},
+		"3 x 300 W bridged 4 ohm":                               {"", "", "", "", "", 0, false},
+		"2 x 4 x 100 W 4 ohm":                                   {"", "", "", "", "", 0, false},
+		"1,000 W 4 ohm":                                         {"", "", "", "", "", 0, false},
+		"2 x 100 W RMS per channel @ 4 Ω, 14,4 VDC, 0,5% THD+N": {"4-ohm", "100", "4", "14.4", "0.5", 2, false},
+		"100 W each into 4 ohms @14.4V 1 % thd":                 {"4-ohm", "100", "4", "14.4", "1", 4, false},
+		"4 ohm 1000 W max":                                      {"", "", "", "", "", 0, false},
 	} {
 		got, err := readClaim(text, 4)
 		if (err != nil) != (want.Channels == 0) || err == nil && got != want {

@@ -168,7 +168,7 @@ func (s *unitAnswers) takePrice(answer string) error {
 	if answer != "" && s.currency == "" {
 		return errors.New("site.toml names no currency, so there can't be a price\nhint: add it there first: currency = \"EUR\"")
 	}
-	return takesUnit([]string{s.currency}, takesNumber("record.toml", "unit", "price", true, &s.Price))(answer)
+	return takesUnit([]string{s.currency, signs[s.currency]}, takesNumber("record.toml", "unit", "price", true, &s.Price))(answer)
 }
 
 // freeFolder is a folder's name made of maker and model that no unit has yet.
