@@ -3,6 +3,7 @@ package record
 import (
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -252,6 +253,9 @@ func wrongHint(f *field, where Place, raw any) string {
 		}
 		if len(f.words) > 0 {
 			return "write one of these, in quotes: " + strings.Join(f.words, ", ")
+		}
+		if _, err := strconv.ParseFloat(where.node.text, 64); f.key == "load" && !isText && err == nil {
+			return "ohms go into load_ohm = " + where.node.text + "; load names an element of bench.toml, in quotes"
 		}
 		if where.node.text != "" {
 			return "in quotes: " + assignment(f.key, where, quoted(where.node.text))
