@@ -44,9 +44,9 @@ out. "4 ohm 300 W bridged" is a figure for bridged channels, "2 x 100 W 4 ohm"
 one for two channels at once, where the unit has more. Watts are a channel's: a
 figure for all together is divided first. A semicolon stands between two claims.
 
-A decimal comma is taken where it can be nothing else. Among several numbers (4,4)
-it may also stand between two: then it is asked about. A semicolon between the
-numbers (2,67; 4), or a point in the fraction, says which it is.`,
+A decimal comma is taken where it can be nothing else. Among several numbers
+(4,4) it may also stand between two: then it is asked about. A semicolon between
+the numbers (2,67; 4), or a point in the fraction, says which it is.`,
 		flags: slices.Concat([]option{rootOption}, optionsOf(siteQuestions(&siteAnswers{})), optionsOf(unitQuestions(&unitAnswers{})), []option{takeFlag}),
 		examples: []string{
 			"wattsheet start site --root bench --title Ottertests --tester Otter",
