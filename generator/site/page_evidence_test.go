@@ -24,7 +24,7 @@ func TestUsualRulesAreFolded(t *testing.T) {
 			for i, r := range c.Rules {
 				says[string(r.Verdict)] = true
 				text := content(rows[i])
-				if got := strings.Contains(text, "this site's rule"); got != r.Own {
+				if got := strings.Contains(text, "This site's rule"); got != r.Own {
 					t.Errorf("%s, claim %s, %s: marked as the site's: %v", sh.Slug, c.ID, r.Name, got)
 				}
 				if len(queryAll(rows[i], ".verdict."+string(r.Verdict)+" svg.mark")) != 1 || !strings.Contains(text, squeeze(capital(r.Name))) {

@@ -31,7 +31,7 @@ func rulesTable(c *sheet.Claim, desk *cellDesk) table {
 	for _, r := range c.Rules {
 		name := cell{Text: capital(r.Name), Column: 0, Head: "row", Note: r.Means}
 		if r.Own {
-			name.Note = "this site's rule. " + r.Means
+			name.Note = "This site's rule. " + r.Means
 		}
 		word := sheet.Printed(r.Verdict)
 		if r.Verdict == c.Verdict {
