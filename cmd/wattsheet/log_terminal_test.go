@@ -6,7 +6,6 @@ import (
 	"bytes"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -93,10 +92,7 @@ func (s *terminal) end() error {
 // end of the input; then another log, which is broken off in the middle of a line; and
 // a second log beside it, which is refused.
 func TestLogInTerminal(t *testing.T) {
-	program := filepath.Join(t.TempDir(), "wattsheet")
-	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
+	program := program(t)
 	root, file := benchSite(t, readmeBlocks(t, "toml")[0])
 	runs := func() int {
 		text, err := os.ReadFile(file)

@@ -80,10 +80,7 @@ func (w *overheard) String() string {
 // TestLogKilled kills a log again and again, at any moment: each run that it told of is
 // in the record, whole, and so is all that stood there before.
 func TestLogKilled(t *testing.T) {
-	program := filepath.Join(t.TempDir(), "wattsheet")
-	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
+	program := program(t)
 	root, file := benchSite(t, readmeBlocks(t, "toml")[0])
 	before, err := os.ReadFile(file)
 	if err != nil {

@@ -42,10 +42,7 @@ func TestReadme(t *testing.T) {
 	if n := strings.Count(record, "\n"); n != 10 {
 		t.Errorf("the README's record has %d lines, not ten", n)
 	}
-	program := filepath.Join(t.TempDir(), "wattsheet")
-	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
+	program := program(t)
 	root := t.TempDir()
 	if err := os.CopyFS(filepath.Join(root, "content"), os.DirFS("../../content")); err != nil {
 		t.Fatal(err)

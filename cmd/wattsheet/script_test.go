@@ -3,6 +3,7 @@ package main
 import (
 	"flag"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strconv"
@@ -18,6 +19,16 @@ var update = flag.Bool("update", false, "write what scripts compare anew")
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"wattsheet": main})
+}
+
+// program is wattsheet as a process of its own: TestMain has the tests' own binary in the path, under that name.
+func program(t *testing.T) string {
+	t.Helper()
+	found, err := exec.LookPath("wattsheet")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return found
 }
 
 // TestScripts runs testdata/script, one feature a file. A script starts in a
