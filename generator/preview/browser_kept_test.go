@@ -47,7 +47,8 @@ func keptInHand(t *testing.T, d desk) {
 	js[bool](t, d.ctx, `document.getElementById('find-q').setSelectionRange(2, 4) || true`)
 	const hands = `JSON.stringify([document.activeElement.id, document.getElementById('find-q').value, document.getElementById('find-q').selectionStart,
   document.getElementById('find-q').selectionEnd, document.getElementById('find-from').value, document.querySelector('.sheets .units').children.length])`
-	soon(t, d.ctx, `location.hash.includes('q=hedge')`)
+	// The address changes before the list is there that the rows are found in.
+	soon(t, d.ctx, `location.hash.includes('q=hedge') && / of \d+\sunits/.test(document.querySelector('#find .found').textContent)`)
 	before := js[string](t, d.ctx, hands)
 	if !strings.HasPrefix(before, `["find-q","hedge",2,4,"12x",`) {
 		t.Fatalf("typed was %s", before)
