@@ -10,6 +10,7 @@ import (
 	"embed"
 	"errors"
 	"io/fs"
+	"sync"
 )
 
 //go:generate npm ci --ignore-scripts --no-audit --no-fund
@@ -38,14 +39,17 @@ var contract []byte
 // not change it.
 func Contract() []byte { return contract }
 
-// Default returns the files of the default theme: style.css, templates in pages/, scripts in script/.
-func Default() fs.FS {
+// Default returns the files of the default theme: style.css, templates in pages/, scripts in script/. It is always the same
+// value.
+func Default() fs.FS { return defaultTheme() }
+
+var defaultTheme = sync.OnceValue(func() fs.FS {
 	files, err := fs.Sub(defaultFiles, "default")
 	if err != nil {
 		panic(err) // only for an invalid path, and this one is constant
 	}
 	return files
-}
+})
 
 // Names lists the files of the default theme, sorted: a theme may have each of them.
 func Names() (names []string) {

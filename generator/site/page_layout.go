@@ -3,8 +3,10 @@ package site
 import (
 	"html/template"
 	"slices"
+	"sync"
 
 	"wattsheet/generator/record"
+	"wattsheet/themes"
 )
 
 // layouts are the page templates of a theme. Each defines "main"; layout.html
@@ -18,8 +20,20 @@ var layoutNames = []string{
 // of one counts as a change of what all pages share.
 var layoutParts = map[string][]string{"unit": {"pages/atload.html", "pages/quote.html", "pages/video.html"}}
 
-// parseLayouts reads the templates of a theme.
+// builtInLayouts are the templates of the theme that the program carries. They are read once: its files are the same as
+// long as the program runs, and a template is the same however often and by how many it is executed.
+var builtInLayouts = sync.OnceValues(func() (map[string]*template.Template, record.Problems) { return readLayouts(defaultTheme()) })
+
+// parseLayouts gives the templates of a theme, which the caller must not change.
 func parseLayouts(from theme) (map[string]*template.Template, record.Problems) {
+	if from.files == themes.Default() {
+		return builtInLayouts()
+	}
+	return readLayouts(from)
+}
+
+// readLayouts reads the templates of a theme.
+func readLayouts(from theme) (map[string]*template.Template, record.Problems) {
 	layouts := map[string]*template.Template{}
 	var problems record.Problems
 	for _, name := range layoutNames {

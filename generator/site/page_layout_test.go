@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"wattsheet/themes"
 )
 
 // models are the page types of the layouts.
@@ -184,5 +186,26 @@ func TestDecimals(t *testing.T) {
 		if got := decimals(text); got != want {
 			t.Errorf("%q has %d decimals, want %d", text, got, want)
 		}
+	}
+}
+
+// The templates that the program carries are read once; a theme with a file of its own has its own.
+func TestBuiltInLayoutsAreReadOnce(t *testing.T) {
+	own := defaultTheme()
+	own.own = fstest.MapFS{"pages/prose.html": &fstest.MapFile{Data: []byte(`{{define "main"}}mine{{end}}`)}}
+	own.files = themes.Over(own.own, own.files)
+	first, _ := parseLayouts(defaultTheme())
+	again, _ := parseLayouts(stillOnly())
+	mine, problems := parseLayouts(own)
+	if problems != nil {
+		t.Fatal(problems)
+	}
+	for _, name := range layoutNames {
+		if first[name] == nil || first[name] != again[name] || first[name] == mine[name] {
+			t.Errorf("%s: read once %v, apart from a theme's own %v", name, first[name] == again[name], first[name] != mine[name])
+		}
+	}
+	if text := mine["prose"].Lookup("main").Tree.Root.String(); text != "mine" {
+		t.Errorf("a theme's own template says %q", text)
 	}
 }
