@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
 	"wattsheet/generator/publication"
 )
 

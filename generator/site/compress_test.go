@@ -7,9 +7,10 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-	"wattsheet/generator/publication"
 
 	"github.com/andybalholm/brotli"
+
+	"wattsheet/generator/publication"
 )
 
 // builtPacked builds the site of a root with packed files.

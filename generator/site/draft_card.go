@@ -3,6 +3,7 @@ package site
 import (
 	"encoding/json"
 	"slices"
+
 	"wattsheet/generator/publication"
 )
 

@@ -4,6 +4,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
 	"wattsheet/generator/publication"
 )
 

@@ -8,6 +8,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
 	"wattsheet/generator/publication"
 )
 

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
-
 	"strconv"
 	"strings"
 

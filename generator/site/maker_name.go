@@ -5,9 +5,10 @@ import (
 	"slices"
 	"strings"
 	"unicode"
-	"wattsheet/generator/publication"
 
 	"golang.org/x/text/unicode/norm"
+
+	"wattsheet/generator/publication"
 )
 
 // makerSlug is the address of a maker's page below makers/, of its name as records write

@@ -5,6 +5,7 @@ import (
 	"path"
 	"slices"
 	"sync"
+
 	"wattsheet/generator/publication"
 )
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 	"time"
+
 	"wattsheet/generator/publication"
 )
 

@@ -12,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
 	"wattsheet/generator/publication"
 )
 

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path"
 	"strings"
+
 	"wattsheet/generator/publication"
 )
 

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
+
 	"wattsheet/generator/publication"
 )
 

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+
 	"wattsheet/generator/publication"
 )
 
