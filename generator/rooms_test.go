@@ -42,8 +42,8 @@ var rooms = map[string]room{
 		ours:    "generator/quantity generator/verdict generator/record generator/sheet generator/picture charts",
 		modules: "rsc.io/qr",
 	},
-	"charts": {ours: "generator/sheet generator/quantity generator/verdict", modules: "github.com/go-echarts/go-echarts/v2"},
-	"themes": {},
+	"charts":                {ours: "generator/sheet generator/quantity generator/verdict", modules: "github.com/go-echarts/go-echarts/v2"},
+	"themes":                {},
 	"generator/publication": {modules: "github.com/andybalholm/brotli", touches: "disk"},
 	"generator/site": {
 		ours:    "generator/quantity generator/formula generator/verdict generator/capture generator/record generator/sheet generator/ledger generator/picture generator/publication charts themes",
