@@ -38,7 +38,7 @@ func (s *Status) tell(rec *record.Record, last *Entry) {
 // wayOut says what to do about a result that changed.
 func wayOut(why []string) string {
 	if retested(why) {
-		return "tell of it in a [[correction]] of the kind retest, or take the run out"
+		return "tell of it in a [[correction]] of the kind retest"
 	}
 	return "put it back, or tell of it in a [[correction]]"
 }

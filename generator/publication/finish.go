@@ -8,14 +8,22 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 )
 
 // Finish puts what was written in its place, removes what the site no longer has, and
 // writes the manifest.
 func (p *Publisher) Finish() (Summary, error) {
-	var text string
-	var err error
-	if p.now, text, err = manifestOf(p.entered); err == nil {
+	text, err := manifestText(p.entered)
+	mark := p.MarkLine()
+	// Half a million paths needn't be told apart again where they are those that the folder has.
+	same := err == nil && !p.journal.old && isBoth(p.listed, mark, text)
+	if same {
+		p.now, text = p.written, ""
+	} else if err == nil {
+		p.now, err = parseManifest(text)
+	}
+	if err == nil {
 		err = errors.Join(unclashing(p.now), p.checkTakenBack(), p.unmovedItself())
 	}
 	if err != nil {
@@ -49,14 +57,18 @@ func (p *Publisher) Finish() (Summary, error) {
 	if stuck != nil || len(sum.Kept) > 0 { // what is still there stays in the manifest
 		text = p.now.text()
 	}
-	text = p.MarkLine() + text
-	if text != p.listed {
-		if err := p.writeManifest(text); err != nil {
+	if !same && !isBoth(p.listed, mark, text) {
+		if err := p.writeManifest(mark, text); err != nil {
 			p.journal.Leave()
 			return sum, err
 		}
 	}
 	return sum, cmp.Or(p.journal.end(), stuck, p.unmovedItself())
+}
+
+// isBoth reports whether a text is two others, one after the other.
+func isBoth(text, begin, rest string) bool {
+	return len(text) == len(begin)+len(rest) && strings.HasPrefix(text, begin) && strings.HasSuffix(text, rest)
 }
 
 // unmovedItself refuses a folder that another took the place of, or that is gone: what is written then isn't where

@@ -141,9 +141,24 @@ func ParseMarked(text string) (Mark, manifest, error) {
 	return stated, m, err
 }
 
-// writeManifest puts the manifest in its place, whole.
-func (p *Publisher) writeManifest(text string) error {
-	err := p.write(Hidden(ManifestName), strings.NewReader(text))
+// both is two texts, written one after the other.
+type both [2]string
+
+// WriteTo is for [io.WriterTo].
+func (b both) WriteTo(w io.Writer) (n int64, err error) {
+	for _, text := range b {
+		m, err := io.WriteString(w, text)
+		n += int64(m)
+		if err != nil {
+			return n, err
+		}
+	}
+	return n, nil
+}
+
+// writeManifest puts the manifest in its place, whole, behind the line of a mark.
+func (p *Publisher) writeManifest(mark, text string) error {
+	err := p.write(Hidden(ManifestName), both{mark, text})
 	if err == nil {
 		err = p.rename(Hidden(ManifestName), ManifestName)
 	}

@@ -131,17 +131,6 @@ func (r Roll) Has(name string) bool {
 	return false
 }
 
-// manifestOf is the manifest of what several rolls list, and its text, of which its paths and
-// digests are parts. A path that can't be one, or that is there twice, is an error.
-func manifestOf(rolls []Roll) (manifest, string, error) {
-	text, err := manifestText(rolls)
-	if err != nil {
-		return nil, "", err
-	}
-	m, err := parseManifest(text)
-	return m, text, err
-}
-
 // manifestText is the text of a manifest of several rolls. It is put together folder by folder: there
 // may be half a million lines.
 func manifestText(rolls []Roll) (string, error) {

@@ -39,19 +39,19 @@ func TestRolls(t *testing.T) {
 			}
 			rolls = append(rolls, r.Roll())
 		}
-		got, text, err := manifestOf(rolls)
+		got, text, err := listing(rolls)
 		if err != nil || text != want.text() || got.text() != text {
 			t.Fatalf("%v\n%s\nwant\n%s", err, text, want.text())
 		}
 		if len(rolls) > 0 && rolls[0].Count() > 0 {
-			if _, _, err := manifestOf(append(rolls, rolls[0])); err == nil || !strings.Contains(err.Error(), "two outputs have the path") {
+			if _, _, err := listing(append(rolls, rolls[0])); err == nil || !strings.Contains(err.Error(), "two outputs have the path") {
 				t.Fatalf("a path twice: %v", err)
 			}
 		}
 	})
 	odd := RollFor(nil)
 	odd.Add("units/a/../b", DigestOf(nil))
-	if _, _, err := manifestOf([]Roll{odd.Roll()}); err == nil {
+	if _, _, err := listing([]Roll{odd.Roll()}); err == nil {
 		t.Error("an odd path is none")
 	}
 	for _, spoiled := range []Roll{"", "x", "\n", "a/\nshort\n"} {
@@ -64,4 +64,14 @@ func TestRolls(t *testing.T) {
 			t.Errorf("%s has the digest %s of nothing", at, sum)
 		}
 	}
+}
+
+// listing is the manifest of what several rolls list, and its text.
+func listing(rolls []Roll) (manifest, string, error) {
+	text, err := manifestText(rolls)
+	if err != nil {
+		return nil, "", err
+	}
+	m, err := parseManifest(text)
+	return m, text, err
 }

@@ -12,5 +12,5 @@ import (
 // garbage would be collected all the time.
 func MemoryBounds(root string) (percent int, limit int64) {
 	units, _ := os.ReadDir(filepath.Join(root, contentFolder, unitsFolder)) // a build says if there are none
-	return 1600, 256<<20 + int64(len(units))*28<<10
+	return 1600, 256<<20 + int64(len(units))*25<<10
 }

@@ -64,7 +64,9 @@ func main() {
 		var html bytes.Buffer
 		check(notes.Convert(text, &html))
 	})
-	write(filepath.Join(root, "public"), out)
+	public, err := filepath.EvalSymlinks(filepath.Join(root, "public")) // which may stand elsewhere
+	check(err)
+	write(public, out)
 }
 
 // write writes every file of a folder into another.
