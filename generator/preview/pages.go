@@ -129,8 +129,9 @@ func (p page) serve(w http.ResponseWriter) {
 	_, _ = w.Write(body)
 }
 
-// earlyTag has the script that comes before all others.
-const earlyTag = `<script src="` + ownFolder + `early.js"></script>` + "\n"
+// earlyTag has the script that comes before all others that are deferred, as a theme's are. It isn't waited for before
+// the page is read: that would be seen with every save.
+const earlyTag = `<script defer src="` + ownFolder + `early.js"></script>` + "\n"
 
 // headBegin is where a page's head begins.
 var headBegin = regexp.MustCompile(`<head\b[^>]*>\n?`)

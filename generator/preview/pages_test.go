@@ -58,7 +58,7 @@ func TestFilesAsTheyAreServed(t *testing.T) {
 	// Without the two scripts it is the published page, byte for byte.
 	before, rest, _ := strings.Cut(body, "<script defer blocking")
 	_, after, _ := strings.Cut(rest, "</script>\n")
-	if head, rest, early := strings.Cut(before, `<script src="/.preview/early.js"></script>`+"\n"); !early || !strings.HasSuffix(head, "<head>") || head+rest+after != page {
+	if head, rest, early := strings.Cut(before, `<script defer src="/.preview/early.js"></script>`+"\n"); !early || !strings.HasSuffix(head, "<head>") || head+rest+after != page {
 		t.Errorf("the page became %q", body)
 	}
 	if r, _ := get(t, server.URL+"/units/otter?t=90"); r.StatusCode != 307 || r.Header.Get("Location") != "/units/otter/?t=90" {
