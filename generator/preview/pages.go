@@ -11,6 +11,7 @@ import (
 	"net/url"
 	"path"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -129,9 +130,31 @@ func (p page) serve(w http.ResponseWriter) {
 	_, _ = w.Write(body)
 }
 
-// earlyTag has the script that comes before all others that are deferred, as a theme's are. It isn't waited for before
-// the page is read: that would be seen with every save.
-const earlyTag = `<script defer src="` + ownFolder + `early.js"></script>` + "\n"
+// earlyTag has the script that comes before all others. Where nothing but deferred scripts can go wrong, as on the pages of
+// the built-in theme, it is deferred as well: to be waited for before the page is read would be seen with every save.
+func earlyTag(body []byte) string {
+	wait := "defer "
+	if atOnce(body) {
+		wait = ""
+	}
+	return `<script ` + wait + `src="` + ownFolder + `early.js"></script>` + "\n"
+}
+
+// atOnce reports whether something may be wrong as a page is read, before a deferred script runs: another script, or what
+// a policy refuses in the page itself or from elsewhere. Text that only looks so does no harm.
+func atOnce(body []byte) bool {
+	scripts := bytes.Count(body, []byte("<script"))
+	for _, later := range []string{"<script defer", `<script type="application/`} {
+		scripts -= bytes.Count(body, []byte(later))
+	}
+	return scripts > 0 || slices.ContainsFunc(refusable, func(one string) bool { return bytes.Contains(body, []byte(one)) })
+}
+
+// refusable is what a page may have that its policy refuses, as themes write it.
+var refusable = []string{
+	"<style", " style=", `<base `, `<object `, ` src="http`, ` src="//`, ` srcset="http`, `rel="stylesheet" href="http`, `rel="stylesheet" href="//`,
+	" onclick=", " onload=", " onerror=", " onchange=", " oninput=", " onsubmit=", " onkeydown=", " ontoggle=", " onmouseover=", " onfocus=",
+}
 
 // headBegin is where a page's head begins.
 var headBegin = regexp.MustCompile(`<head\b[^>]*>\n?`)
@@ -154,7 +177,7 @@ func (p page) withScript() []byte {
 	if p.own || at == nil {
 		return bytes.Join([][]byte{head, tag, []byte("</head>"), rest}, nil)
 	}
-	return bytes.Join([][]byte{head[:at[1]], []byte(earlyTag), head[at[1]:], tag, []byte("</head>"), rest}, nil)
+	return bytes.Join([][]byte{head[:at[1]], []byte(earlyTag(p.body)), head[at[1]:], tag, []byte("</head>"), rest}, nil)
 }
 
 // serveOwn answers with a file of the preview's own.

@@ -76,6 +76,20 @@ func TestFilesAsTheyAreServed(t *testing.T) {
 	}
 }
 
+// What is wrong as a page is read is heard: where there may be such a thing, the first script is waited for.
+func TestFirstScriptIsWaitedForWhereItMatters(t *testing.T) {
+	for text, wants := range map[string]bool{
+		``: false, `<script defer src="/a.js"></script><script type="application/ld+json">{}</script><script type="application/json" class="a">{}</script>`: false, `<p>no style, no script</p>`: false,
+		`<script src="/a.js"></script>`: true, `<script defer src="/a.js"></script><script>1</script>`: true, `<script src="/a.js" defer></script>`: true,
+		`<p style="color: red">`: true, `<style>p { }</style>`: true, `<img src="https://elsewhere.example/a.png">`: true, `<img src="/a.png">`: false,
+		`<button onclick="x()">`: true, `<link rel="stylesheet" href="//elsewhere.example/a.css">`: true, `<a href="https://elsewhere.example/">`: false,
+	} {
+		if got := !strings.Contains(earlyTag([]byte(text)), "defer"); got != wants {
+			t.Errorf("%s: it is waited for: %t", text, got)
+		}
+	}
+}
+
 func bodyOf(t *testing.T, address string) string {
 	t.Helper()
 	_, body := get(t, address)
