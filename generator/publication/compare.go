@@ -62,7 +62,7 @@ func (p *Publisher) differs(o Output) (bool, error) {
 			return false, nil
 		}
 	}
-	if _, ours := p.written[o.Path]; !ours {
+	if !p.written.lists(o.Path) {
 		return false, fmt.Errorf("%s is there already, and wattsheet did not write it\nhint: move it away, or choose another folder with --out", p.Of(o.Path))
 	}
 	return true, nil

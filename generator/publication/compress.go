@@ -68,7 +68,7 @@ func (p *Publisher) pack(o Output, same bool) error {
 	}
 	for way := range packings {
 		name := o.Path + packings[way].ending
-		if same && p.unmoved(o.Path) && p.unmoved(name) && p.asWritten(name, p.written[name]) {
+		if same && p.unmoved(o.Path) && p.unmoved(name) && p.asWritten(name, p.written.digests(name)) {
 			p.keepOne(name)
 			continue
 		}
@@ -86,7 +86,7 @@ func (p *Publisher) keepOne(name string) {
 	p.mu.Lock()
 	p.unchanged++
 	p.mu.Unlock()
-	p.enterOne(name, p.written[name][0])
+	p.enterOne(name, p.written.digests(name)[0])
 }
 
 func (p *Publisher) enterOne(name string, sum Digest) {
@@ -97,7 +97,7 @@ func (p *Publisher) enterOne(name string, sum Digest) {
 
 // unmoved reports whether the manifest has one digest of a file: then no run was killed
 // between putting it and putting what stands beside it.
-func (p *Publisher) unmoved(name string) bool { return len(p.written[name]) == 1 }
+func (p *Publisher) unmoved(name string) bool { return len(p.written.digests(name)) == 1 }
 
 // keepPacked keeps the packed files of an output that is kept, or makes them where the
 // folder doesn't have them.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"iter"
 	"maps"
 	"os"
 	"path/filepath"
@@ -14,50 +15,42 @@ import (
 // Finish puts what was written in its place, removes what the site no longer has, and
 // writes the manifest.
 func (p *Publisher) Finish() (Summary, error) {
-	text, err := manifestText(p.entered)
+	now, err := manifestOf(p.entered)
 	mark := p.MarkLine()
-	// Half a million paths needn't be told apart again where they are those that the folder has.
-	same := err == nil && !p.journal.old && isBoth(p.listed, mark, text)
-	if same {
-		p.now, text = p.written, ""
-	} else if err == nil {
-		p.now, err = parseManifest(text)
+	same := err == nil && !p.journal.old && isBoth(p.listed, mark, now.text)
+	if p.now = now; same {
+		p.now = p.written // the same in less room
 	}
 	if err == nil {
-		err = errors.Join(unclashing(p.now), p.checkTakenBack(), p.unmovedItself())
+		err = errors.Join(unclashing(now.size(), now.path), p.checkTakenBack(), p.unmovedItself())
 	}
 	if err != nil {
 		p.Abandon()
 		return Summary{}, err
 	}
-	// What pages share comes first, so that no page names a file which isn't there.
-	shared := func(path string) int {
-		if p.shared(path) {
-			return 0
-		}
-		return 1
-	}
-	staged := p.allStaged()
-	slices.SortFunc(staged, func(a, b string) int { return cmp.Or(cmp.Compare(shared(a), shared(b)), cmp.Compare(a, b)) })
-	for _, path := range staged {
+	staged, n := p.allStaged()
+	for path := range staged {
 		if err := p.replaceable(path); err != nil {
 			p.Abandon()
 			return Summary{}, err
 		}
 	}
-	for _, path := range staged {
-		if err := p.rename(Hidden(path), path); err != nil {
-			p.journal.Leave()
-			return Summary{}, fmt.Errorf("%s can't be put in its place: %w\nhint: a part of the site is new; build again to complete it", p.Of(path), Cause(err))
+	// What pages share comes first, so that no page names a file which isn't there.
+	for _, shared := range []bool{true, false} {
+		for path := range staged {
+			if p.shared(path) != shared {
+				continue
+			}
+			if err := p.rename(Hidden(path), path); err != nil {
+				p.journal.Leave()
+				return Summary{}, fmt.Errorf("%s can't be put in its place: %w\nhint: a part of the site is new; build again to complete it", p.Of(path), Cause(err))
+			}
 		}
 	}
 	p.Leave() // some systems remove no folder that is open
-	sum := Summary{Written: len(staged), Unchanged: p.unchanged}
+	sum := Summary{Written: n, Unchanged: p.unchanged}
 	stuck := p.removeStale(&sum)
-	if stuck != nil || len(sum.Kept) > 0 { // what is still there stays in the manifest
-		text = p.now.text()
-	}
-	if !same && !isBoth(p.listed, mark, text) {
+	if text := p.now.text; !same && !isBoth(p.listed, mark, text) {
 		if err := p.writeManifest(mark, text); err != nil {
 			p.journal.Leave()
 			return sum, err
@@ -84,14 +77,14 @@ func (p *Publisher) unmovedItself() error {
 	return nil
 }
 
-// allStaged are the paths of what is written under hidden names.
-func (p *Publisher) allStaged() []string {
+// allStaged gives the paths of what is written under hidden names, sorted, and their number.
+func (p *Publisher) allStaged() (iter.Seq[string], int) {
 	n := len(p.staging)
 	for _, r := range p.staged {
 		n += r.Count()
 	}
-	if n == len(p.now) && len(p.staging) == 0 {
-		return slices.Collect(maps.Keys(p.now)) // all is new
+	if n == p.now.size() && len(p.staging) == 0 {
+		return p.now.Paths(), n // all is new
 	}
 	paths := append(make([]string, 0, n), slices.Collect(maps.Keys(p.staging))...)
 	for _, r := range p.staged {
@@ -99,13 +92,15 @@ func (p *Publisher) allStaged() []string {
 			paths = append(paths, path)
 		}
 	}
-	return paths
+	slices.Sort(paths)
+	return slices.Values(paths), n
 }
 
 // Abandon undoes all that was done since begin: nothing of it was in its place yet.
 func (p *Publisher) Abandon() {
 	p.Leave()
-	for _, path := range p.allStaged() {
+	staged, _ := p.allStaged()
+	for path := range staged {
 		p.root.Remove(Hidden(path))
 	}
 	for _, folder := range p.made {

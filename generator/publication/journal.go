@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"strings"
 )
 
 // journalName is the file in the output folder that is there while a run writes, or
@@ -40,18 +41,18 @@ func (busy) Is(target error) bool { return target == ErrBusy }
 func (p *Publisher) openJournal() (*journal, manifest, error) {
 	for {
 		if info, err := p.root.Lstat(JournalName); err == nil && !info.Mode().IsRegular() {
-			return nil, nil, fmt.Errorf("%s is %s; it should be a file of wattsheet's own\nhint: move it away, then build again", p.Of(JournalName), whatIs(info))
+			return nil, manifest{}, fmt.Errorf("%s is %s; it should be a file of wattsheet's own\nhint: move it away, then build again", p.Of(JournalName), whatIs(info))
 		}
 		f, err := p.root.OpenFile(JournalName, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o644)
 		if err != nil {
-			return nil, nil, fmt.Errorf("%s can't be written: %w\nhint: it has to be a folder that you may write to", p.Name, Cause(err))
+			return nil, manifest{}, fmt.Errorf("%s can't be written: %w\nhint: it has to be a folder that you may write to", p.Name, Cause(err))
 		}
 		if err := lock(f); err != nil {
 			f.Close()
 			if errors.Is(err, ErrBusy) {
-				return nil, nil, busy{p.Name}
+				return nil, manifest{}, busy{p.Name}
 			}
-			return nil, nil, fmt.Errorf("%s can't be locked: %w", p.Of(JournalName), Cause(err))
+			return nil, manifest{}, fmt.Errorf("%s can't be locked: %w", p.Of(JournalName), Cause(err))
 		}
 		// The run that had it may have ended, and removed it, in between.
 		mine, err := f.Stat()
@@ -60,7 +61,7 @@ func (p *Publisher) openJournal() (*journal, manifest, error) {
 			data, err := p.root.ReadFile(JournalName)
 			if err != nil {
 				f.Close()
-				return nil, nil, fmt.Errorf("%s can't be read: %w", p.Of(JournalName), Cause(err))
+				return nil, manifest{}, fmt.Errorf("%s can't be read: %w", p.Of(JournalName), Cause(err))
 			}
 			j := &journal{root: p.root, file: f, old: len(data) > 0}
 			j.stated, _ = markIn(string(data)) // one that was torn says nothing
@@ -68,27 +69,27 @@ func (p *Publisher) openJournal() (*journal, manifest, error) {
 			if len(whole) < len(data) { // the last line was being written: end it, so that the next is one of its own
 				if _, err := f.Write([]byte("\n")); err != nil {
 					f.Close()
-					return nil, nil, fmt.Errorf("%s can't be written: %w", p.Of(JournalName), Cause(err))
+					return nil, manifest{}, fmt.Errorf("%s can't be written: %w", p.Of(JournalName), Cause(err))
 				}
 			}
 			return j, noted(whole), nil
 		}
 		f.Close()
 		if gone != nil && !errors.Is(gone, fs.ErrNotExist) {
-			return nil, nil, fmt.Errorf("%s can't be looked at: %w", p.Of(JournalName), Cause(gone))
+			return nil, manifest{}, fmt.Errorf("%s can't be looked at: %w", p.Of(JournalName), Cause(gone))
 		}
 	}
 }
 
 // noted gives what the lines of a journal say; one that was torn counts for nothing.
-func noted(lines []byte) manifest {
-	m := manifest{}
-	for line := range bytes.Lines(lines) {
-		if one, err := parseManifest(string(line)); err == nil {
-			m = m.Add(one)
+func noted(text []byte) manifest {
+	var lines []string
+	for line := range strings.Lines(string(text)) {
+		if isLine(line) {
+			lines = append(lines, line)
 		}
 	}
-	return m
+	return sorted(lines)
 }
 
 // say writes down the mark of the site that is written, unless there is one already.
@@ -102,7 +103,7 @@ func (j *journal) say(line string) error {
 
 // note writes down what will be written.
 func (j *journal) note(path string, sum Digest) error {
-	_, err := j.file.WriteString(string(sum) + "  " + path + "\n")
+	_, err := j.file.WriteString(lineOf(path, sum))
 	return err
 }
 

@@ -26,7 +26,7 @@ func (p *Publisher) checkLedger(o Output) error {
 
 // checkTakenBack refuses to remove a ledger that was published.
 func (p *Publisher) checkTakenBack() error {
-	for _, at := range staleOf(p.written, p.now) {
+	for at := range staleOf(p.written, p.now) {
 		if p.isLedger(at) && p.sealedThere(at) != nil {
 			return p.takenBack(at, "it has sealed results of "+path.Base(path.Dir(at))+", which the content doesn't have or holds")
 		}
@@ -38,7 +38,7 @@ func (p *Publisher) checkTakenBack() error {
 // this program wrote.
 func (p *Publisher) sealedThere(at string) []byte {
 	old, err := p.ReadFile(at)
-	if err != nil || !slices.Contains(p.written[at], DigestOf(old)) {
+	if err != nil || !slices.Contains(p.written.digests(at), DigestOf(old)) {
 		return nil
 	}
 	return old

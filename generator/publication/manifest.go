@@ -1,6 +1,7 @@
 package publication
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -8,7 +9,9 @@ import (
 	"hash"
 	"io"
 	"io/fs"
+	"iter"
 	"slices"
+	"sort"
 	"strings"
 )
 
@@ -40,70 +43,177 @@ func DigestOfFile(r io.Reader) Digest {
 // DigestIn is the digest of what was written into a hash.
 func DigestIn(h hash.Hash) Digest { return Digest(hex.EncodeToString(h.Sum(nil))) }
 
-// A manifest says which files the tool wrote into a folder, and with which
-// bytes. Together with the journal of a run that was killed, a path may have two:
-// that of the file as it was and that of the file as it should become.
+// A manifest says which files the tool wrote into a folder, and with which bytes. Together with the journal of a run that
+// was killed, a path may have two lines: of the file as it was and of the file as it should become.
 //
-// As text it has a line for each path and digest, sorted, as sha256sum reads
-// it: the digest, two blanks, the path. In the file the site's [Mark] stands above.
-type manifest map[string][]Digest
+// It is a text that has a line for each path and digest, as sha256sum reads it: the digest, two blanks, the path. They
+// are sorted by path, then by digest, and none is there twice. In the file the site's [Mark] stands above. Ten thousand
+// units have half a million lines: as one text they take half of what a map of them does, and nothing to be looked
+// through for garbage.
+type manifest struct {
+	text  string
+	lines []int // where each begins
+}
 
-// Add takes over the paths and digests of another manifest.
-func (m manifest) Add(other manifest) manifest {
-	for path, digests := range other {
-		for _, d := range digests {
-			if !slices.Contains(m[path], d) {
-				m[path] = append(slices.Clone(m[path]), d)
+// size is how many lines a manifest has.
+func (m manifest) size() int { return len(m.lines) }
+
+// line is the i-th line, with its end.
+func (m manifest) line(i int) string {
+	if i+1 < len(m.lines) {
+		return m.text[m.lines[i]:m.lines[i+1]]
+	}
+	return m.text[m.lines[i]:]
+}
+
+func (m manifest) path(i int) string { return pathOf(m.line(i)) }
+
+// Paths gives each path once, sorted.
+func (m manifest) Paths() iter.Seq[string] {
+	return func(yield func(string) bool) {
+		last := ""
+		for i := range m.lines {
+			if path := m.path(i); path != last {
+				if !yield(path) {
+					return
+				}
+				last = path
 			}
 		}
+	}
+}
+
+// All gives each path with its digests.
+func (m manifest) All() iter.Seq2[string, []Digest] {
+	return func(yield func(string, []Digest) bool) {
+		for from := 0; from < len(m.lines); {
+			sums := []Digest{m.digest(from)}
+			path, to := m.path(from), from+1
+			for ; to < len(m.lines) && m.path(to) == path; to++ {
+				sums = append(sums, m.digest(to))
+			}
+			if !yield(path, sums) {
+				return
+			}
+			from = to
+		}
+	}
+}
+
+func (m manifest) digest(i int) Digest { return Digest(m.line(i)[:digestDigits]) }
+
+// at is where the lines of a path begin and end; both the same where it has none.
+func (m manifest) at(path string) (from, to int) {
+	from, found := sort.Find(m.size(), func(i int) int { return strings.Compare(path, m.path(i)) })
+	if to = from; found {
+		for to++; to < m.size() && m.path(to) == path; to++ {
+		}
+	}
+	return from, to
+}
+
+// lists reports whether a path is in a manifest.
+func (m manifest) lists(path string) bool {
+	from, to := m.at(path)
+	return from < to
+}
+
+// digests are those of a path.
+func (m manifest) digests(path string) (sums []Digest) {
+	from, to := m.at(path)
+	for i := from; i < to; i++ {
+		sums = append(sums, m.digest(i))
+	}
+	return sums
+}
+
+// below is the part of a manifest whose paths begin with a text.
+func (m manifest) below(begin string) manifest {
+	from := sort.Search(m.size(), func(i int) bool { return m.path(i) >= begin })
+	to := from + sort.Search(m.size()-from, func(i int) bool { return !strings.HasPrefix(m.path(from+i), begin) })
+	if to < m.size() {
+		return manifest{m.text[:m.lines[to]], m.lines[from:to]}
+	}
+	return manifest{m.text, m.lines[from:to]}
+}
+
+// Add is a manifest that has the lines of two.
+func (m manifest) Add(other manifest) manifest {
+	switch {
+	case other.size() == 0:
+		return m
+	case m.size() == 0:
+		return other
+	}
+	return sorted(append(m.all(), other.all()...))
+}
+
+// all are the lines one by one.
+func (m manifest) all() []string {
+	lines := make([]string, len(m.lines))
+	for i := range lines {
+		lines[i] = m.line(i)
+	}
+	return lines
+}
+
+// sorted is the manifest of lines in any order.
+func sorted(lines []string) manifest {
+	slices.SortFunc(lines, compareLines)
+	lines = slices.Compact(lines)
+	m, at := manifest{strings.Join(lines, ""), make([]int, len(lines))}, 0
+	for i, line := range lines {
+		m.lines[i] = at
+		at += len(line)
 	}
 	return m
 }
 
-// text is the manifest as it is written.
-func (m manifest) text() string {
-	var b strings.Builder
-	paths, size := make([]string, 0, len(m)), 0
-	for path, digests := range m {
-		paths = append(paths, path)
-		size += len(digests) * (digestDigits + 2 + len(path) + 1)
-	}
-	slices.Sort(paths)
-	b.Grow(size)
-	for _, path := range paths {
-		digests := m[path]
-		if len(digests) > 1 {
-			digests = slices.Sorted(slices.Values(digests))
-		}
-		for _, d := range digests {
-			b.WriteString(lineOf(path, d))
-		}
-	}
-	return b.String()
+// compareLines is negative where a line stands before another.
+func compareLines(a, b string) int {
+	return cmp.Or(cmp.Compare(pathOf(a), pathOf(b)), cmp.Compare(a[:digestDigits], b[:digestDigits]))
 }
+
+// lineOf is a line of a manifest.
+func lineOf(path string, sum Digest) string { return string(sum) + "  " + path + "\n" }
 
 var errManifest = errors.New("this is not a list of digests and paths")
 
-// parseManifest reads what text wrote, behind a line with a mark or without.
+// isLine reports whether a text is a line of a manifest, with its end.
+func isLine(line string) bool {
+	if len(line) < digestDigits+3 || line[digestDigits:digestDigits+2] != "  " || line[len(line)-1] != '\n' {
+		return false
+	}
+	for _, c := range []byte(line[:digestDigits]) {
+		if (c < '0' || c > '9') && (c < 'a' || c > 'f') {
+			return false
+		}
+	}
+	return Plain(pathOf(line)) == nil
+}
+
+// parseManifest reads lines in any order, behind a line with a mark or without.
 func parseManifest(text string) (manifest, error) {
-	n := strings.Count(text, "\n") + 1
-	m, sums := make(manifest, n), make([]Digest, 0, n) // in one piece
-	number := 0
+	if text != "" && !strings.HasSuffix(text, "\n") {
+		text += "\n"
+	}
+	m, number, last, inOrder := manifest{text, make([]int, 0, strings.Count(text, "\n"))}, 0, "", true
+	at := 0
 	for line := range strings.Lines(text) {
 		if number++; number == 1 && strings.HasPrefix(line, markBegin) {
+			m.text = text[len(line):]
 			continue
 		}
-		sum, path, ok := strings.Cut(strings.TrimSuffix(line, "\n"), "  ")
-		raw, err := hex.DecodeString(sum)
-		if !ok || err != nil || len(raw) != sha256.Size || Plain(path) != nil {
-			return nil, fmt.Errorf("line %d: %w", number, errManifest)
+		if !isLine(line) {
+			return manifest{}, fmt.Errorf("line %d: %w", number, errManifest)
 		}
-		if m[path] != nil {
-			m[path] = append(m[path], Digest(sum))
-			continue
-		}
-		sums = append(sums, Digest(sum))
-		m[path] = sums[len(sums)-1 : len(sums) : len(sums)]
+		m.lines = append(m.lines, at)
+		at += len(line)
+		inOrder = inOrder && (last == "" || compareLines(last, line) < 0)
+		last = line
+	}
+	if !inOrder { // somebody else sorted it
+		return sorted(m.all()), nil
 	}
 	return m, nil
 }
@@ -116,17 +226,17 @@ func (p *Publisher) readManifest() (manifest, error) {
 		return manifest{}, nil
 	}
 	if err == nil && !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s is %s; it should be the list of what wattsheet wrote\nhint: move it away, then build again", p.Of(ManifestName), whatIs(info))
+		return manifest{}, fmt.Errorf("%s is %s; it should be the list of what wattsheet wrote\nhint: move it away, then build again", p.Of(ManifestName), whatIs(info))
 	}
 	data, err := p.root.ReadFile(ManifestName)
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be read: %w\n%s", p.Of(ManifestName), Cause(err), readHint)
+		return manifest{}, fmt.Errorf("%s can't be read: %w\n%s", p.Of(ManifestName), Cause(err), readHint)
 	}
 	p.listed = string(data)
 	stated, m, err := ParseMarked(p.listed)
 	p.stated = stated
 	if err != nil {
-		return nil, fmt.Errorf("%s, %w\nhint: delete %s, then build again", p.Of(ManifestName), err, p.Name)
+		return manifest{}, fmt.Errorf("%s, %w\nhint: delete %s, then build again", p.Of(ManifestName), err, p.Name)
 	}
 	return m, nil
 }
@@ -135,7 +245,7 @@ func (p *Publisher) readManifest() (manifest, error) {
 func ParseMarked(text string) (Mark, manifest, error) {
 	stated, err := markIn(text)
 	if err != nil {
-		return stated, nil, err
+		return stated, manifest{}, err
 	}
 	m, err := parseManifest(text)
 	return stated, m, err

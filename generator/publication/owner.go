@@ -50,12 +50,12 @@ func markIn(text string) (m Mark, err error) {
 // checkOwner refuses a folder that holds another site: what that has and this one hasn't would be removed.
 func (p *Publisher) checkOwner() error {
 	there := p.stated
-	if p.Owner == nil || there == (Mark{}) || len(p.written) == 0 || p.Owner.owns(there, p.written, p.Units+"/") {
+	if p.Owner == nil || there == (Mark{}) || p.written.size() == 0 || p.Owner.owns(there, p.written, p.Units+"/") {
 		return nil
 	}
 	what := fmt.Sprintf("the site %s, and this one is %s", there.told(), p.Owner.told())
 	if there == p.Owner.Mark {
-		for at := range p.written {
+		for at := range p.written.Paths() {
 			if p.isLedger(at) && p.sealedThere(at) != nil {
 				return nil // as a rule its unit was renamed: to take its ledger back is refused, in better words
 			}
@@ -78,7 +78,7 @@ func (o *Owner) owns(there Mark, written manifest, units string) bool {
 		return false
 	}
 	empty := true // it has no unit yet
-	for at := range written {
+	for at := range written.Paths() {
 		at, is := strings.CutPrefix(at, units)
 		slug, _, below := strings.Cut(at, "/")
 		if !is || !below {

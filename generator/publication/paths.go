@@ -4,7 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"slices"
+	"sort"
 	"strings"
 )
 
@@ -17,31 +17,30 @@ type Output struct {
 // Publishable checks the paths of sorted outputs: each is a plain relative
 // path, none is there twice, and none is both a file and a folder.
 func Publishable(outputs []Output) error {
-	files := make(manifest, len(outputs))
-	for _, o := range outputs {
+	for i, o := range outputs {
 		if err := Plain(o.Path); err != nil {
 			return err
 		}
-		if _, twice := files[o.Path]; twice {
+		if i > 0 && outputs[i-1].Path == o.Path {
 			return fmt.Errorf("two outputs have the path %s", o.Path)
 		}
-		files[o.Path] = nil
 	}
-	return unclashing(files)
+	return unclashing(len(outputs), func(i int) string { return outputs[i].Path })
 }
 
-// unclashing checks that no path is both a file and a folder.
-func unclashing(files manifest) error {
-	var clashes []string
-	for at := range files {
-		for folder := range parents(at) {
-			if _, is := files[folder]; is {
-				clashes = append(clashes, fmt.Sprintf("%s is an output, and the folder of the output %s", folder, at))
+// unclashing checks that none of n sorted paths is both a file and a folder.
+func unclashing(n int, path func(i int) string) error {
+	last := ""
+	for i := range n {
+		for folder := range parents(path(i)) {
+			if strings.HasPrefix(last, folder+"/") {
+				break // it was looked for, as were those above it
+			}
+			if _, is := sort.Find(n, func(i int) int { return strings.Compare(folder, path(i)) }); is {
+				return fmt.Errorf("%s is an output, and the folder of the output %s", folder, path(i))
 			}
 		}
-	}
-	if len(clashes) > 0 {
-		return errors.New(slices.Min(clashes))
+		last = path(i)
 	}
 	return nil
 }

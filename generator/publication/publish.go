@@ -11,7 +11,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"maps"
+	"iter"
 	"os"
 	"path"
 	"path/filepath"
@@ -172,7 +172,7 @@ func (p *Publisher) Begin() (err error) {
 		return err
 	}
 	if p.written, err = p.readManifest(); err == nil {
-		p.written.Add(left)
+		p.written = p.written.Add(left)
 		if err = p.checkOwner(); err == nil {
 			err = p.journal.say(p.MarkLine())
 		}
@@ -182,7 +182,7 @@ func (p *Publisher) Begin() (err error) {
 		return err
 	}
 	p.root.Remove(Hidden(ManifestName))
-	for path := range left {
+	for path := range left.Paths() {
 		p.root.Remove(Hidden(path))
 	}
 	return nil
@@ -345,15 +345,19 @@ func (p *Publisher) removeEmpty(folder string) {
 	}
 }
 
-// staleOf lists what was written once and is no output now, sorted.
-func staleOf(written, now manifest) []string {
-	var stale []string
-	for _, path := range slices.Sorted(maps.Keys(written)) {
-		if _, kept := now[path]; !kept {
-			stale = append(stale, path)
+// staleOf gives what was written once and is no output now, sorted.
+func staleOf(written, now manifest) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		i := 0
+		for path := range written.Paths() {
+			for i < now.size() && now.path(i) < path {
+				i++
+			}
+			if (i == now.size() || now.path(i) != path) && !yield(path) {
+				return
+			}
 		}
 	}
-	return stale
 }
 
 // asWritten reports whether a file has one of these digests.

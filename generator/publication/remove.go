@@ -15,8 +15,10 @@ import (
 func (p *Publisher) removeStale(sum *Summary) error {
 	var first error
 	at, stuck := "", 0
-	for _, name := range staleOf(p.written, p.now) {
-		removed, err := p.remove(name, p.written[name])
+	var left []string // lines of the manifest
+	for name := range staleOf(p.written, p.now) {
+		sums := p.written.digests(name)
+		removed, err := p.remove(name, sums)
 		switch {
 		case removed:
 			sum.Removed++
@@ -30,8 +32,11 @@ func (p *Publisher) removeStale(sum *Summary) error {
 		default:
 			continue
 		}
-		p.now[name] = p.written[name]
+		for _, sum := range sums {
+			left = append(left, lineOf(name, sum))
+		}
 	}
+	p.now = p.now.Add(sorted(left))
 	if first == nil {
 		return nil
 	}
@@ -100,7 +105,7 @@ func (p *Publisher) Is(name string) bool {
 // against being replaced though its folder may be written to: one that is immutable, or may
 // only be appended to. To open it for writing says so, and changes nothing.
 func (p *Publisher) replaceable(name string) error {
-	if p.written[name] == nil {
+	if !p.written.lists(name) {
 		return nil // nothing is there
 	}
 	d, base := p.reach(name)

@@ -1,7 +1,7 @@
 package publication
 
 import (
-	"cmp"
+	"bytes"
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
@@ -90,20 +90,33 @@ func (r Roll) Paths() iter.Seq[string] {
 	}
 }
 
+// begin is what all paths begin with.
+func (r Roll) begin() string {
+	begin, _, _ := strings.Cut(string(r), "\n")
+	return begin
+}
+
 // written gives the paths and the digests as they are written. It ends where a cache was
 // tampered with.
 func (r Roll) written() iter.Seq2[string, string] {
 	return func(yield func(path, signs string) bool) {
 		begin, lines, _ := strings.Cut(string(r), "\n")
-		for line := range strings.Lines(lines) {
-			if len(line) <= rollDigits {
+		for rest, signs := range rests(lines) {
+			if begin != "" {
+				rest = begin + rest
+			}
+			if !yield(rest, signs) {
 				return
 			}
-			path := strings.TrimSuffix(line[rollDigits:], "\n")
-			if begin != "" {
-				path = begin + path
-			}
-			if !yield(path, line[:rollDigits]) {
+		}
+	}
+}
+
+// rests gives of the lines of a roll what is behind the begin of all paths, and the digests.
+func rests(lines string) iter.Seq2[string, string] {
+	return func(yield func(rest, signs string) bool) {
+		for line := range strings.Lines(lines) {
+			if len(line) <= rollDigits || !yield(strings.TrimSuffix(line[rollDigits:], "\n"), line[:rollDigits]) {
 				return
 			}
 		}
@@ -131,14 +144,13 @@ func (r Roll) Has(name string) bool {
 	return false
 }
 
-// manifestText is the text of a manifest of several rolls. It is put together folder by folder: there
-// may be half a million lines.
-func manifestText(rolls []Roll) (string, error) {
+// manifestOf is the manifest of several rolls. It is put together folder by folder: there may be half a million lines.
+func manifestOf(rolls []Roll) (manifest, error) {
 	type share struct { // what is in one folder of a folder, or one file above those
 		rolls []Roll
-		lines []string
+		lines [][]byte
 	}
-	shares, size := map[string]*share{}, 0
+	shares, size, count := map[string]*share{}, 0, 0
 	of := func(path string) *share {
 		key := path
 		if first := strings.IndexByte(path, '/') + 1; first > 0 {
@@ -154,6 +166,7 @@ func manifestText(rolls []Roll) (string, error) {
 	for _, r := range rolls {
 		begin, lines, _ := strings.Cut(string(r), "\n")
 		size += len(lines) + r.Count()*(len(begin)+digestDigits+2-rollDigits)
+		count += r.Count()
 		if strings.Count(begin, "/") > 1 {
 			one := of(begin)
 			one.rolls = append(one.rolls, r)
@@ -161,41 +174,51 @@ func manifestText(rolls []Roll) (string, error) {
 		}
 		for path, signs := range r.written() {
 			one := of(path)
-			one.lines = append(one.lines, writtenLine(path, signs))
+			one.lines = append(one.lines, appendLine(nil, "", path, signs))
 		}
 	}
-	var b strings.Builder
-	b.Grow(size)
+	var text strings.Builder
+	text.Grow(size)
+	m := manifest{lines: make([]int, 0, count)}
+	var room []byte // for the lines of a folder, one after the other
+	var lines [][]byte
 	for _, key := range slices.Sorted(maps.Keys(shares)) {
-		lines := shares[key].lines
-		for _, r := range shares[key].rolls {
-			for path, signs := range r.written() {
-				lines = append(lines, writtenLine(path, signs))
+		one := shares[key]
+		room, lines = room[:0], append(lines[:0], one.lines...)
+		for _, r := range one.rolls {
+			begin, rest, _ := strings.Cut(string(r), "\n")
+			room = slices.Grow(room, len(rest)+r.Count()*(len(begin)+digestDigits+2-rollDigits)) // what stands in it stays where it is
+			for rest, signs := range rests(rest) {
+				at := len(room)
+				room = appendLine(room, begin, rest, signs)
+				lines = append(lines, room[at:len(room):len(room)])
 			}
 		}
-		slices.SortFunc(lines, func(a, b string) int { return cmp.Compare(pathOf(a), pathOf(b)) })
-		for i, line := range lines {
-			if err := Plain(pathOf(line)); err != nil {
-				return "", err
-			}
-			if i > 0 && pathOf(line) == pathOf(lines[i-1]) {
-				return "", fmt.Errorf("two outputs have the path %s", pathOf(line))
-			}
-			b.WriteString(line)
+		slices.SortFunc(lines, func(a, b []byte) int { return bytes.Compare(pathOf(a), pathOf(b)) })
+		for _, line := range lines {
+			m.lines = append(m.lines, text.Len())
+			text.Write(line)
 		}
-		shares[key] = nil
 	}
-	return b.String(), nil
+	m.text = text.String()
+	last := ""
+	for i := range m.lines {
+		path := m.path(i)
+		if err := Plain(path); err != nil {
+			return manifest{}, err
+		}
+		if path == last {
+			return manifest{}, fmt.Errorf("two outputs have the path %s", path)
+		}
+		last = path
+	}
+	return m, nil
 }
 
-// lineOf is a line of a manifest.
-func lineOf(path string, sum Digest) string { return string(sum) + "  " + path + "\n" }
-
-// writtenLine is [lineOf] of a line of a roll.
-func writtenLine(path, signs string) string {
-	var room [256]byte
-	return string(append(append(append(appendDigest(room[:0], signs), "  "...), path...), '\n'))
+// appendLine appends the line of a manifest for that of a roll.
+func appendLine(to []byte, begin, rest, signs string) []byte {
+	return append(append(append(append(appendDigest(to, signs), "  "...), begin...), rest...), '\n')
 }
 
 // pathOf is the path of a line of a manifest.
-func pathOf(line string) string { return line[digestDigits+2 : len(line)-1] }
+func pathOf[text string | []byte](line text) text { return line[digestDigits+2 : len(line)-1] }

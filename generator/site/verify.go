@@ -261,8 +261,8 @@ func (f *Folder) digests(root *os.Root, name string) error {
 	if err != nil {
 		return fmt.Errorf("%s, %w\nhint: build the site again, or take the file away to verify the sheets alone", list, err)
 	}
-	f.Listed = len(m)
-	for at, sums := range m {
+	for at, sums := range m.All() {
+		f.Listed++
 		// a published file may be larger than a sheet
 		switch data, err := read(root, at, maxPublished); {
 		case errors.Is(err, fs.ErrNotExist):
