@@ -62,12 +62,12 @@ type unit struct {
 	links   []ownLink
 	stood   digest // how the files stood before they were read
 	torn    bool   // they changed since; see [unit.tear]
-	inputs  inputs // all
+	inputs  basis
 	entry   *entry // what was made of it last; nil at first
 
 	problems record.Problems
 	part     *part // kept while it is recent
-	made     inputs
+	made     basis
 	good     *part // the last one that was right, while it is recent
 }
 
@@ -257,16 +257,16 @@ func (d *Draft) assemble(content *os.Root, again []*unit, all bool) {
 			}
 		}
 	}
-	back := d.frame.back()
+	back, common := d.frame.back(), sharing(d.frame.inputs.of(besideUnits))
 	each(len(again), func(i int) {
-		again[i].inputs, again[i].torn = d.inputsOf(content, again[i], back), false
+		again[i].inputs, again[i].torn = d.inputsOf(content, again[i], common, back), false
 	})
 	for _, u := range again {
 		switch {
 		case u.entry.known(u.inputs):
 			delete(d.pending, u.slug)
 			u.problems = kept(u.entry.Problems)
-		case u.part != nil && same(u.made, u.inputs, lookedAt) && (u.part.frame.right || !d.frame.right):
+		case u.part != nil && u.made.same(u.inputs, lookedAt) && (u.part.frame.right || !d.frame.right):
 			delete(d.pending, u.slug) // it has mistakes, the same as before
 		default:
 			d.pending[u.slug] = true
@@ -284,9 +284,9 @@ func (d *Draft) besides(slug string) []string {
 	return slices.DeleteFunc(out, func(s string) bool { return d.units[s] == nil || s == slug })
 }
 
-// inputsOf gives all inputs of a unit.
-func (d *Draft) inputsOf(content *os.Root, u *unit, back keptBack) inputs {
-	in := append(d.frame.inputs.of(besideUnits), u.own...)
+// inputsOf gives all inputs of a unit; of common those that all units share.
+func (d *Draft) inputsOf(content *os.Root, u *unit, common basis, back keptBack) basis {
+	in := slices.Clone(u.own)
 	for _, slug := range d.besides(u.slug) {
 		for _, one := range d.units[slug].own {
 			if one.Class == theRecord {
@@ -309,7 +309,8 @@ func (d *Draft) inputsOf(content *os.Root, u *unit, back keptBack) inputs {
 		in = append(in, Input{theDay, "the latest day anywhere", digest(day)})
 	}
 	in.sort()
-	return slices.Clone(in)
+	common.Own = slices.Clip(in)
+	return common
 }
 
 // chain writes down which units one follows, over all, and whether they are there.
@@ -347,8 +348,8 @@ func (d *Draft) naming(content *os.Root, u *unit) func(text string) bool {
 func (d *Draft) load(content *os.Root, u *unit, others bool) *part {
 	p := u.part
 	switch {
-	case p == nil || !same(u.made, u.inputs, lookedAt) || d.frame.right && !p.frame.right:
-		if p != nil && !same(u.made, u.inputs, sheetClasses) {
+	case p == nil || !u.made.same(u.inputs, lookedAt) || d.frame.right && !p.frame.right:
+		if p != nil && !u.made.same(u.inputs, sheetClasses) {
 			p = nil // its sheet is another now
 		}
 		p = d.loadPart(newLoader(content), d.frame, u, p)
@@ -411,7 +412,7 @@ func (r *recent) use(u *unit) {
 	r.units = append(r.units, u)
 	if len(r.units) > recentParts {
 		old := r.units[0]
-		old.part, old.good, old.made = nil, nil, nil
+		old.part, old.good, old.made = nil, nil, basis{}
 		r.units = slices.Delete(r.units, 0, 1)
 	}
 }
@@ -460,7 +461,7 @@ func (d *Draft) listGroup(k kind, member string) *group {
 
 // listInputs are the inputs of what the site has once, without what its units say: that
 // is in the groups.
-func (d *Draft) listInputs() inputs {
+func (d *Draft) listInputs() basis {
 	in := slices.Clone(d.frame.inputs)
 	var b strings.Builder
 	briefs, units := d.briefs()
@@ -473,5 +474,5 @@ func (d *Draft) listInputs() inputs {
 	}
 	in = append(in, Input{theExamples, "the units that the methodology works through", publication.DigestOf([]byte(b.String()))})
 	in.sort()
-	return in
+	return basis{Own: in}
 }

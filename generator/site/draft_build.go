@@ -192,7 +192,7 @@ func (b *builder) group(group []*unit) {
 // letGo forgets a unit's part, unless it is one of those used last.
 func (d *Draft) letGo(u *unit) {
 	if !d.recent.has(u) {
-		u.part, u.made = nil, nil
+		u.part, u.made = nil, basis{}
 	}
 }
 
@@ -280,7 +280,7 @@ func (b *builder) unit(u *unit) {
 	b.mu.Lock()
 	delete(d.pending, u.slug)
 	b.mu.Unlock()
-	if len(stale) > 0 || was == nil || !slices.Equal(was.Inputs, now.Inputs) {
+	if len(stale) > 0 || was == nil || !was.Inputs.equal(now.Inputs) {
 		d.memory.put(u.slug, now)
 	}
 }

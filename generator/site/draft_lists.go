@@ -41,7 +41,7 @@ func (b *builder) lists() {
 	if whole { // what isn't published isn't remembered
 		d.lists = now
 		b.there.take(listsName, now, b.out, other)
-		if other || len(was.Kinds) != len(now.Kinds) || !slices.Equal(was.Inputs, now.Inputs) {
+		if other || len(was.Kinds) != len(now.Kinds) || !was.Inputs.equal(now.Inputs) {
 			d.memory.put(listsName, now)
 		}
 		d.keepTables()

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -166,11 +167,15 @@ func TestOtherProgramsRememberNothing(t *testing.T) {
 		t.Fatalf("nothing is remembered: %+v", e)
 	}
 	e.Outline = outline{} // as if it had not known of units that follow others
-	for i := range e.Inputs {
-		if e.Inputs[i].Class == theProgram {
-			e.Inputs[i].Digest = publication.DigestOf([]byte("another"))
+	others := slices.Clone(e.Inputs.common)
+	for i := range others {
+		if others[i].Class == theProgram {
+			others[i].Digest = publication.DigestOf([]byte("another"))
 		}
 	}
+	own := e.Inputs.Own
+	e.Inputs = sharing(others)
+	e.Inputs.Own = own
 	d.memory.put("badgercog-2", e)
 	if err := os.RemoveAll(filepath.Join(root, "public")); err != nil {
 		t.Fatal(err)

@@ -2,7 +2,11 @@ package site
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
+	"strings"
+
+	"wattsheet/generator/publication"
 )
 
 // An Input is something that outputs are made from.
@@ -49,6 +53,51 @@ func changedSince(was, now inputs, classes []class) inputs {
 		}
 	}
 	return out
+}
+
+// A basis is all inputs of a unit, or of the site's lists: those that all units share, and its own. Ten thousand units share
+// some seventy, which would be most of what is remembered of a unit.
+type basis struct {
+	Common digest `json:",omitempty"` // of those that all units share; empty where there are none
+	Own    inputs
+	common inputs // one list for all units of a frame, never changed
+}
+
+// sharing is a basis that has no inputs but those that all units share.
+func sharing(common inputs) basis {
+	var b strings.Builder
+	for _, one := range common {
+		fmt.Fprintf(&b, "%q %q %s\n", one.Class, one.Name, one.Digest)
+	}
+	return basis{Common: publication.DigestOf([]byte(b.String())), common: common}
+}
+
+// all are the inputs of a basis.
+func (b basis) all() inputs {
+	in := slices.Concat(b.common, b.Own)
+	in.sort()
+	return in
+}
+
+// of gives those of some classes.
+func (b basis) of(classes []class) inputs {
+	in := slices.Concat(b.common.of(classes), b.Own.of(classes))
+	in.sort()
+	return in
+}
+
+// has reports whether an input is one of a basis.
+func (b basis) has(one Input) bool {
+	return slices.Contains(b.Own, one) || slices.Contains(b.common, one)
+}
+
+func (b basis) equal(other basis) bool {
+	return b.Common == other.Common && slices.Equal(b.Own, other.Own)
+}
+
+// same reports whether two bases are the same in some classes.
+func (b basis) same(now basis, classes []class) bool {
+	return (b.Common == now.Common || same(b.common, now.common, classes)) && same(b.Own, now.Own, classes)
 }
 
 // same reports whether two lists of inputs are the same in some classes.

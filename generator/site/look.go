@@ -124,7 +124,7 @@ func (l *loader) sealedNames(folder string) (names []string) {
 // name in the text, unless the text has an escape sequence; so most records needn't be
 // decoded for it.
 func outlineOf(slug string, text, notes, rows []byte, own inputs, was *entry) outline {
-	if was != nil && same(was.Inputs, own, []class{theRecord, theNotes}) {
+	if was != nil && same(was.Inputs.Own, own, []class{theRecord, theNotes}) {
 		return was.Outline
 	}
 	has := func(words ...string) bool {

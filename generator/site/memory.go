@@ -30,7 +30,7 @@ const listsName = "_lists"
 // brief and the problems hold as long as those of [lookedAt] are. Bytes of outputs are
 // not kept, only their digests: they stand in the published folder, or are made again.
 type entry struct {
-	Inputs  inputs
+	Inputs  basis
 	Outline outline
 	// Looked says that Said and Problems are known.
 	Looked   bool
@@ -50,27 +50,27 @@ type madeKind struct {
 }
 
 // fresh reports whether what is known of a kind holds for the inputs as they are now.
-func (e *entry) fresh(k kind, now inputs) bool {
-	return e != nil && e.Kinds[k] != nil && same(e.Inputs, now, madeFrom[k])
+func (e *entry) fresh(k kind, now basis) bool {
+	return e != nil && e.Kinds[k] != nil && e.Inputs.same(now, madeFrom[k])
 }
 
 // by reports whether a program made the entry. What another one remembered counts for
 // nothing, the outline of a record included.
 func (e *entry) by(program digest) bool {
-	return e != nil && slices.Contains(e.Inputs, Input{theProgram, programName, program})
+	return e != nil && e.Inputs.has(Input{theProgram, programName, program})
 }
 
 // known reports whether the brief and the problems hold for the inputs as they are now.
-func (e *entry) known(now inputs) bool {
-	return e != nil && e.Looked && same(e.Inputs, now, lookedAt)
+func (e *entry) known(now basis) bool {
+	return e != nil && e.Looked && e.Inputs.same(now, lookedAt)
 }
 
 // freshGroup is fresh for a group of a list.
-func (e *entry) freshGroup(g *group, now inputs) bool {
+func (e *entry) freshGroup(g *group, now basis) bool {
 	if e == nil || e.Kinds[g.key()] == nil {
 		return false
 	}
-	return slices.Equal(e.Kinds[g.key()].From, g.from) && same(e.Inputs, now, madeFrom[g.kind])
+	return slices.Equal(e.Kinds[g.key()].From, g.from) && e.Inputs.same(now, madeFrom[g.kind])
 }
 
 // keep writes problems as an entry has them.
@@ -97,6 +97,9 @@ func kept(data [][]byte) (out record.Problems) {
 type memory struct {
 	root *os.Root
 	only bool // only read
+
+	mu      sync.Mutex
+	commons map[digest]inputs // what units share, by its digest, as far as it was read or kept
 }
 
 func openMemory(root string, only bool) *memory {
@@ -104,7 +107,7 @@ func openMemory(root string, only bool) *memory {
 	if err != nil {
 		return nil
 	}
-	return &memory{r, only}
+	return &memory{root: r, only: only, commons: map[digest]inputs{}}
 }
 
 func (m *memory) close() {
@@ -116,15 +119,44 @@ func (m *memory) close() {
 // get gives an entry; nil where there is none.
 func (m *memory) get(name string) *entry {
 	var e entry
-	if m == nil || !m.load(path.Join(memoryFolder, name), &e) {
+	if m == nil || !m.load(path.Join(memoryFolder, name), &e) || !m.fill(&e.Inputs) {
 		return nil
 	}
 	return &e
 }
 
+// commonBegin begins the names of the files that have what units share; no unit can have such a name.
+const commonBegin = "_common-"
+
+// fill fills in what a basis shares with others; false where that isn't known any more.
+func (m *memory) fill(b *basis) bool {
+	if b.Common == "" {
+		return true
+	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	var in inputs
+	if m.commons[b.Common] == nil && m.load(path.Join(memoryFolder, commonBegin+string(b.Common)), &in) && sharing(in).Common == b.Common {
+		m.commons[b.Common] = in
+	}
+	b.common = m.commons[b.Common]
+	return b.common != nil
+}
+
+// keepCommon keeps what a basis shares with others, once.
+func (m *memory) keepCommon(b basis) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if b.Common != "" && m.commons[b.Common] == nil {
+		m.commons[b.Common] = b.common
+		m.save(path.Join(memoryFolder, commonBegin+string(b.Common)), b.common)
+	}
+}
+
 // put keeps an entry.
 func (m *memory) put(name string, e *entry) {
 	if m != nil {
+		m.keepCommon(e.Inputs)
 		m.save(path.Join(memoryFolder, name), e.packed())
 	}
 }
@@ -179,13 +211,17 @@ func (m *memory) write(name string, data []byte) {
 	}
 }
 
-// clear removes the entries of units that there aren't any more, and what a run that was
-// killed has left.
+// clear removes the entries of units that there aren't any more, what units shared once, and
+// what a run that was killed has left.
 func (m *memory) clear(units map[string]*unit) {
 	if m == nil || m.only {
 		return
 	}
-	removeOthers(m.root, memoryFolder, func(name string) bool { return units[name] != nil || name == listsName || name == tablesName })
+	stay := map[string]bool{listsName: true, tablesName: true}
+	for slug, u := range units {
+		stay[slug], stay[commonBegin+string(u.inputs.Common)] = true, true
+	}
+	removeOthers(m.root, memoryFolder, func(name string) bool { return stay[name] })
 }
 
 // removeOthers removes a folder's files but those that stay.

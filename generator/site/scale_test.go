@@ -192,7 +192,7 @@ func BenchmarkLists(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {
 			for _, g := range groups {
-				if !was.freshGroup(g, nil) {
+				if !was.freshGroup(g, basis{}) {
 					b.Fatal(g.key())
 				}
 			}

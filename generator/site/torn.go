@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path"
+	"slices"
 	"strings"
 
 	"wattsheet/generator/publication"
@@ -27,12 +28,12 @@ func (u *unit) tear() {
 		return
 	}
 	u.torn = true
-	in := append(inputs{}, u.inputs...)
+	in := slices.Clone(u.inputs.Own)
 	for _, c := range ownClasses {
 		in = append(in, Input{Class: c, Name: tornName})
 	}
 	in.sort()
-	u.inputs = in
+	u.inputs.Own = in
 }
 
 // anyTorn reports whether a unit is torn, so that lists are not as the digests say either.

@@ -149,26 +149,26 @@ func (u *unit) changedFor(facet class, was *entry) inputs {
 	if was == nil {
 		return u.inputs.of([]class{theRecord})
 	}
-	return changedSince(was.Inputs, u.inputs, sheetClasses)
+	return changedSince(was.Inputs.all(), u.inputs.all(), sheetClasses)
 }
 
 // tell fills in what changed since an output of a kind was made.
-func (r *Reason) tell(e *entry, k kind, now inputs) {
+func (r *Reason) tell(e *entry, k kind, now basis) {
 	if e == nil || e.Kinds[k] == nil {
 		r.Never = true
 		return
 	}
-	r.Since = forPeople(changedSince(e.Inputs, now, madeFrom[k]))
+	r.Since = forPeople(changedSince(e.Inputs.all(), now.all(), madeFrom[k]))
 }
 
 // tellGroup is tell for a group of a list.
-func (r *Reason) tellGroup(e *entry, g *group, now inputs) {
+func (r *Reason) tellGroup(e *entry, g *group, now basis) {
 	if e == nil || e.Kinds[g.key()] == nil {
 		r.Never = true
 		return
 	}
-	was := slices.Concat(e.Kinds[g.key()].From, e.Inputs)
-	r.Since = forPeople(changedSince(was, slices.Concat(g.from, now), madeFrom[g.kind]))
+	was := slices.Concat(e.Kinds[g.key()].From, e.Inputs.Own)
+	r.Since = forPeople(changedSince(was, slices.Concat(g.from, now.Own), madeFrom[g.kind]))
 }
 
 // forPeople orders inputs as people are told of them.
