@@ -6,7 +6,8 @@
 // with its digest, under another name first. A third argument names what is measured apart,
 // and done instead: pictures decodes every picture of the content and encodes it once; cards
 // decodes every card in ROOT/public and encodes it once; packed packs every file once that has
-// packed ones beside it there, in both ways.
+// packed ones beside it there, in both ways; library decodes every record as the TOML library
+// alone does it, and ours as the floor does.
 package main
 
 import (
@@ -25,6 +26,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"github.com/BurntSushi/toml"
 	"github.com/andybalholm/brotli"
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
@@ -34,11 +36,11 @@ import (
 
 // apart are what is measured by itself: what is done with a unit's folder of the content and
 // of the built site.
-var apart = map[string]func(content, public string){"pictures": pictures, "cards": cards, "packed": packed}
+var apart = map[string]func(content, public string){"pictures": pictures, "cards": cards, "packed": packed, "library": library, "ours": ours}
 
 func main() {
 	if len(os.Args) != 3 && (len(os.Args) != 4 || apart[os.Args[3]] == nil) {
-		fmt.Fprintln(os.Stderr, "usage: floor ROOT OUT [pictures|cards|packed]")
+		fmt.Fprintln(os.Stderr, "usage: floor ROOT OUT [pictures|cards|packed|library|ours]")
 		os.Exit(2)
 	}
 	root, out := os.Args[1], os.Args[2]
@@ -54,12 +56,8 @@ func main() {
 	notes := goldmark.New(goldmark.WithExtensions(extension.Table))
 	each(len(units), func(i int) {
 		folder := filepath.Join(root, "content", "units", units[i].Name())
-		text, err := os.ReadFile(filepath.Join(folder, "record.toml"))
-		check(err)
-		if _, problems := record.DecodeRecord(&record.File{Name: "record.toml", Text: text}, units[i].Name()); problems.Errors() {
-			check(problems)
-		}
-		text, err = os.ReadFile(filepath.Join(folder, "notes.md"))
+		ours(folder, "")
+		text, err := os.ReadFile(filepath.Join(folder, "notes.md"))
 		check(err)
 		var html bytes.Buffer
 		check(notes.Convert(text, &html))
@@ -97,6 +95,23 @@ func write(from, to string) {
 		manifest.WriteString(line)
 	}
 	check(os.WriteFile(filepath.Join(to, ".manifest"), manifest.Bytes(), 0o644))
+}
+
+// ours decodes the record of a folder.
+func ours(content, _ string) {
+	text, err := os.ReadFile(filepath.Join(content, "record.toml"))
+	check(err)
+	if _, problems := record.DecodeRecord(&record.File{Name: "record.toml", Text: text}, filepath.Base(content)); problems.Errors() {
+		check(problems)
+	}
+}
+
+// library decodes the record of a folder into tables of any kind, and places no mistake.
+func library(content, _ string) {
+	text, err := os.ReadFile(filepath.Join(content, "record.toml"))
+	check(err)
+	var tables map[string]any
+	check(toml.Unmarshal(text, &tables))
 }
 
 // pictures decodes and encodes the pictures of a folder.
