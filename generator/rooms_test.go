@@ -44,9 +44,10 @@ var rooms = map[string]room{
 	},
 	"charts":                {ours: "generator/sheet generator/quantity generator/verdict", modules: "github.com/go-echarts/go-echarts/v2"},
 	"themes":                {},
+	"generator/datafile":    {ours: "generator/quantity generator/verdict generator/record generator/sheet"},
 	"generator/publication": {modules: "github.com/andybalholm/brotli", touches: "disk"},
 	"generator/site": {
-		ours:    "generator/quantity generator/formula generator/verdict generator/capture generator/record generator/sheet generator/ledger generator/picture generator/publication charts themes",
+		ours:    "generator/quantity generator/formula generator/verdict generator/capture generator/record generator/sheet generator/ledger generator/picture generator/datafile generator/publication charts themes",
 		modules: "github.com/yuin/goldmark golang.org/x/text", touches: "disk",
 	},
 	"generator/preview": {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/record"
 )
 
@@ -105,10 +106,10 @@ func TestVerifyReadsEveryKeyOfTheBench(t *testing.T) {
 // their own.
 func TestEveryKeyOfTheBenchIsPublished(t *testing.T) {
 	for _, c := range []struct{ read, published reflect.Type }{
-		{reflect.TypeFor[record.Range](), reflect.TypeFor[dataSpan]()},
-		{reflect.TypeFor[record.Instrument](), reflect.TypeFor[dataInstrument]()},
-		{reflect.TypeFor[record.Load](), reflect.TypeFor[dataLoad]()},
-		{reflect.TypeFor[record.Method](), reflect.TypeFor[dataMethod]()},
+		{reflect.TypeFor[record.Range](), reflect.TypeFor[datafile.Span]()},
+		{reflect.TypeFor[record.Instrument](), reflect.TypeFor[datafile.Instrument]()},
+		{reflect.TypeFor[record.Load](), reflect.TypeFor[datafile.Load]()},
+		{reflect.TypeFor[record.Method](), reflect.TypeFor[datafile.Method]()},
 	} {
 		keys := map[string]bool{}
 		for i := range c.published.NumField() {

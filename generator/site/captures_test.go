@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/sheet"
 )
 
@@ -112,7 +113,7 @@ func TestSteadyRunFromACapture(t *testing.T) {
 // verified recomputes the published sheet from itself.
 func verified(t *testing.T, s *sheet.Sheet) {
 	t.Helper()
-	data, err := sheetJSON(s)
+	data, err := datafile.JSON(s)
 	if err != nil {
 		t.Fatal(err)
 	}

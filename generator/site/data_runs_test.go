@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/sheet"
 )
 
@@ -34,7 +35,7 @@ func readRuns(t *testing.T, data []byte) []map[string]string {
 
 func csvOf(t *testing.T, s *sheet.Sheet) []byte {
 	t.Helper()
-	data, err := runsCSV(s)
+	data, err := datafile.CSV(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -97,33 +98,6 @@ func TestRunsAreWrittenAsRFC4180Says(t *testing.T) {
 	}
 }
 
-// No text can be a formula in a spreadsheet; numbers stay numbers (the list of
-// signs is common practice, no source).
-func TestCellsAreNoFormulas(t *testing.T) {
-	for text, want := range map[string]string{
-		"":             "",
-		"four":         "four",
-		"L+R":          "L+R",
-		"=1+1":         "'=1+1",
-		"+SUM(A1)":     "'+SUM(A1)",
-		"-2+3+cmd|'x'": "'-2+3+cmd|'x'",
-		"@A1":          "'@A1",
-		"\t=1":         "'\t=1",
-		"＝1+1":         "'＝1+1",
-		"-1.5":         "-1.5",
-		"+12":          "+12",
-		"-1e3":         "-1e3",
-		"-0x10":        "'-0x10",
-		"+Inf":         "'+Inf",
-		"-":            "'-",
-		"1=1":          "1=1",
-	} {
-		if got := csvText(text); got != want {
-			t.Errorf("csvText(%q) = %q, want %q", text, got, want)
-		}
-	}
-}
-
 func TestRunsHaveNoInfinity(t *testing.T) {
 	s := loaded(t, tiny(t, nil)).Sheets[0]
 	s.Runs[0].Heat = &sheet.Figure{X: math.Inf(-1), U: math.NaN(), Unit: "W"}
@@ -136,7 +110,7 @@ func TestRunsHaveNoInfinity(t *testing.T) {
 func TestRunsRefuseAnotherUnit(t *testing.T) {
 	s := loaded(t, tiny(t, nil)).Sheets[0]
 	s.Runs[0].Heat.Unit = "kW"
-	if _, err := runsCSV(s); err == nil || !strings.Contains(err.Error(), `heat_w is in "kW" and not in "W"`) {
+	if _, err := datafile.CSV(s); err == nil || !strings.Contains(err.Error(), `heat_w is in "kW" and not in "W"`) {
 		t.Errorf("the error is %v", err)
 	}
 }

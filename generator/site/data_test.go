@@ -10,13 +10,14 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/sheet"
 )
 
 func tinyJSON(t *testing.T, files map[string]string) []byte {
 	t.Helper()
-	data, err := sheetJSON(loaded(t, tiny(t, files)).Sheets[0])
+	data, err := datafile.JSON(loaded(t, tiny(t, files)).Sheets[0])
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -248,7 +249,7 @@ func TestSheetFileHasNoInfinity(t *testing.T) {
 	s := loaded(t, tiny(t, nil)).Sheets[0]
 	s.Runs[0].Channels[0].Power = &sheet.Figure{X: math.Inf(-1), Std: math.NaN(), U: math.NaN(), K: math.NaN(), DoF: math.Inf(1), Unit: "W"}
 	s.Claims[0].BarLow = math.Inf(-1)
-	data, err := sheetJSON(s)
+	data, err := datafile.JSON(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -267,7 +268,7 @@ func TestSheetFileHasNoInfinity(t *testing.T) {
 func TestSheetFileDoesNotPublishFindings(t *testing.T) {
 	s := loaded(t, tiny(t, nil)).Sheets[0]
 	s.Findings = append(s.Findings, sheet.Finding{ID: "xyzzy-finding", Text: "xyzzy-text", Cause: "xyzzy-cause"})
-	if data, err := sheetJSON(s); err != nil || bytes.Contains(data, []byte("xyzzy")) {
+	if data, err := datafile.JSON(s); err != nil || bytes.Contains(data, []byte("xyzzy")) {
 		t.Errorf("the file has a finding in it (%v)", err)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/formula"
 	"wattsheet/generator/sheet"
 )
@@ -191,7 +192,7 @@ var wired = sync.OnceValue(func() string {
 func inBrackets(of []string) string { return "[" + strings.Join(of, ",") + "]" }
 
 // quoted is a text as JSON has it.
-func quoted(s string) string { return string(appendText(nil, s)) }
+func quoted(s string) string { return string(datafile.AppendQuoted(nil, s)) }
 
 // wiredAs is how an address names a wiring.
 func wiredAs(w sheet.Wiring) string {
@@ -222,5 +223,5 @@ func namesOf(a *sheet.AtLoad) []string {
 // plainNumber is a number as the page's tables have it; empty where it is infinite or none.
 func plainNumber(x float64) string {
 	var room [32]byte
-	return string(appendNumber(room[:0], x))
+	return string(datafile.AppendNumber(room[:0], x))
 }

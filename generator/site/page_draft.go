@@ -4,7 +4,11 @@ import (
 	"bytes"
 	"html/template"
 	"strconv"
+	"sync"
 )
+
+// desks are room for pages and tables being written, used again: their size isn't known before.
+var desks = sync.Pool{New: func() any { return new([]byte) }}
 
 // A draft is markup being written: by appending, as a page has thousands of pieces.
 type draft []byte

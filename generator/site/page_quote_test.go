@@ -8,15 +8,17 @@ import (
 	"strings"
 	"testing"
 
+	"wattsheet/generator/datafile"
+
 	"github.com/andybalholm/cascadia"
 	"github.com/chromedp/chromedp"
 	"golang.org/x/net/html"
 )
 
 // quotedUnit is a unit of the demo as its sheet.json says, and its page.
-func quotedUnit(t *testing.T, slug string) (dataSheet, *html.Node) {
+func quotedUnit(t *testing.T, slug string) (datafile.Sheet, *html.Node) {
 	t.Helper()
-	var d dataSheet
+	var d datafile.Sheet
 	_, outputs := demo()
 	for _, o := range outputs {
 		if o.Path == "units/"+slug+"/sheet.json" {
@@ -29,7 +31,7 @@ func quotedUnit(t *testing.T, slug string) (dataSheet, *html.Node) {
 }
 
 // kOf is a figure's coverage factor, to two decimals.
-func kOf(f *dataFigure) string {
+func kOf(f *datafile.Figure) string {
 	return strconv.FormatFloat(float64(*f.K), 'f', 2, 64)
 }
 
@@ -199,7 +201,7 @@ const quoteAll = `(() => {
 	return out;
 })()`
 
-func runQuoted(t *testing.T, d dataSheet, r dataRun, said map[string]string) {
+func runQuoted(t *testing.T, d datafile.Sheet, r datafile.Run, said map[string]string) {
 	t.Helper()
 	holds := func(key string, wants ...string) {
 		t.Helper()
@@ -217,7 +219,7 @@ func runQuoted(t *testing.T, d dataSheet, r dataRun, said map[string]string) {
 		return
 	}
 	holds("", d.Name+": ", "run "+r.ID+"). Measured by ", "; sheet "+d.Sheet+", ", "#run-"+r.ID)
-	figure := func(key string, f *dataFigure, more ...string) {
+	figure := func(key string, f *datafile.Figure, more ...string) {
 		t.Helper()
 		if f == nil {
 			return

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"wattsheet/charts"
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/ledger"
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
@@ -127,7 +128,7 @@ type sealedChannel struct {
 func (b *binder) versions(s *sheet.Sheet, st *ledger.Status) ([]Output, record.Problems) {
 	var out []Output
 	for i, v := range st.Versions {
-		var d dataSheet
+		var d datafile.Sheet
 		if err := json.Unmarshal(b.site.SealedSheet(s.Slug, v.Number), &d); err != nil {
 			return nil, record.Problems{whole(unitsFolder+"/"+s.Slug+"/"+sealedName(v.Number), record.Error, "this isn't the sheet of a sealed version: "+err.Error(), "put it back as it was, from a backup or the published copy")}
 		}
@@ -163,7 +164,7 @@ func (b *binder) versions(s *sheet.Sheet, st *ledger.Status) ([]Output, record.P
 }
 
 // fill takes what a sealed sheet says.
-func (p *versionPage) fill(d *dataSheet) {
+func (p *versionPage) fill(d *datafile.Sheet) {
 	methods := map[string]string{}
 	for _, m := range d.Methods {
 		methods[m.ID] = m.Title
@@ -172,7 +173,7 @@ func (p *versionPage) fill(d *dataSheet) {
 		p.Reply = &replyPart{From: r.From, Day: dayOf(r.Date), Paras: paragraphs(r.Text)}
 	}
 	for _, c := range d.Claims {
-		p.Claims = append(p.Claims, c.sealed())
+		p.Claims = append(p.Claims, sealedOf(&c))
 	}
 	for _, s := range d.Specs {
 		row := sealedClaim{Label: s.Name, Stated: s.StatedText, Says: s.PText}
@@ -191,15 +192,15 @@ func (p *versionPage) fill(d *dataSheet) {
 	}
 }
 
-func textOf(f *dataFigure) string {
+func textOf(f *datafile.Figure) string {
 	if f == nil {
 		return "–"
 	}
 	return f.Text
 }
 
-// sealed is the claim as the file says it.
-func (c *dataClaim) sealed() sealedClaim {
+// sealedOf is a claim as its file says it.
+func sealedOf(c *datafile.Claim) sealedClaim {
 	row := sealedClaim{ID: "claim-" + c.ID, Label: c.Label, Stated: quantity.Float(float64(c.Stated.PowerW)) + nbsp + "W", Says: c.PText}
 	if row.Says == "" {
 		row.Says = c.Why

@@ -1,11 +1,11 @@
 package site
 
 import (
-	_ "embed"
 	"encoding/json"
 	"maps"
 	"slices"
 
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/record"
 )
 
@@ -14,18 +14,12 @@ const (
 	schemaEnding = ".schema.json"
 )
 
-// sheetSchema is the schema of sheet.json, made from the types of its format and their
-// comments. A test makes it again and compares.
-//
-//go:embed sheet.schema.json
-var sheetSchema []byte
-
 // schemas publishes the schemas of the files that a tester writes, for editors, and that of
 // sheet.json. Each is named by its address, where the site's is known.
 func (b *binder) schemas() (outputs []Output) {
 	all := record.EditorSchemas()
 	sheet := new(record.Schema)
-	if err := json.Unmarshal(sheetSchema, sheet); err != nil {
+	if err := json.Unmarshal(datafile.Schema, sheet); err != nil {
 		panic("site: the schema of sheet.json: " + err.Error())
 	}
 	all["sheet"] = sheet

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/ledger"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
@@ -58,7 +59,7 @@ func (s *Site) seal(slug, date, note string, step func(string)) (*Sealing, error
 	if err := w.finish(one.ledger); err != nil {
 		return nil, err
 	}
-	data, err := sheetJSON(s.Sheets[i])
+	data, err := datafile.JSON(s.Sheets[i])
 	if err != nil {
 		return nil, err
 	}

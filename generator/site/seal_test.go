@@ -12,6 +12,7 @@ import (
 	"syscall"
 	"testing"
 
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/ledger"
 	"wattsheet/generator/record"
 )
@@ -304,7 +305,7 @@ func TestVerifyFollowsLedgers(t *testing.T) {
 	replaceIn(t, root, sealedUnit+"record.toml", "supply_a = 10.0", "supply_a = 11.0")
 	replaceIn(t, root, sealedUnit+"record.toml", tinyCorrection, "")
 	other, _ := inspected(t, root)
-	data, err := sheetJSON(other.Sheets[0])
+	data, err := datafile.JSON(other.Sheets[0])
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -334,7 +335,7 @@ func TestSealTheDemo(t *testing.T) {
 	}
 	for _, one := range s.Sheets {
 		l := s.sealed[one.Slug].ledger
-		data, err := sheetJSON(one)
+		data, err := datafile.JSON(one)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -352,7 +353,7 @@ func TestSealTheDemo(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		content, problems := d.content("sheet.json")
+		content, problems := d.Content("sheet.json")
 		st, err := followed(l, content)
 		if err != nil || problems.Errors() || len(st.Uncovered) > 0 || len(st.Unsealed) > 0 {
 			t.Errorf("%s: what is published isn't what was sealed: %v %v %+v", one.Slug, err, problems, st)

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"testing"
 
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/sheet"
 	"wattsheet/testdata/lifetime"
 )
@@ -52,7 +53,7 @@ func eachUnit(b *testing.B, run func(bind *binder, s *sheet.Sheet) int) {
 
 func BenchmarkSheetJSON(b *testing.B) {
 	eachUnit(b, func(_ *binder, s *sheet.Sheet) int {
-		data, err := sheetJSON(s)
+		data, err := datafile.JSON(s)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -63,7 +64,7 @@ func BenchmarkSheetJSON(b *testing.B) {
 
 func BenchmarkRunsCSV(b *testing.B) {
 	eachUnit(b, func(_ *binder, s *sheet.Sheet) int {
-		data, err := runsCSV(s)
+		data, err := datafile.CSV(s)
 		if err != nil {
 			b.Fatal(err)
 		}

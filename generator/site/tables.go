@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
@@ -72,7 +73,7 @@ func columnsOf[T any](cells []cellOf[T]) (out []tableColumn) {
 
 // text, figures and so on make columns of the usual kinds.
 func textColumn[T any](name, about string, of func(T) string) cellOf[T] {
-	return cellOf[T]{tableColumn{name: name, kind: "string", about: about}, func(b []byte, t T) []byte { return appendCell(b, csvText(of(t))) }}
+	return cellOf[T]{tableColumn{name: name, kind: "string", about: about}, func(b []byte, t T) []byte { return datafile.AppendCell(b, datafile.CellText(of(t))) }}
 }
 
 func (c cellOf[T]) needed() cellOf[T] { c.need = true; return c }
@@ -84,7 +85,7 @@ func (c cellOf[T]) in(unit string) cellOf[T] { c.unit = unit; return c }
 func (c cellOf[T]) as(kind string) cellOf[T] { c.kind = kind; return c }
 
 func typedColumn[T any](name, about string, of func(T) record.Number) cellOf[T] {
-	return cellOf[T]{tableColumn{name: name, kind: "number", about: about}, func(b []byte, t T) []byte { return appendTyped(b, of(t)) }}
+	return cellOf[T]{tableColumn{name: name, kind: "number", about: about}, func(b []byte, t T) []byte { return datafile.AppendTyped(b, of(t)) }}
 }
 
 func countColumn[T any](name, about string, of func(T) int) cellOf[T] {
@@ -99,7 +100,7 @@ func flagColumn[T any](name, about string, of func(T) bool) cellOf[T] {
 func numberColumn[T any](name, unit, about string, of func(T) (float64, bool)) cellOf[T] {
 	return cellOf[T]{tableColumn{name: name, kind: "number", unit: unit, about: about}, func(b []byte, t T) []byte {
 		if x, known := of(t); known {
-			return appendNumber(b, x)
+			return datafile.AppendNumber(b, x)
 		}
 		return b
 	}}
@@ -168,19 +169,20 @@ func unitAddress(s *sheet.Sheet) string {
 // runs.csv.
 func runColumns() []tableColumn {
 	out := []tableColumn{{name: "slug", kind: "string", about: "The unit, as in units.csv", need: true}}
-	for _, c := range csvBefore {
-		out = append(out, runsColumn(c.name))
-	}
-	for _, f := range csvFigures {
-		names, what := f.columns(), runFigures[f.name]
-		out = append(out,
-			tableColumn{name: names[0], kind: "number", unit: f.unit, about: what},
-			tableColumn{name: names[1], kind: "number", unit: f.unit, about: "Expanded uncertainty U of " + names[0] + ", for a coverage probability of 95 %"},
-			tableColumn{name: names[2], kind: "number", about: "Coverage factor k of that U"},
-			tableColumn{name: names[3], kind: "string", about: "What that uncertainty lacks, in words; empty where it is complete"})
-	}
-	for _, c := range csvAfter {
-		out = append(out, runsColumn(c.name))
+	for _, c := range datafile.RunColumns() {
+		switch {
+		case c.Figure == "":
+			out = append(out, runsColumn(c.Name))
+		case c.Part == datafile.TheValue:
+			out = append(out, tableColumn{name: c.Name, kind: "number", unit: c.Unit, about: runFigures[c.Figure]})
+		case c.Part == datafile.TheExpanded:
+			value := out[len(out)-1].name
+			out = append(out, tableColumn{name: c.Name, kind: "number", unit: c.Unit, about: "Expanded uncertainty U of " + value + ", for a coverage probability of 95 %"})
+		case c.Part == datafile.TheK:
+			out = append(out, tableColumn{name: c.Name, kind: "number", about: "Coverage factor k of that U"})
+		default:
+			out = append(out, tableColumn{name: c.Name, kind: "string", about: "What that uncertainty lacks, in words; empty where it is complete"})
+		}
 	}
 	return out
 }
@@ -247,7 +249,7 @@ func tableRowsOf(s *sheet.Sheet) tableRows {
 		rows = appendCells(rows, claimCells, tabledClaim{s, c})
 	}
 	claims := len(rows)
-	rows, err := appendRuns(rows, s, append(appendCell(nil, csvText(s.Slug)), ','))
+	rows, err := datafile.AppendRuns(rows, s, append(datafile.AppendCell(nil, datafile.CellText(s.Slug)), ','))
 	if err != nil {
 		panic("site: " + err.Error()) // the unit's own runs.csv says so first
 	}

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/datafile"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
@@ -68,7 +69,7 @@ func Verify(name string, data []byte) (*Verified, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s can't be read: %w\nhint: it has to be a sheet.json as wattsheet build writes it", name, err)
 	}
-	content, problems := d.content(name)
+	content, problems := d.Content(name)
 	v.Problems = problems
 	if problems.Errors() {
 		return v, nil
@@ -94,11 +95,11 @@ func evaluated(content *record.Content) (data []byte, err error) {
 			data, err = nil, errors.New("nothing finite follows from its numbers")
 		}
 	}()
-	return sheetJSON(sheet.Evaluate(content, content.Records[0]))
+	return datafile.JSON(sheet.Evaluate(content, content.Records[0]))
 }
 
 // readSheet reads a file's JSON and checks that it is of this format.
-func readSheet(name string, data []byte) (*dataSheet, error) {
+func readSheet(name string, data []byte) (*datafile.Sheet, error) {
 	const hint = "\nhint: it has to be a sheet.json as wattsheet build writes it"
 	if len(data) > maxFile {
 		return nil, fmt.Errorf("%s is larger than 8 MB, no sheet is%s", name, hint)
@@ -115,12 +116,12 @@ func readSheet(name string, data []byte) (*dataSheet, error) {
 	case errors.As(err, &at):
 		line := 1 + bytes.Count(data[:min(int(at.Offset), len(data))], []byte("\n"))
 		return nil, fmt.Errorf("%s:%d is not valid JSON: %w%s", name, line, at, hint)
-	case err != nil || of.Format == nil || *of.Format != sheetFormat:
-		return nil, fmt.Errorf("%s is not a published sheet: its format is not %q%s", name, sheetFormat, hint)
-	case of.Version == nil || *of.Version != sheetVersion:
-		return nil, fmt.Errorf("%s is in another version of the format; this program reads version %d\nhint: verify it with the wattsheet that published it, or a newer one", name, sheetVersion)
+	case err != nil || of.Format == nil || *of.Format != datafile.Format:
+		return nil, fmt.Errorf("%s is not a published sheet: its format is not %q%s", name, datafile.Format, hint)
+	case of.Version == nil || *of.Version != datafile.Version:
+		return nil, fmt.Errorf("%s is in another version of the format; this program reads version %d\nhint: verify it with the wattsheet that published it, or a newer one", name, datafile.Version)
 	}
-	d := &dataSheet{}
+	d := &datafile.Sheet{}
 	var wrong *json.UnmarshalTypeError
 	switch err := json.Unmarshal(data, d); {
 	case errors.As(err, &wrong):

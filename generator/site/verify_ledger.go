@@ -83,7 +83,7 @@ func (v *VerifiedLedger) current(root *os.Root, folder string, l *ledger.Ledger)
 	if err != nil {
 		return // it is told of as a sheet
 	}
-	content, problems := d.content("sheet.json")
+	content, problems := d.Content("sheet.json")
 	if problems.Errors() {
 		return // likewise
 	}

@@ -9,6 +9,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"wattsheet/generator/datafile"
 )
 
 // demoSheets are the sheet.json files of this repository's content, by slug.
@@ -20,7 +22,7 @@ func demoSheets(t testing.TB) map[string][]byte {
 	}
 	files := map[string][]byte{}
 	for _, unit := range s.Sheets {
-		if files[unit.Slug], err = sheetJSON(unit); err != nil {
+		if files[unit.Slug], err = datafile.JSON(unit); err != nil {
 			t.Fatal(err)
 		}
 	}

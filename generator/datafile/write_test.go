@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import (
 	"bytes"
@@ -9,7 +9,6 @@ import (
 	"testing"
 
 	"wattsheet/generator/sheet"
-	"wattsheet/testdata/lifetime"
 )
 
 // A jsonNode is a value of a JSON text: a list or an object, or anything else.
@@ -99,33 +98,6 @@ func laidOutIs(t *testing.T, v any) []byte {
 	return []byte(tree.laid("") + "\n")
 }
 
-// Every sheet of the demo and of a large site has the texts and numbers that encoding/json
-// writes, laid out by the rules, and reads back as what was written.
-func TestSheetJSONIsEncodingJSON(t *testing.T) {
-	root := t.TempDir()
-	if err := lifetime.Write(root, 2); err != nil {
-		t.Fatal(err)
-	}
-	for _, s := range append(loaded(t, root).Sheets, loaded(t, "../..").Sheets...) {
-		got, err := sheetJSON(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		d := dataOf(s, causeDesks.Get().(*causes))
-		if want := laidOutIs(t, d); !bytes.Equal(got, want) {
-			t.Errorf("%s: sheet.json isn't laid out as it should be: %s", s.Slug, firstDifference(string(got), string(want)))
-		}
-		var back dataSheet
-		if err := json.Unmarshal(got, &back); err != nil {
-			t.Fatal(err)
-		}
-		again := laidOut(&back)
-		if !bytes.Equal(again, got) {
-			t.Errorf("%s: what was read back is written otherwise: %s", s.Slug, firstDifference(string(again), string(got)))
-		}
-	}
-}
-
 // What a sheet may hold but the demo's don't.
 func TestLaidOutOddValues(t *testing.T) {
 	type inner struct {
@@ -171,7 +143,7 @@ func TestAppendTextIsEncodingJSON(t *testing.T) {
 			text[at] = byte(c)
 			for end := at + 1; end <= len(text); end++ {
 				want, err := json.Marshal(string(text[:end]))
-				if got := appendText(nil, string(text[:end])); err != nil || !bytes.Equal(got, want) {
+				if got := AppendQuoted(nil, string(text[:end])); err != nil || !bytes.Equal(got, want) {
 					t.Errorf("%q is written %s, want %s", text[:end], got, want)
 				}
 			}

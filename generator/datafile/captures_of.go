@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import (
 	"wattsheet/generator/record"
@@ -141,7 +141,7 @@ func (d *dataTakenOut) out() record.TakenOut {
 }
 
 // takenRuns puts beside the runs what their captures gave, which no file of a record has.
-func (d *dataSheet) takenRuns(rec *record.Record) {
+func (d *Sheet) takenRuns(rec *record.Record) {
 	if rec == nil || len(rec.Runs) != len(d.Runs) {
 		return
 	}

@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import "wattsheet/generator/sheet"
 
@@ -7,7 +7,7 @@ import "wattsheet/generator/sheet"
 // runs, and decides nothing.
 type dataExponent struct {
 	// K is the exponent: near 0 a regulated supply, near 2 an unregulated one.
-	K *dataFigure `json:"k"`
+	K *Figure `json:"k"`
 	// Usable is false where the runs don't allow an estimate: k then only shows why.
 	Usable bool `json:"usable"`
 	// Outside is true where k lies outside 0 to 2.6 by more than its uncertainty.
@@ -85,10 +85,10 @@ type dataChannelEstimate struct {
 	LowK  number `json:"low_k"`
 	HighK number `json:"high_k"`
 	// Low and High are the ends that any supply exponent of 0 to 2.6 gives.
-	Low  *dataFigure `json:"low"`
-	High *dataFigure `json:"high"`
+	Low  *Figure `json:"low"`
+	High *Figure `json:"high"`
 	// Own is by the unit's own supply exponent; left out where it has none.
-	Own *dataFigure `json:"own,omitempty"`
+	Own *Figure `json:"own,omitempty"`
 }
 
 func (k *causes) exponent(s *sheet.SupplyExponent) *dataExponent {

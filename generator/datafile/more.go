@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import (
 	"wattsheet/generator/record"
@@ -54,7 +54,7 @@ type dataSpec struct {
 	// Limits is what it is decided against, and by which tolerance, in words.
 	Limits string `json:"limits"`
 	// Measured is the measured figure; left out where nothing was measured.
-	Measured *dataFigure `json:"measured,omitempty"`
+	Measured *Figure `json:"measured,omitempty"`
 	// Verdict is met, missed, open or untested.
 	Verdict string `json:"verdict"`
 	// Word is the verdict as pages print it.
@@ -98,9 +98,9 @@ type dataThermalPoint struct {
 	// Min is the minutes since the series' start.
 	Min number `json:"min"`
 	// Temp is the temperature.
-	Temp *dataFigure `json:"temp,omitempty"`
+	Temp *Figure `json:"temp,omitempty"`
 	// Rise is how far it is above the air's; left out where that is not known.
-	Rise *dataFigure `json:"rise,omitempty"`
+	Rise *Figure `json:"rise,omitempty"`
 }
 
 // A dataRatio is the unit's power by its price, volume or mass.
@@ -108,7 +108,7 @@ type dataRatio struct {
 	// Name is what it is.
 	Name string `json:"name"`
 	// Figure is the ratio.
-	Figure *dataFigure `json:"figure"`
+	Figure *Figure `json:"figure"`
 	// Of is what the power and the divisor are, in words.
 	Of string `json:"of"`
 }
@@ -123,9 +123,9 @@ type dataLoadLine struct {
 	// Bridged is true for a bridged pair.
 	Bridged bool `json:"bridged"`
 	// E is the volts without load.
-	E *dataFigure `json:"e"`
+	E *Figure `json:"e"`
 	// Rs is the inner resistance of the unit on this bench's supply.
-	Rs *dataFigure `json:"rs"`
+	Rs *Figure `json:"rs"`
 	// Chi2 is the weighted sum of squared residuals.
 	Chi2 number `json:"chi2"`
 	// Free is its degrees of freedom.
@@ -139,7 +139,7 @@ type dataLoadLine struct {
 	Fits bool `json:"fits"`
 	// Expected is what the other loads lead to expect at the lowest load, where the
 	// line doesn't fit and that load gives less; an estimate.
-	Expected *dataFigure `json:"expected,omitempty"`
+	Expected *Figure `json:"expected,omitempty"`
 	// Text is the line in a sentence.
 	Text string `json:"text"`
 	// Points are what the line is fitted to, a load element each.
@@ -153,7 +153,7 @@ type dataLinePoint struct {
 	// LoadOhm is the load at the unit's terminals.
 	LoadOhm number `json:"load_ohm"`
 	// Power is the mean power.
-	Power *dataFigure `json:"power"`
+	Power *Figure `json:"power"`
 	// ResidualW is the mean power less the line's.
 	ResidualW number `json:"residual_w"`
 	// ResidualUW is the standard uncertainty that is left of it, since the line was
@@ -192,7 +192,7 @@ type dataRepeatPoint struct {
 }
 
 // more adds what stands beside claims and runs.
-func (d *dataSheet) more(s *sheet.Sheet, k *causes) {
+func (d *Sheet) more(s *sheet.Sheet, k *causes) {
 	for _, spec := range s.Specs {
 		d.Specs = append(d.Specs, k.spec(spec))
 	}

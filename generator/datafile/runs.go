@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import (
 	"fmt"
@@ -8,20 +8,20 @@ import (
 	"wattsheet/generator/sheet"
 )
 
-// runsCSV is a sheet as units/<slug>/runs.csv (RFC 4180): a header, then a row
+// CSV is a sheet as units/<slug>/runs.csv (RFC 4180): a header, then a row
 // for each run and channel. Units stand in the header; a number's cell holds
 // nothing but the number, with at most 12 significant digits. Figures of a whole
 // run stand in each of its rows.
 //
 // A text that a spreadsheet would take for a formula gets an apostrophe before
 // it, which spreadsheets take for the mark of a text.
-func runsCSV(s *sheet.Sheet) ([]byte, error) {
-	desk := desks.Get().(*[]byte)
-	return appendRuns(append(append((*desk)[:0], strings.Join(csvHead(), ",")...), "\r\n"...), s, nil)
+func CSV(s *sheet.Sheet) ([]byte, error) {
+	desk := fileDesks.Get().(*[]byte)
+	return AppendRuns(append(append((*desk)[:0], strings.Join(csvHead(), ",")...), "\r\n"...), s, nil)
 }
 
-// appendRuns appends the rows of a sheet's runs, each behind the same first cells.
-func appendRuns(b []byte, s *sheet.Sheet, first []byte) (_ []byte, err error) {
+// AppendRuns appends the rows of a sheet's runs, each behind the same first cells.
+func AppendRuns(b []byte, s *sheet.Sheet, first []byte) (_ []byte, err error) {
 	figures := make([]csvKept, len(csvFigures))
 	for _, r := range s.Runs {
 		channels := r.Channels
@@ -52,17 +52,17 @@ type csvColumn struct {
 
 // The columns before the figures.
 var csvBefore = []csvColumn{
-	{"sheet", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.sheet.Number)) }},
-	{"unit", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.sheet.Name)) }},
-	{"run", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.ID)) }},
-	{"at", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.Rec.At.Text)) }},
-	{"outcome", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.Rec.Outcome)) }},
+	{"sheet", func(b []byte, r csvRow) []byte { return AppendCell(b, CellText(r.sheet.Number)) }},
+	{"unit", func(b []byte, r csvRow) []byte { return AppendCell(b, CellText(r.sheet.Name)) }},
+	{"run", func(b []byte, r csvRow) []byte { return AppendCell(b, CellText(r.run.ID)) }},
+	{"at", func(b []byte, r csvRow) []byte { return AppendCell(b, CellText(r.run.Rec.At.Text)) }},
+	{"outcome", func(b []byte, r csvRow) []byte { return AppendCell(b, CellText(r.run.Rec.Outcome)) }},
 	{"valid", func(b []byte, r csvRow) []byte { return strconv.AppendBool(b, r.run.Valid) }},
-	{"invalid_because", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.Rec.Invalid)) }},
-	{"method", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.Rec.Method.ID)) }},
+	{"invalid_because", func(b []byte, r csvRow) []byte { return AppendCell(b, CellText(r.run.Rec.Invalid)) }},
+	{"method", func(b []byte, r csvRow) []byte { return AppendCell(b, CellText(r.run.Rec.Method.ID)) }},
 	{"freq_hz", func(b []byte, r csvRow) []byte { return appendPositive(b, r.run.FreqHz) }},
 	{"driven", func(b []byte, r csvRow) []byte { return strconv.AppendInt(b, int64(len(r.run.Channels)), 10) }},
-	{"channel", ofChannel(func(b []byte, c *sheet.Channel) []byte { return appendCell(b, csvText(c.Name)) })},
+	{"channel", ofChannel(func(b []byte, c *sheet.Channel) []byte { return AppendCell(b, CellText(c.Name)) })},
 	{"bridged", func(b []byte, r csvRow) []byte { return strconv.AppendBool(b, r.run.Bridged) }},
 	{"load", ofChannel(appendLoad)},
 	{"nominal_ohm", ofChannel(func(b []byte, c *sheet.Channel) []byte { return appendPositive(b, c.Nominal) })},
@@ -70,10 +70,10 @@ var csvBefore = []csvColumn{
 
 // The columns behind the figures.
 var csvAfter = []csvColumn{
-	{"ambient_c", func(b []byte, r csvRow) []byte { return appendTyped(b, r.run.Rec.AmbientC) }},
-	{"warm_up_min", func(b []byte, r csvRow) []byte { return appendTyped(b, r.run.Rec.WarmUpMin) }},
-	{"lasted_s", func(b []byte, r csvRow) []byte { return appendTyped(b, r.run.Rec.LastedS) }},
-	{"remarks", func(b []byte, r csvRow) []byte { return appendCell(b, csvText(r.run.Rec.Remarks)) }},
+	{"ambient_c", func(b []byte, r csvRow) []byte { return AppendTyped(b, r.run.Rec.AmbientC) }},
+	{"warm_up_min", func(b []byte, r csvRow) []byte { return AppendTyped(b, r.run.Rec.WarmUpMin) }},
+	{"lasted_s", func(b []byte, r csvRow) []byte { return AppendTyped(b, r.run.Rec.LastedS) }},
+	{"remarks", func(b []byte, r csvRow) []byte { return AppendCell(b, CellText(r.run.Rec.Remarks)) }},
 }
 
 // A csvFigure makes four columns: the value, its expanded uncertainty, its
@@ -114,27 +114,58 @@ func (f csvFigure) append(b []byte, figure *sheet.Figure) ([]byte, error) {
 	case figure.Unit != f.unit:
 		return b, fmt.Errorf("the figure for %s is in %q and not in %q", f.columns()[0], figure.Unit, f.unit)
 	}
-	b = append(appendNumber(b, figure.X), ',')
+	b = append(AppendNumber(b, figure.X), ',')
 	if figure.U > 0 {
-		b = appendNumber(append(appendNumber(b, figure.U), ','), figure.K)
+		b = AppendNumber(append(AppendNumber(b, figure.U), ','), figure.K)
 	} else {
 		b = append(b, ',')
 	}
-	return append(appendCell(append(b, ','), csvText(strings.Join(figure.Incomplete, "; "))), ','), nil
+	return append(AppendCell(append(b, ','), CellText(strings.Join(figure.Incomplete, "; "))), ','), nil
 }
 
 func csvHead() []string {
 	var names []string
-	for _, c := range csvBefore {
-		names = append(names, c.name)
-	}
-	for _, f := range csvFigures {
-		names = append(names, f.columns()...)
-	}
-	for _, c := range csvAfter {
-		names = append(names, c.name)
+	for _, c := range RunColumns() {
+		names = append(names, c.Name)
 	}
 	return names
+}
+
+// A RunColumn is one column of runs.csv.
+type RunColumn struct {
+	Name string
+	// Figure is the figure that it is of: power; empty for a condition of the run.
+	Figure string
+	// Part says what it is of the figure.
+	Part FigurePart
+	// Unit is that of the figure's value, as in sheet.json.
+	Unit string
+}
+
+// A FigurePart says which of a figure's four columns one is.
+type FigurePart int
+
+const (
+	TheValue    FigurePart = iota // also of a condition, which has no other
+	TheExpanded                   // its expanded uncertainty
+	TheK                          // the coverage factor of that
+	TheLacks                      // what its uncertainty lacks
+)
+
+// RunColumns are the columns of runs.csv, in their order.
+func RunColumns() (out []RunColumn) {
+	for _, c := range csvBefore {
+		out = append(out, RunColumn{Name: c.name})
+	}
+	for _, f := range csvFigures {
+		for part, name := range f.columns() {
+			out = append(out, RunColumn{name, f.name, FigurePart(part), f.unit})
+		}
+	}
+	for _, c := range csvAfter {
+		out = append(out, RunColumn{Name: c.name})
+	}
+	return out
 }
 
 // A csvKept is a figure and its cells: those of the whole run stay for its next row.
@@ -189,5 +220,5 @@ func appendLoad(b []byte, c *sheet.Channel) []byte {
 	if c.Load == nil {
 		return b
 	}
-	return appendCell(b, csvText(c.Load.ID))
+	return AppendCell(b, CellText(c.Load.ID))
 }

@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import (
 	"wattsheet/generator/record"
@@ -108,7 +108,7 @@ func (d *dataSpecTaken) taken(of dataCapture) *record.TakenSpec {
 }
 
 // takenSpecs puts beside the stated figures what their captures gave.
-func (d *dataSheet) takenSpecs(rec *record.Record) {
+func (d *Sheet) takenSpecs(rec *record.Record) {
 	if rec == nil || len(rec.Specs) != len(d.Specs) {
 		return
 	}

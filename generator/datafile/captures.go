@@ -1,4 +1,4 @@
-package site
+package datafile
 
 // A dataCapture is a recorded waveform that runs or stated figures were read from.
 type dataCapture struct {
@@ -94,7 +94,7 @@ type dataRead struct {
 	// Taken is what was read; left out where nothing was.
 	Taken *dataTaken `json:"taken,omitempty"`
 	// Freq is the signal's frequency, in Hz.
-	Freq *dataFigure `json:"freq,omitempty"`
+	Freq *Figure `json:"freq,omitempty"`
 	// Channels are figures of the driven channels beside those of the run.
 	Channels []dataReadChannel `json:"channels,omitempty"`
 	// Compared are typed readings against the capture, which counts.
@@ -236,13 +236,13 @@ type dataReadChannel struct {
 	// Channel is the channel's name.
 	Channel string `json:"channel"`
 	// Thd is the distortion by harmonics alone, in percent.
-	Thd *dataFigure `json:"thd,omitempty"`
+	Thd *Figure `json:"thd,omitempty"`
 	// Onset is the power at which clipping begins.
-	Onset *dataFigure `json:"onset,omitempty"`
+	Onset *Figure `json:"onset,omitempty"`
 	// Most is the largest clipped power.
-	Most *dataFigure `json:"most,omitempty"`
+	Most *Figure `json:"most,omitempty"`
 	// Round is the mean power over whole repetitions of bursts.
-	Round *dataFigure `json:"round,omitempty"`
+	Round *Figure `json:"round,omitempty"`
 }
 
 // A dataCompared is a typed reading against the capture.
@@ -252,9 +252,9 @@ type dataCompared struct {
 	// Channel is the channel's name; left out for readings of the whole run.
 	Channel string `json:"channel,omitempty"`
 	// Typed is the reading's figure.
-	Typed *dataFigure `json:"typed"`
+	Typed *Figure `json:"typed"`
 	// Difference is how far it is above the capture's.
-	Difference *dataFigure `json:"difference"`
+	Difference *Figure `json:"difference"`
 	// Disagrees is true where that is more than its expanded uncertainty.
 	Disagrees bool `json:"disagrees"`
 }

@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import (
 	"wattsheet/generator/record"
@@ -32,18 +32,20 @@ type dataMark struct {
 	Address string `json:"address"`
 }
 
-func dataOfVideos(w watching) (out []dataVideo) {
-	for _, v := range w.out {
-		out = append(out, dataVideo{v.ID, v.Title, v.Address, v.Published.Text, v.Lasts, v.About})
+func dataOfVideos(rec *record.Record) (out []dataVideo) {
+	for _, v := range rec.Videos {
+		if v.Address != "" { // it is out
+			out = append(out, dataVideo{v.ID, v.Title, v.Address, v.Published.Text, v.Lasts, v.About})
+		}
 	}
 	return out
 }
 
-// mark is a mark as the file has it; nil where nothing is marked, or in no video that is
+// dataOfMark is a mark as the file has it; nil where nothing is marked, or in no video that is
 // out.
-func (w watching) mark(text string) *dataMark {
-	v, _, seconds := w.at(text)
-	if v == nil {
+func dataOfMark(rec *record.Record, text string) *dataMark {
+	v, seconds := rec.Marked(text)
+	if v == nil || v.Address == "" {
 		return nil
 	}
 	address, _ := v.AddressAt(seconds)
@@ -51,26 +53,26 @@ func (w watching) mark(text string) *dataMark {
 }
 
 // marked puts the marks of a sheet into the file.
-func (d *dataSheet) marked(s *sheet.Sheet) {
-	w := watchingOf(s.Record)
-	if d.Videos = dataOfVideos(w); d.Videos == nil {
+func (d *Sheet) marked(s *sheet.Sheet) {
+	if d.Videos = dataOfVideos(s.Record); d.Videos == nil {
 		return
 	}
-	d.Settings.Video = w.mark(s.Record.Settings.Video)
+	mark := func(text string) *dataMark { return dataOfMark(s.Record, text) }
+	d.Settings.Video = mark(s.Record.Settings.Video)
 	for i, c := range s.Claims {
-		d.Claims[i].Video = w.mark(c.Rec.Video)
+		d.Claims[i].Video = mark(c.Rec.Video)
 	}
 	for i, r := range s.Runs {
-		d.Runs[i].Video = w.mark(r.Rec.Video)
+		d.Runs[i].Video = mark(r.Rec.Video)
 	}
 	for i, p := range s.Specs {
-		d.Specs[i].Video = w.mark(p.Rec.Video)
+		d.Specs[i].Video = mark(p.Rec.Video)
 	}
 	for i, t := range s.Thermals {
-		d.Thermals[i].Video = w.mark(t.Rec.Video)
+		d.Thermals[i].Video = mark(t.Rec.Video)
 	}
 	for i := range d.Functions {
-		d.Functions[i].Video = w.mark(s.Record.Functions[i].Video)
+		d.Functions[i].Video = mark(s.Record.Functions[i].Video)
 	}
 }
 

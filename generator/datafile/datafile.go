@@ -1,7 +1,9 @@
-package site
+// Package datafile writes an evaluated sheet as the files that others use its numbers from,
+// units/<slug>/sheet.json and runs.csv, and makes of a published sheet.json the content again
+// that it came from. It knows no folder and no site beyond the sheet's own content.
+package datafile
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -10,33 +12,25 @@ import (
 	"wattsheet/generator/sheet"
 )
 
-// dataOutputs makes the data files of a unit, each on a desk that is its own.
-func dataOutputs(unit *sheet.Sheet) ([]Output, error) {
-	folder := unitsFolder + "/" + unit.Slug + "/"
-	outputs := []Output{{Path: folder + "sheet.json"}, {Path: folder + "runs.csv"}}
-	for i, make := range []func(*sheet.Sheet) ([]byte, error){sheetJSON, runsCSV} {
-		var err error
-		if outputs[i].Bytes, err = make(unit); err != nil {
-			return nil, fmt.Errorf("%s: %w", outputs[i].Path, err)
-		}
-	}
-	return outputs, nil
-}
-
-// sheetJSON is a sheet as units/<slug>/sheet.json: UTF-8, as [laidOut] writes it.
+// JSON is a sheet as units/<slug>/sheet.json: UTF-8, as [laidOut] writes it.
 // Findings are the tester's and not in it.
-func sheetJSON(s *sheet.Sheet) ([]byte, error) {
+func JSON(s *sheet.Sheet) ([]byte, error) {
 	causes := causeDesks.Get().(*causes)
 	defer causes.clear()
 	return laidOut(dataOf(s, causes)), nil
 }
 
+// Of is a sheet as its file has it.
+func Of(s *sheet.Sheet) *Sheet {
+	return dataOf(s, causeDesks.New().(*causes)) // which nobody clears
+}
+
 // dataOf is a sheet as its file has it, as long as the causes aren't cleared.
-func dataOf(s *sheet.Sheet, causes *causes) *dataSheet {
+func dataOf(s *sheet.Sheet, causes *causes) *Sheet {
 	site := s.Content.Site
 	rule := sheet.RuleOf(site)
-	d := &dataSheet{
-		Format: sheetFormat, Version: sheetVersion,
+	d := &Sheet{
+		Format: Format, Version: Version,
 		Slug: s.Slug, Sheet: s.Number, Name: s.Name,
 		Headline: s.Headline, Disclosure: s.Disclosure, Tested: s.Tested,
 		Site: dataSite{
@@ -54,8 +48,8 @@ func dataOf(s *sheet.Sheet, causes *causes) *dataSheet {
 		Unit:     dataOfUnit(&s.Record.Unit),
 		Settings: dataOfSettings(&s.Record.Settings),
 		Source:   dataOfSource(&s.Record.Source),
-		Claims:   make([]dataClaim, 0, len(s.Claims)),
-		Runs:     make([]dataRun, 0, len(s.Runs)),
+		Claims:   make([]Claim, 0, len(s.Claims)),
+		Runs:     make([]Run, 0, len(s.Runs)),
 	}
 	for _, c := range s.Claims {
 		d.Claims = append(d.Claims, causes.claim(c))
@@ -75,7 +69,7 @@ func dataOf(s *sheet.Sheet, causes *causes) *dataSheet {
 }
 
 // named lists the methods, instruments and loads that the runs name.
-func (d *dataSheet) named(s *sheet.Sheet) {
+func (d *Sheet) named(s *sheet.Sheet) {
 	methods, instruments, loads := map[string]bool{}, map[string]bool{}, map[string]bool{}
 	for _, r := range d.Runs {
 		methods[r.Method] = true
@@ -89,7 +83,7 @@ func (d *dataSheet) named(s *sheet.Sheet) {
 	for _, c := range d.Captures {
 		instruments[c.Recorder] = true
 	}
-	d.Methods, d.Instruments, d.Loads = []dataMethod{}, []dataInstrument{}, []dataLoad{}
+	d.Methods, d.Instruments, d.Loads = []Method{}, []Instrument{}, []Load{}
 	for _, id := range slices.Sorted(maps.Keys(methods)) {
 		if m := s.Content.Method(id); m != nil {
 			d.Methods = append(d.Methods, dataOfMethod(m, s.Content.Methods))

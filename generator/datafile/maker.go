@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import "wattsheet/generator/record"
 
@@ -25,7 +25,7 @@ type dataContact struct {
 }
 
 // maker puts what passed between tester and maker into the file.
-func (d *dataSheet) maker(r *record.Record) {
+func (d *Sheet) maker(r *record.Record) {
 	d.Follows = r.Unit.Follows.ID
 	for _, c := range r.Contacts {
 		d.Contacts = append(d.Contacts, dataContact{Date: c.Date.Text, About: c.About, How: c.How, AnswerBy: c.AnswerBy.Text})
@@ -36,7 +36,7 @@ func (d *dataSheet) maker(r *record.Record) {
 }
 
 // maker writes it back.
-func (t *tomlText) maker(d *dataSheet) {
+func (t *tomlText) maker(d *Sheet) {
 	for _, c := range d.Contacts {
 		t.head("[[contact]]")
 		t.date("date", c.Date)

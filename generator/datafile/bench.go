@@ -1,12 +1,12 @@
-package site
+package datafile
 
 import (
 	"wattsheet/generator/record"
 )
 
 // dataOfMethod is a method and its place in the site's list.
-func dataOfMethod(m *record.Method, all *record.Methods) dataMethod {
-	d := dataMethod{
+func dataOfMethod(m *record.Method, all *record.Methods) Method {
+	d := Method{
 		ID: m.ID, Title: m.Title, Signal: m.Signal, FreqHz: given(m.FreqHz), ThdnPct: given(m.ThdnPct),
 		LowHz: given(m.LowHz), HighHz: given(m.HighHz), IntoClipping: m.IntoClipping, DurationS: given(m.DurationS), BurstMS: given(m.BurstMS),
 		EveryMS: given(m.EveryMS), CrestFactor: given(m.CrestFactor), AnswersUnstated: m.AnswersUnstated, AnswersUpToS: given(m.AnswersUpToS),
@@ -26,11 +26,11 @@ func dataOfMethod(m *record.Method, all *record.Methods) dataMethod {
 	return d
 }
 
-func dataOfInstrument(i *record.Instrument) dataInstrument {
-	d := dataInstrument{
+func dataOfInstrument(i *record.Instrument) Instrument {
+	d := Instrument{
 		ID: i.ID, Name: i.Name, Calibrated: i.Calibrated.Text, Due: i.Due.Text, Rough: i.Rough,
 		BandwidthHz: given(i.BandwidthHz), CrestFactor: given(i.CrestFactor),
-		ShortestBurstMS: given(i.ShortestBurstMS), DistortionOf: i.DistortionOf, Ranges: []dataSpan{},
+		ShortestBurstMS: given(i.ShortestBurstMS), DistortionOf: i.DistortionOf, Ranges: []Span{},
 	}
 	for n := range i.Ranges {
 		d.Ranges = append(d.Ranges, dataOfSpan(&i.Ranges[n]))
@@ -38,8 +38,8 @@ func dataOfInstrument(i *record.Instrument) dataInstrument {
 	return d
 }
 
-func dataOfSpan(r *record.Range) dataSpan {
-	d := dataSpan{
+func dataOfSpan(r *record.Range) Span {
+	d := Span{
 		Reads: r.Reads, To: number(r.To.Value), ReadingPct: given(r.ReadingPct), RangePct: given(r.RangePct),
 		Digits: given(r.Digits), Resolution: given(r.Resolution), Constant: given(r.Constant), GainCommon: r.GainCommon,
 		Shape: r.Shape, K: given(r.K), DoF: given(r.DoF),
@@ -54,8 +54,8 @@ func dataOfSpan(r *record.Range) dataSpan {
 	return d
 }
 
-func dataOfLoad(l *record.Load) dataLoad {
-	return dataLoad{
+func dataOfLoad(l *record.Load) Load {
+	return Load{
 		ID: l.ID, Name: l.Name, NominalOhm: number(l.NominalOhm.Value),
 		Ohm: number(l.Ohm.Value), OhmPct: number(l.OhmPct.Value), OhmK: given(l.OhmK),
 		LeadOhm: number(l.LeadOhm.Value), LeadPct: number(l.LeadPct.Value),

@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import "reflect"
 
@@ -34,11 +34,11 @@ func appendComponents(text []byte, all []dataComponent, depth int) []byte {
 		if c.quoted != nil { // a cause is in a dozen figures
 			text = append(text, c.quoted...)
 		} else {
-			text = appendText(text, c.Source)
+			text = AppendQuoted(text, c.Source)
 		}
 		text = c.Contribution.append(append(text, `, "contribution": `...))
 		if c.Sharing != "" {
-			text = appendText(append(text, `, "sharing": `...), c.Sharing)
+			text = AppendQuoted(append(text, `, "sharing": `...), c.Sharing)
 		}
 		text = append(text, '}')
 	}

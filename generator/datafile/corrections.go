@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import "wattsheet/generator/record"
 

@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import (
 	"cmp"
@@ -13,18 +13,18 @@ import (
 // that was read, stated and used. It is written as the four files that a tester
 // writes and read by the same decoders, so that every check of theirs applies.
 // The places in problems are lines of these files.
-func (d *dataSheet) content(name string) (*record.Content, record.Problems) {
+func (d *Sheet) Content(name string) (*record.Content, record.Problems) {
 	c := &record.Content{}
 	file := func(as string, text string) *record.File {
 		return &record.File{Name: name + " as " + as, Text: []byte(text)}
 	}
 	var problems, more record.Problems
-	c.Site, problems = record.DecodeSite(file(siteFile, d.siteText()))
-	c.Bench, more = record.DecodeBench(file(benchFile, d.benchText()))
+	c.Site, problems = record.DecodeSite(file("site.toml", d.siteText()))
+	c.Bench, more = record.DecodeBench(file("bench.toml", d.benchText()))
 	problems = append(problems, more...)
-	c.Methods, more = record.DecodeMethods(file(methodsFile, d.methodsText()))
+	c.Methods, more = record.DecodeMethods(file("methods.toml", d.methodsText()))
 	problems = append(problems, more...)
-	rec, more := record.DecodeRecord(file(recordFile, d.recordText()), d.Slug)
+	rec, more := record.DecodeRecord(file("record.toml", d.recordText()), d.Slug)
 	problems = append(problems, more...)
 	d.takenRuns(rec)
 	d.takenSpecs(rec)
@@ -38,7 +38,7 @@ func (d *dataSheet) content(name string) (*record.Content, record.Problems) {
 
 // poolRuns notes which runs a pool was computed from, behind the checks: they may
 // be other units', which the file doesn't have.
-func (d *dataSheet) poolRuns(c *record.Content) {
+func (d *Sheet) poolRuns(c *record.Content) {
 	for _, m := range d.Methods {
 		if to := c.Method(m.ID); to != nil && m.Pool != nil {
 			to.Pool.Runs = m.Pool.Runs
@@ -46,7 +46,7 @@ func (d *dataSheet) poolRuns(c *record.Content) {
 	}
 }
 
-func (d *dataSheet) siteText() string {
+func (d *Sheet) siteText() string {
 	t := &tomlText{}
 	t.text("title", d.Site.Title)
 	t.text("tester", d.Site.Tester)
@@ -74,7 +74,7 @@ func (d *dataSheet) siteText() string {
 	return t.String()
 }
 
-func (d *dataSheet) benchText() string {
+func (d *Sheet) benchText() string {
 	t := &tomlText{}
 	for _, i := range d.Instruments {
 		t.head("[[instrument]]")
@@ -97,7 +97,7 @@ func (d *dataSheet) benchText() string {
 	return t.String()
 }
 
-func (t *tomlText) span(r dataSpan) {
+func (t *tomlText) span(r Span) {
 	t.head("[[instrument.range]]")
 	t.text("reads", r.Reads)
 	t.number("to", r.To)
@@ -121,7 +121,7 @@ func (t *tomlText) span(r dataSpan) {
 	t.given("correction_k", r.CorrectionK)
 }
 
-func (t *tomlText) load(l dataLoad) {
+func (t *tomlText) load(l Load) {
 	t.head("[[load]]")
 	t.text("id", l.ID)
 	t.text("name", l.Name)
@@ -147,10 +147,10 @@ const mostMethods = 1000
 
 // methodsText keeps each method's place: the site's methods that the file doesn't
 // name are there as empty ones.
-func (d *dataSheet) methodsText() string {
+func (d *Sheet) methodsText() string {
 	t := &tomlText{}
 	sorted := slices.Clone(d.Methods)
-	slices.SortStableFunc(sorted, func(a, b dataMethod) int { return cmp.Compare(a.Place, b.Place) })
+	slices.SortStableFunc(sorted, func(a, b Method) int { return cmp.Compare(a.Place, b.Place) })
 	place := 1
 	filler := func() {
 		t.head("[[method]]")
@@ -172,7 +172,7 @@ func (d *dataSheet) methodsText() string {
 	return t.String()
 }
 
-func (t *tomlText) method(m dataMethod) {
+func (t *tomlText) method(m Method) {
 	t.head("[[method]]")
 	t.text("id", m.ID)
 	t.text("title", m.Title)
@@ -200,7 +200,7 @@ func (t *tomlText) method(m dataMethod) {
 }
 
 // readingsOf sorts the readings of a run by quantity.
-func readingsOf(r dataRun) map[string][]dataReading {
+func readingsOf(r Run) map[string][]dataReading {
 	by := map[string][]dataReading{}
 	for _, reading := range r.Readings {
 		by[reading.Quantity] = append(by[reading.Quantity], reading)
@@ -208,7 +208,7 @@ func readingsOf(r dataRun) map[string][]dataReading {
 	return by
 }
 
-func (t *tomlText) run(r dataRun) {
+func (t *tomlText) run(r Run) {
 	t.head("[[run]]")
 	t.text("id", r.ID)
 	t.text("method", r.Method)
@@ -261,7 +261,7 @@ func (t *tomlText) taken(by map[string][]dataReading) {
 	}
 }
 
-func (t *tomlText) claim(c dataClaim) {
+func (t *tomlText) claim(c Claim) {
 	s := c.Stated
 	t.head("[[claim]]")
 	t.text("id", c.ID)
@@ -281,7 +281,7 @@ func (t *tomlText) claim(c dataClaim) {
 	t.marked(c.Video)
 }
 
-func (d *dataSheet) recordText() string {
+func (d *Sheet) recordText() string {
 	t := &tomlText{}
 	t.unit(d.Sheet, d.Unit)
 	s := d.Settings

@@ -1,7 +1,7 @@
-package site
+package datafile
 
-// A dataClaim is one figure that the maker states, decided.
-type dataClaim struct {
+// A Claim is one figure that the maker states, decided.
+type Claim struct {
 	// ID names the claim; the unit's page has the anchor claim-<id>.
 	ID string `json:"id"`
 	// Label is the load, channels and bridging in words.
@@ -33,7 +33,7 @@ type dataClaim struct {
 	// bar's low end reaches the limit, short when its high end doesn't exceed it.
 	BarW *dataRange `json:"bar_w,omitempty"`
 	// Level is the weakest channel's mean against the claim, in dB.
-	Level *dataFigure `json:"level,omitempty"`
+	Level *Figure `json:"level,omitempty"`
 	// Incomplete lists, in words, what the uncertainty behind the verdict lacks.
 	Incomplete []string `json:"incomplete,omitempty"`
 	// Weakest names the channel that decides.
@@ -100,7 +100,7 @@ type dataClaimChannel struct {
 	// Runs are the runs averaged.
 	Runs []string `json:"runs"`
 	// Mean is their mean power, as measured.
-	Mean *dataFigure `json:"mean,omitempty"`
+	Mean *Figure `json:"mean,omitempty"`
 }
 
 // A dataFlip is the smallest change that would change a verdict.
@@ -163,8 +163,8 @@ type dataUse struct {
 	Why string `json:"why,omitempty"`
 }
 
-// A dataRun is one measurement at the bench.
-type dataRun struct {
+// A Run is one measurement at the bench.
+type Run struct {
 	// ID names the run; the unit's page has the anchor run-<id>.
 	ID string `json:"id"`
 	// At is when it was made, RFC 3339.
@@ -203,17 +203,17 @@ type dataRun struct {
 	// Channels are the channels driven, with their figures.
 	Channels []dataChannel `json:"channels"`
 	// Total is the power of all driven channels.
-	Total *dataFigure `json:"total,omitempty"`
+	Total *Figure `json:"total,omitempty"`
 	// SupplyV is the supply voltage at the unit's terminals.
-	SupplyV *dataFigure `json:"supply_v,omitempty"`
+	SupplyV *Figure `json:"supply_v,omitempty"`
 	// SupplyA is the supply current.
-	SupplyA *dataFigure `json:"supply_a,omitempty"`
+	SupplyA *Figure `json:"supply_a,omitempty"`
 	// SupplyPower is the power taken from the supply.
-	SupplyPower *dataFigure `json:"supply_power,omitempty"`
+	SupplyPower *Figure `json:"supply_power,omitempty"`
 	// Efficiency is the total power by the supply power, in percent.
-	Efficiency *dataFigure `json:"efficiency,omitempty"`
+	Efficiency *Figure `json:"efficiency,omitempty"`
 	// Heat is the supply power less the total power.
-	Heat *dataFigure `json:"heat,omitempty"`
+	Heat *Figure `json:"heat,omitempty"`
 }
 
 // A dataReading is one number as an instrument showed it.
@@ -243,21 +243,21 @@ type dataChannel struct {
 	// NominalOhm is the nominal load.
 	NominalOhm number `json:"nominal_ohm"`
 	// Resistance is the load at the unit's terminals.
-	Resistance *dataFigure `json:"resistance,omitempty"`
+	Resistance *Figure `json:"resistance,omitempty"`
 	// Volts is the voltage across the load element, as read.
-	Volts *dataFigure `json:"volts,omitempty"`
+	Volts *Figure `json:"volts,omitempty"`
 	// OutV is the voltage at the unit's terminals.
-	OutV *dataFigure `json:"out_v,omitempty"`
+	OutV *Figure `json:"out_v,omitempty"`
 	// Power is the power at the unit's terminals.
-	Power *dataFigure `json:"power,omitempty"`
+	Power *Figure `json:"power,omitempty"`
 	// Check is the watt-meter's power less that from volts and load.
-	Check *dataFigure `json:"check,omitempty"`
+	Check *Figure `json:"check,omitempty"`
 	// Thdn is the distortion and noise relative to the fundamental, in percent.
-	Thdn *dataFigure `json:"thdn,omitempty"`
+	Thdn *Figure `json:"thdn,omitempty"`
 }
 
-// A dataFigure is one evaluated quantity.
-type dataFigure struct {
+// A Figure is one evaluated quantity.
+type Figure struct {
 	// Value is the estimate.
 	Value number `json:"value"`
 	// Unit is the unit of the value, of u, of expanded and of contributions.

@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import (
 	"encoding/json"
@@ -23,23 +23,19 @@ import (
 //     object in it has lines of its own.
 //
 // It knows what the types of data files are made of, and panics for anything else. The text
-// is on a desk of its own: see [clearDesks].
+// is on a desk of its own: see [Clear].
 func laidOut(v any) []byte {
 	value := reflect.ValueOf(v)
-	desk := desks.Get().(*[]byte)
+	desk := fileDesks.Get().(*[]byte)
 	return append(writerOf(value.Type()).append((*desk)[:0], value, 0), '\n')
 }
 
-// desks are room for files being written, used again: a file's size isn't known before.
-var desks = sync.Pool{New: func() any { return new([]byte) }}
+// fileDesks are room for files being written, used again: a file's size isn't known before.
+var fileDesks = sync.Pool{New: func() any { return new([]byte) }}
 
-// clearDesks gives the room of outputs back that were written on a desk of their own, when
-// nobody needs their bytes any more.
-func clearDesks(outputs []Output) {
-	for i := range outputs {
-		desks.Put(&outputs[i].Bytes)
-	}
-}
+// Clear gives the room of a file back that was written on a desk of its own, when nobody
+// needs its bytes any more.
+func Clear(file []byte) { fileDesks.Put(&file) }
 
 // lineBytes is how long a line gets that several members share, its blanks included. It is
 // longer only where it has one member.
@@ -85,7 +81,7 @@ func makeWriter(t reflect.Type) *jsonWriter {
 	case t == numberType:
 		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int, _ bool) []byte { return number(v.Float()).append(text) }}
 	case kind == reflect.String:
-		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int, _ bool) []byte { return appendText(text, v.String()) }}
+		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int, _ bool) []byte { return AppendQuoted(text, v.String()) }}
 	case kind == reflect.Bool:
 		return &jsonWriter{write: func(text []byte, v reflect.Value, _ int, _ bool) []byte { return strconv.AppendBool(text, v.Bool()) }}
 	case kind == reflect.Int:
@@ -232,7 +228,7 @@ func fieldsOf(t reflect.Type) []jsonField {
 		if f.Anonymous || name == "" || name == "-" || options != "" && options != "omitempty" {
 			panic("a data file can't hold the field " + t.String() + "." + f.Name)
 		}
-		fields = append(fields, jsonField{writerOf(f.Type), ", " + string(appendText(nil, name)) + ": ", i, options != ""})
+		fields = append(fields, jsonField{writerOf(f.Type), ", " + string(AppendQuoted(nil, name)) + ": ", i, options != ""})
 	}
 	return fields
 }
@@ -256,8 +252,8 @@ func (n number) append(text []byte) []byte {
 	return quantity.AppendFloat(text, float64(n))
 }
 
-// appendText adds a string; encoding/json writes those that need an unusual escape.
-func appendText(text []byte, s string) []byte {
+// AppendQuoted adds a string; encoding/json writes those that need an unusual escape.
+func AppendQuoted(text []byte, s string) []byte {
 	var met byte
 	for i := range len(s) {
 		met |= odd[s[i]]

@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import "encoding/json"
 
@@ -7,10 +7,10 @@ import "encoding/json"
 // _a, _ohm, _hz, _pct, _s, _c. A key is left out where nothing was written or
 // evaluated; null stands only where a field's comment says so.
 const (
-	sheetFormat = "wattsheet-sheet"
-	// sheetVersion goes up when the meaning of a key changes or a key goes; new
+	Format = "wattsheet-sheet"
+	// Version goes up when the meaning of a key changes or a key goes; new
 	// keys don't change it.
-	sheetVersion = 1
+	Version = 1
 )
 
 // A number is written with at most 12 significant digits, and as null where it
@@ -24,8 +24,8 @@ func (n number) MarshalJSON() ([]byte, error) {
 
 var _ json.Marshaler = number(0)
 
-// A dataSheet is the whole file.
-type dataSheet struct {
+// A Sheet is the whole file.
+type Sheet struct {
 	// Format is always "wattsheet-sheet".
 	Format string `json:"format"`
 	// Version is the format's version, 1.
@@ -61,15 +61,15 @@ type dataSheet struct {
 	// Reply is the maker's answer.
 	Reply *dataReply `json:"reply,omitempty"`
 	// Methods are the methods that the runs name, by id.
-	Methods []dataMethod `json:"methods"`
+	Methods []Method `json:"methods"`
 	// Instruments are the instruments that the readings name, by id.
-	Instruments []dataInstrument `json:"instruments"`
+	Instruments []Instrument `json:"instruments"`
 	// Loads are the load elements that the runs name, by id.
-	Loads []dataLoad `json:"loads"`
+	Loads []Load `json:"loads"`
 	// Claims are the maker's claims with their verdicts, in the record's order.
-	Claims []dataClaim `json:"claims"`
+	Claims []Claim `json:"claims"`
 	// Runs are all runs, invalid ones too, in the record's order.
-	Runs []dataRun `json:"runs"`
+	Runs []Run `json:"runs"`
 	// Captures are the recorded waveforms that runs and stated figures were read from.
 	Captures []dataCapture `json:"captures,omitempty"`
 	// Specs are the maker's other stated figures with their verdicts.
@@ -232,8 +232,8 @@ type dataSource struct {
 	Remarks string `json:"remarks,omitempty"`
 }
 
-// A dataMethod is one way of making a run.
-type dataMethod struct {
+// A Method is one way of making a run.
+type Method struct {
 	// ID is what runs name it by.
 	ID string `json:"id"`
 	// Place is where it stands among the site's methods, from 1: ratios are of
@@ -292,8 +292,8 @@ type dataPool struct {
 	Runs []string `json:"runs,omitempty"`
 }
 
-// A dataInstrument is what a reading was taken with.
-type dataInstrument struct {
+// A Instrument is what a reading was taken with.
+type Instrument struct {
 	// ID is what readings name it by.
 	ID string `json:"id"`
 	// Name is what it is.
@@ -315,15 +315,15 @@ type dataInstrument struct {
 	DistortionOf string `json:"distortion_of,omitempty"`
 	// Ranges is its specification, range by range. A reading is on the smallest
 	// that holds it.
-	Ranges []dataSpan `json:"ranges"`
+	Ranges []Span `json:"ranges"`
 }
 
-// A dataSpan is the accuracy specification of one range of an instrument:
+// A Span is the accuracy specification of one range of an instrument:
 // reading_pct percent of reading, range_pct percent of its upper end, digits
 // counts of the resolution and the constant, added up, are a half-width, or where
 // shape is normal an expanded uncertainty. A figure is the reading as written plus
 // its correction.
-type dataSpan struct {
+type Span struct {
 	// Reads is the quantity that it reads, as in readings.
 	Reads string `json:"reads"`
 	// To is its upper end, in that quantity's unit.
@@ -371,8 +371,8 @@ type dataSpan struct {
 	CorrectionK *number `json:"correction_k,omitempty"`
 }
 
-// A dataLoad is one load element, with the lead from the unit to it.
-type dataLoad struct {
+// A Load is one load element, with the lead from the unit to it.
+type Load struct {
 	// ID is what runs name it by.
 	ID string `json:"id"`
 	// Name is what it is.

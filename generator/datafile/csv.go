@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import (
 	"bytes"
@@ -16,9 +16,9 @@ import (
 
 // The functions below append one cell of a table in the form of RFC 4180.
 
-// appendCell appends a text's cell, in quotes where it needs them; encoding/csv writes
+// AppendCell appends a text's cell, in quotes where it needs them; encoding/csv writes
 // those.
-func appendCell(b []byte, text string) []byte {
+func AppendCell(b []byte, text string) []byte {
 	if !needsQuotes(text) {
 		return append(b, text...)
 	}
@@ -53,8 +53,8 @@ func needsQuotes(text string) bool {
 	return unicode.IsSpace(first) || text[0] == '\\' || strings.ContainsAny(text, "\",\r\n")
 }
 
-// appendNumber appends a number's cell; empty where it is infinite or none.
-func appendNumber(b []byte, x float64) []byte {
+// AppendNumber appends a number's cell; empty where it is infinite or none.
+func AppendNumber(b []byte, x float64) []byte {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return b
 	}
@@ -66,20 +66,20 @@ func appendPositive(b []byte, x float64) []byte {
 	if x <= 0 {
 		return b
 	}
-	return appendNumber(b, x)
+	return AppendNumber(b, x)
 }
 
-// appendTyped appends the cell of a number of the record, which may be absent.
-func appendTyped(b []byte, n record.Number) []byte {
+// AppendTyped appends the cell of a number of the record, which may be absent.
+func AppendTyped(b []byte, n record.Number) []byte {
 	if n.Text == "" {
 		return b
 	}
-	return appendNumber(b, n.Value)
+	return AppendNumber(b, n.Value)
 }
 
-// csvText is a text's cell before it is quoted. Spreadsheets take a text that begins with
+// CellText is a text's cell before it is quoted. Spreadsheets take a text that begins with
 // one of the signs below for a formula, the wide ones as well.
-func csvText(text string) string {
+func CellText(text string) string {
 	if first, _ := utf8.DecodeRuneInString(text); text == "" || !strings.ContainsRune("=+-@\t\r\n＝＋－＠", first) {
 		return text
 	}

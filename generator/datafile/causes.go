@@ -1,4 +1,4 @@
-package site
+package datafile
 
 import (
 	"slices"
@@ -30,7 +30,7 @@ type seenCause struct {
 
 // A madeFigure is a figure in one piece with the numbers that it points to.
 type madeFigure struct {
-	dataFigure
+	Figure
 	std, k, expanded, dof number
 }
 
@@ -70,7 +70,7 @@ func (k *causes) name(s *quantity.Source) (quoted []byte) {
 		if i, seen = k.ids[s.ID]; !seen {
 			i = len(k.seen)
 			from := len(k.quoted)
-			k.quoted = appendText(k.quoted, s.ID)
+			k.quoted = AppendQuoted(k.quoted, s.ID)
 			k.ids[s.ID], k.seen = i, append(k.seen, seenCause{quoted: k.quoted[from:]})
 		}
 		k.at[s] = i
@@ -80,12 +80,12 @@ func (k *causes) name(s *quantity.Source) (quoted []byte) {
 }
 
 // figure is a figure as the file has it; its causes are noted.
-func (k *causes) figure(f *sheet.Figure) *dataFigure {
+func (k *causes) figure(f *sheet.Figure) *Figure {
 	if f == nil {
 		return nil
 	}
 	made := &k.figures.take(1)[0]
-	d := &made.dataFigure
+	d := &made.Figure
 	d.Value, d.Unit, d.Text, d.Formula, d.Incomplete = number(f.X), f.Unit, f.Text, f.Formula, f.Incomplete
 	if f.U > 0 {
 		d.U, d.K = made.std.finite(f.Std), made.k.finite(f.K)
@@ -130,8 +130,8 @@ func (r *room[T]) clear() {
 	r.at, r.used = 0, 0
 }
 
-func (k *causes) claim(c *sheet.Claim) dataClaim {
-	d := dataClaim{
+func (k *causes) claim(c *sheet.Claim) Claim {
+	d := Claim{
 		ID: c.ID, Label: c.Label, Stated: dataOfStated(c.Rec), Conditions: c.Conditions, Assumed: c.Assumed,
 		LimitW: number(c.LimitW), Verdict: string(c.Verdict), Word: c.Word, Reason: c.Reason, Why: c.Why,
 		Level: k.figure(c.Level), Flip: dataOfFlip(c), Estimate: k.estimate(c.Estimate), Incomplete: c.Lacks(),
@@ -204,9 +204,9 @@ func dataOfFlip(c *sheet.Claim) *dataFlip {
 	return d
 }
 
-func (k *causes) run(r *sheet.Run, bench *record.Bench) dataRun {
+func (k *causes) run(r *sheet.Run, bench *record.Bench) Run {
 	rec := r.Rec
-	d := dataRun{
+	d := Run{
 		ID: r.ID, At: rec.At.Text, Method: rec.Method.ID, Valid: r.Valid, Invalid: rec.Invalid,
 		Outcome: rec.Outcome, Bridged: r.Bridged, NominalOhm: number(r.Nominal),
 		AmbientC: given(rec.AmbientC), WarmUpMin: given(rec.WarmUpMin), LastedS: given(rec.LastedS),
