@@ -35,7 +35,8 @@ var rooms = map[string]room{
 	"generator/record":   {ours: "generator/quantity", modules: "github.com/BurntSushi/toml"},
 	"generator/sheet":    {ours: "generator/quantity generator/formula generator/electric generator/verdict generator/record"},
 	"generator/ledger":   {ours: "generator/quantity generator/formula generator/verdict generator/record generator/sheet", modules: "github.com/BurntSushi/toml"},
-	"generator/logbook":  {ours: "generator/quantity generator/electric generator/record generator/sheet", touches: "disk"},
+	"generator/disk":     {touches: "disk"},
+	"generator/logbook":  {ours: "generator/quantity generator/electric generator/record generator/sheet generator/disk", touches: "disk"},
 	"generator/plan":     {ours: "generator/quantity generator/formula generator/electric generator/verdict generator/record generator/sheet"},
 	"generator/picture":  {modules: "golang.org/x/image"},
 	"generator/kit": {
@@ -45,9 +46,13 @@ var rooms = map[string]room{
 	"charts":                {ours: "generator/sheet generator/quantity generator/verdict", modules: "github.com/go-echarts/go-echarts/v2"},
 	"themes":                {},
 	"generator/datafile":    {ours: "generator/quantity generator/verdict generator/record generator/sheet"},
-	"generator/publication": {modules: "github.com/andybalholm/brotli", touches: "disk"},
+	"generator/publication": {ours: "generator/disk", modules: "github.com/andybalholm/brotli", touches: "disk"},
+	"generator/verify": {
+		ours:    "generator/quantity generator/record generator/sheet generator/ledger generator/datafile generator/publication generator/disk",
+		touches: "disk",
+	},
 	"generator/site": {
-		ours:    "generator/quantity generator/formula generator/verdict generator/capture generator/record generator/sheet generator/ledger generator/picture generator/datafile generator/publication charts themes",
+		ours:    "generator/quantity generator/formula generator/verdict generator/capture generator/record generator/sheet generator/ledger generator/picture generator/datafile generator/disk generator/publication charts themes",
 		modules: "github.com/yuin/goldmark golang.org/x/text", touches: "disk",
 	},
 	"generator/preview": {
@@ -55,7 +60,7 @@ var rooms = map[string]room{
 		modules: "github.com/fsnotify/fsnotify", touches: "disk clock network",
 	},
 	"cmd/wattsheet": {
-		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/logbook charts themes generator/plan generator/preview generator/kit generator/capture",
+		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/verify generator/disk generator/logbook charts themes generator/plan generator/preview generator/kit generator/capture",
 		touches: "disk clock terminal",
 	},
 }

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/logbook"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
@@ -120,7 +121,7 @@ func readTable(name string) (*record.File, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("there is no %s\nhint: name the table that the spreadsheet or logger saved as CSV", name)
 	case err != nil:
-		return nil, fmt.Errorf("%s can't be read: %w\nhint: it has to be a file that you may read", name, logbook.Cause(err))
+		return nil, fmt.Errorf("%s can't be read: %w\nhint: it has to be a file that you may read", name, disk.Cause(err))
 	case !info.Mode().IsRegular():
 		return nil, fmt.Errorf("%s is not a plain file\nhint: name the table that the spreadsheet or logger saved as CSV", name)
 	case info.Size() > largestTable:
@@ -128,7 +129,7 @@ func readTable(name string) (*record.File, error) {
 	}
 	text, err := os.ReadFile(name)
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be read: %w\nhint: it has to be a file that you may read", name, logbook.Cause(err))
+		return nil, fmt.Errorf("%s can't be read: %w\nhint: it has to be a file that you may read", name, disk.Cause(err))
 	}
 	return &record.File{Name: filepath.ToSlash(name), Text: text}, nil
 }

@@ -9,8 +9,8 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/kit"
-	"wattsheet/generator/logbook"
 	"wattsheet/generator/record"
 )
 
@@ -68,7 +68,7 @@ func keptKits(root, out string) (kits []keptKit, problems record.Problems) {
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 		case err != nil:
-			problems = append(problems, k.problem(name, "what this kit was made from can't be read: "+logbook.Cause(err).Error(), "make the kit again; until then nobody knows whether it still agrees"))
+			problems = append(problems, k.problem(name, "what this kit was made from can't be read: "+disk.Cause(err).Error(), "make the kit again; until then nobody knows whether it still agrees"))
 		default:
 			k.memory = memory
 			kits = append(kits, k)
@@ -116,7 +116,7 @@ func writeKit(folder string, made *kit.Kit, plain bool) error {
 		parent = "."
 	}
 	failed := func(err error) error {
-		return fmt.Errorf("the kit can't be written: %w\nhint: name a folder with --out that you may write to", logbook.Cause(err))
+		return fmt.Errorf("the kit can't be written: %w\nhint: name a folder with --out that you may write to", disk.Cause(err))
 	}
 	if err := os.MkdirAll(parent, 0o755); err != nil {
 		return failed(err)
@@ -152,7 +152,7 @@ func onlyKit(folder string) error {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
 	case err != nil:
-		return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder; --out names another", folder, logbook.Cause(err))
+		return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder; --out names another", folder, disk.Cause(err))
 	}
 	own := []string{kit.MemoryName, kit.HeldMemoryName}
 	if memory, _, err := readKit(folder); err == nil {

@@ -9,7 +9,7 @@ import (
 	"path/filepath"
 	"time"
 
-	"wattsheet/generator/logbook"
+	"wattsheet/generator/disk"
 	"wattsheet/generator/plan"
 )
 
@@ -101,12 +101,12 @@ func writePage(name string, text []byte) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 	case err != nil:
-		return fmt.Errorf("%s can't be written: %w\nhint: name a file in a folder that you may write", name, logbook.Cause(err))
+		return fmt.Errorf("%s can't be written: %w\nhint: name a file in a folder that you may write", name, disk.Cause(err))
 	case !bytes.HasPrefix(old, []byte(plan.PageMark)):
 		return fmt.Errorf("%s is there already, and is no checklist of wattsheet\nhint: name another file", name)
 	}
 	if writing := replaceFile(name, text); writing != nil {
-		return fmt.Errorf("%s can't be written: %w\nhint: name a file in a folder that you may write", name, logbook.Cause(writing))
+		return fmt.Errorf("%s can't be written: %w\nhint: name a file in a folder that you may write", name, disk.Cause(writing))
 	}
 	if err != nil { // it is new
 		return os.Chmod(name, 0o644)

@@ -15,7 +15,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/capture"
-	"wattsheet/generator/logbook"
+	"wattsheet/generator/disk"
 	"wattsheet/generator/sheet"
 )
 
@@ -253,7 +253,7 @@ func unwritable(path string, err error) error {
 	if strings.Contains(err.Error(), "\nhint: ") {
 		return err
 	}
-	return fmt.Errorf("%s can't be written: %w\nhint: name a file in a folder that you may write, with room on its disk", path, logbook.Cause(err))
+	return fmt.Errorf("%s can't be written: %w\nhint: name a file in a folder that you may write, with room on its disk", path, disk.Cause(err))
 }
 
 // drafted writes a file under a hidden name beside its own, for which it then is ready.

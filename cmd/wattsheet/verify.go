@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"wattsheet/generator/site"
+	"wattsheet/generator/verify"
 )
 
 func verifyCommand() *command {
@@ -41,9 +41,9 @@ func runVerify(u *ui, c *command, args []string) int {
 	if len(words) == 0 {
 		return u.misused(fmt.Errorf("verify needs a file or a folder\nhint: wattsheet verify public, or a downloaded sheet.json"))
 	}
-	var f *site.Folder
+	var f *verify.Folder
 	var err error
-	u.during("recomputing", func() { f, err = site.VerifyPath(words[0]) })
+	u.during("recomputing", func() { f, err = verify.Path(words[0]) })
 	if err != nil {
 		return u.failed(err)
 	}
@@ -64,7 +64,7 @@ func runVerify(u *ui, c *command, args []string) int {
 }
 
 // sayVerified prints what became of one sheet.
-func sayVerified(u *ui, v *site.Verified, all bool) {
+func sayVerified(u *ui, v *verify.Verified, all bool) {
 	u.problems(v.Problems)
 	if v.Problems.Errors() {
 		u.note("", "%s: what it says was read has mistakes, so nothing can be recomputed from it", v.File)
@@ -90,7 +90,7 @@ func sayVerified(u *ui, v *site.Verified, all bool) {
 }
 
 // sayLedger prints what became of one ledger.
-func sayLedger(u *ui, l *site.VerifiedLedger) {
+func sayLedger(u *ui, l *verify.VerifiedLedger) {
 	u.problems(l.Problems)
 	entries := "1 entry"
 	if l.Entries != 1 {
@@ -110,7 +110,7 @@ func sayLedger(u *ui, l *site.VerifiedLedger) {
 }
 
 // sayParts counts the derived figures by the part of the file they are in.
-func sayParts(u *ui, v *site.Verified) {
+func sayParts(u *ui, v *verify.Verified) {
 	counts, order := map[string][2]int{}, []string(nil)
 	for _, c := range v.Compared {
 		if !c.Derived {
@@ -138,7 +138,7 @@ func sayParts(u *ui, v *site.Verified) {
 }
 
 // sayDigests prints what became of the list of published files.
-func sayDigests(u *ui, f *site.Folder) {
+func sayDigests(u *ui, f *verify.Folder) {
 	if f.Listed == 0 {
 		return
 	}

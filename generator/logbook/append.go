@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/record"
 )
 
@@ -35,7 +36,7 @@ func appendTo(root *os.Root, name string, expected, add []byte) error {
 	}
 	f, err := root.OpenFile(name, os.O_WRONLY|os.O_APPEND, 0)
 	if err != nil {
-		return fmt.Errorf("%s can't be written: %w\nhint: nothing was written; it has to be a file that you may write", name, Cause(err))
+		return fmt.Errorf("%s can't be written: %w\nhint: nothing was written; it has to be a file that you may write", name, disk.Cause(err))
 	}
 	n, err := f.Write(add)
 	if err == nil {
@@ -50,14 +51,14 @@ func appendTo(root *os.Root, name string, expected, add []byte) error {
 		err = closed
 	}
 	if err != nil {
-		return fmt.Errorf("%s can't be written: %w\nhint: is the disk full? look at the end of the file", name, Cause(err))
+		return fmt.Errorf("%s can't be written: %w\nhint: is the disk full? look at the end of the file", name, disk.Cause(err))
 	}
 	now, err := root.ReadFile(name)
 	if err == nil && !bytes.Equal(now, append(bytes.Clone(expected), add...)) {
 		err = errElsewhere
 	}
 	if err != nil {
-		return fmt.Errorf("%s was written, but doesn't read as expected: %w\nhint: look at the end of the file", name, Cause(err))
+		return fmt.Errorf("%s was written, but doesn't read as expected: %w\nhint: look at the end of the file", name, disk.Cause(err))
 	}
 	return nil
 }

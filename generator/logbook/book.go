@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/record"
 )
 
@@ -99,7 +100,7 @@ func (b *Book) tables() (changed bool, err error) {
 	use := func(name string, take func(*record.File) record.Problems) {
 		text, err := b.read(name)
 		if err != nil {
-			problems = append(problems, record.Problem{File: name, Summary: "this can't be read: " + Cause(err).Error(), Hint: "it has to be a plain file that you may read"})
+			problems = append(problems, record.Problem{File: name, Summary: "this can't be read: " + disk.Cause(err).Error(), Hint: "it has to be a plain file that you may read"})
 			return
 		}
 		texts[name] = text
@@ -164,7 +165,7 @@ func (b *Book) read(name string) ([]byte, error) {
 func (b *Book) reread() error {
 	text, err := b.read(b.name)
 	if err != nil {
-		return fmt.Errorf("%s can't be read: %w\nhint: it has to be a plain file that you may read", b.name, Cause(err))
+		return fmt.Errorf("%s can't be read: %w\nhint: it has to be a plain file that you may read", b.name, disk.Cause(err))
 	}
 	rec, problems := b.decode(text)
 	if problems.Errors() {
@@ -204,7 +205,7 @@ func (b *Book) decode(text []byte) (*record.Record, record.Problems) {
 func (b *Book) refresh() (changed bool, err error) {
 	text, err := b.read(b.name)
 	if err != nil {
-		return false, fmt.Errorf("%s can't be read any more: %w\nhint: nothing was written", b.name, Cause(err))
+		return false, fmt.Errorf("%s can't be read any more: %w\nhint: nothing was written", b.name, disk.Cause(err))
 	}
 	changed, err = b.tables()
 	if err != nil {
@@ -231,16 +232,5 @@ func noContent(root string, err error) error {
 	if errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("there is no folder %s\nhint: run this in the folder that holds content, or name that folder with --root; wattsheet start site begins a site, and start unit a unit", name)
 	}
-	return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder that you may read", name, Cause(err))
-}
-
-// Cause takes the path off a system's error, for messages that name it already.
-func Cause(err error) error {
-	if at := (*fs.PathError)(nil); errors.As(err, &at) {
-		return at.Err
-	}
-	if at := (*os.LinkError)(nil); errors.As(err, &at) {
-		return at.Err
-	}
-	return err
+	return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder that you may read", name, disk.Cause(err))
 }

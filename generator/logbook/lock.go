@@ -8,6 +8,8 @@ import (
 	"path"
 	"strconv"
 	"strings"
+
+	"wattsheet/generator/disk"
 )
 
 // A lock keeps a record to one process at a time. It is a file of its own, for
@@ -23,7 +25,7 @@ type lock struct {
 func takeLock(root *os.Root, called string) (*lock, error) {
 	name := path.Join(lockFolder, called+".lock")
 	failed := func(err error) error {
-		return fmt.Errorf("%s can't be made: %w\nhint: it keeps two from logging on one record; the folder .wattsheet has to be one that you may write", name, Cause(err))
+		return fmt.Errorf("%s can't be made: %w\nhint: it keeps two from logging on one record; the folder .wattsheet has to be one that you may write", name, disk.Cause(err))
 	}
 	if err := root.MkdirAll(lockFolder, 0o777); err != nil {
 		return nil, failed(err)

@@ -6,9 +6,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path"
 	"strings"
+
+	"wattsheet/generator/disk"
 )
 
 // checkFolders finds what stands where an output needs a folder.
@@ -29,7 +30,7 @@ func (p *Publisher) checkFolders(at string) error {
 		case err == nil:
 			return fmt.Errorf("%s is %s where the site needs a folder\nhint: move it away, then build again", p.Of(folder), whatIs(info))
 		default:
-			odd = cmp.Or(odd, fmt.Errorf("%s can't be looked at: %w\n%s", p.Of(folder), Cause(err), readHint))
+			odd = cmp.Or(odd, fmt.Errorf("%s can't be looked at: %w\n%s", p.Of(folder), disk.Cause(err), readHint))
 		}
 	}
 	return odd
@@ -48,14 +49,14 @@ func (p *Publisher) differs(o Output) (bool, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return true, nil
 	case err != nil:
-		return false, fmt.Errorf("%s can't be looked at: %w\n%s", p.Of(o.Path), Cause(err), readHint)
+		return false, fmt.Errorf("%s can't be looked at: %w\n%s", p.Of(o.Path), disk.Cause(err), readHint)
 	case !info.Mode().IsRegular():
 		return false, fmt.Errorf("%s is %s where the site needs a file\nhint: move it away, then build again", p.Of(o.Path), whatIs(info))
 	}
 	if info.Size() == int64(len(o.Bytes)) {
 		old, err := p.ReadFile(o.Path)
 		if err != nil {
-			return false, fmt.Errorf("%s can't be read: %w\n%s", p.Of(o.Path), Cause(err), readHint)
+			return false, fmt.Errorf("%s can't be read: %w\n%s", p.Of(o.Path), disk.Cause(err), readHint)
 		}
 		if bytes.Equal(old, o.Bytes) {
 			p.stood(o.Path, info)
@@ -81,15 +82,4 @@ func whatIs(info fs.FileInfo) string {
 		return "a file"
 	}
 	return "neither a file nor a folder"
-}
-
-// Cause takes the path off a system's error: the messages here name it already.
-func Cause(err error) error {
-	if at := (*fs.PathError)(nil); errors.As(err, &at) {
-		return at.Err
-	}
-	if at := (*os.LinkError)(nil); errors.As(err, &at) {
-		return at.Err
-	}
-	return err
 }

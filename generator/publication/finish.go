@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"wattsheet/generator/disk"
 )
 
 // Finish puts what was written in its place, removes what the site no longer has, and
@@ -43,7 +45,7 @@ func (p *Publisher) Finish() (Summary, error) {
 			}
 			if err := p.rename(Hidden(path), path); err != nil {
 				p.journal.Leave()
-				return Summary{}, fmt.Errorf("%s can't be put in its place: %w\nhint: a part of the site is new; build again to complete it", p.Of(path), Cause(err))
+				return Summary{}, fmt.Errorf("%s can't be put in its place: %w\nhint: a part of the site is new; build again to complete it", p.Of(path), disk.Cause(err))
 			}
 		}
 	}
@@ -69,7 +71,7 @@ func isBoth(text, begin, rest string) bool {
 func (p *Publisher) unmovedItself() error {
 	opened, err := p.root.Stat(".")
 	if err != nil {
-		return fmt.Errorf("%s can't be looked at: %w\n%s", p.Name, Cause(err), readHint)
+		return fmt.Errorf("%s can't be looked at: %w\n%s", p.Name, disk.Cause(err), readHint)
 	}
 	if there, err := os.Stat(filepath.FromSlash(p.Name)); err != nil || !os.SameFile(opened, there) {
 		return fmt.Errorf("%s was moved or deleted while the site was made\nhint: leave it where it is until that is done, and build again", p.Name)

@@ -7,6 +7,8 @@ import (
 	"io/fs"
 	"os"
 	"strings"
+
+	"wattsheet/generator/disk"
 )
 
 // journalName is the file in the output folder that is there while a run writes, or
@@ -45,14 +47,14 @@ func (p *Publisher) openJournal() (*journal, manifest, error) {
 		}
 		f, err := p.root.OpenFile(JournalName, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o644)
 		if err != nil {
-			return nil, manifest{}, fmt.Errorf("%s can't be written: %w\nhint: it has to be a folder that you may write to", p.Name, Cause(err))
+			return nil, manifest{}, fmt.Errorf("%s can't be written: %w\nhint: it has to be a folder that you may write to", p.Name, disk.Cause(err))
 		}
 		if err := lock(f); err != nil {
 			f.Close()
 			if errors.Is(err, ErrBusy) {
 				return nil, manifest{}, busy{p.Name}
 			}
-			return nil, manifest{}, fmt.Errorf("%s can't be locked: %w", p.Of(JournalName), Cause(err))
+			return nil, manifest{}, fmt.Errorf("%s can't be locked: %w", p.Of(JournalName), disk.Cause(err))
 		}
 		// The run that had it may have ended, and removed it, in between.
 		mine, err := f.Stat()
@@ -61,7 +63,7 @@ func (p *Publisher) openJournal() (*journal, manifest, error) {
 			data, err := p.root.ReadFile(JournalName)
 			if err != nil {
 				f.Close()
-				return nil, manifest{}, fmt.Errorf("%s can't be read: %w", p.Of(JournalName), Cause(err))
+				return nil, manifest{}, fmt.Errorf("%s can't be read: %w", p.Of(JournalName), disk.Cause(err))
 			}
 			j := &journal{root: p.root, file: f, old: len(data) > 0}
 			j.stated, _ = markIn(string(data)) // one that was torn says nothing
@@ -69,14 +71,14 @@ func (p *Publisher) openJournal() (*journal, manifest, error) {
 			if len(whole) < len(data) { // the last line was being written: end it, so that the next is one of its own
 				if _, err := f.Write([]byte("\n")); err != nil {
 					f.Close()
-					return nil, manifest{}, fmt.Errorf("%s can't be written: %w", p.Of(JournalName), Cause(err))
+					return nil, manifest{}, fmt.Errorf("%s can't be written: %w", p.Of(JournalName), disk.Cause(err))
 				}
 			}
 			return j, noted(whole), nil
 		}
 		f.Close()
 		if gone != nil && !errors.Is(gone, fs.ErrNotExist) {
-			return nil, manifest{}, fmt.Errorf("%s can't be looked at: %w", p.Of(JournalName), Cause(gone))
+			return nil, manifest{}, fmt.Errorf("%s can't be looked at: %w", p.Of(JournalName), disk.Cause(gone))
 		}
 	}
 }
@@ -115,7 +117,7 @@ func (j *journal) end() error {
 		err = j.root.Remove(JournalName)
 	}
 	if err != nil {
-		return fmt.Errorf("%s can't be removed: %w", JournalName, Cause(err))
+		return fmt.Errorf("%s can't be removed: %w", JournalName, disk.Cause(err))
 	}
 	return nil
 }

@@ -13,6 +13,8 @@ import (
 	"slices"
 	"sort"
 	"strings"
+
+	"wattsheet/generator/disk"
 )
 
 // manifestName is the file in the output folder in which the tool remembers
@@ -230,7 +232,7 @@ func (p *Publisher) readManifest() (manifest, error) {
 	}
 	data, err := p.root.ReadFile(ManifestName)
 	if err != nil {
-		return manifest{}, fmt.Errorf("%s can't be read: %w\n%s", p.Of(ManifestName), Cause(err), readHint)
+		return manifest{}, fmt.Errorf("%s can't be read: %w\n%s", p.Of(ManifestName), disk.Cause(err), readHint)
 	}
 	p.listed = string(data)
 	stated, m, err := ParseMarked(p.listed)
@@ -274,7 +276,7 @@ func (p *Publisher) writeManifest(mark, text string) error {
 	}
 	if err != nil {
 		p.root.Remove(Hidden(ManifestName))
-		return fmt.Errorf("%s can't be written: %w\nhint: the site is new, but not the list of what was written there; build again once it can be", p.Of(ManifestName), Cause(err))
+		return fmt.Errorf("%s can't be written: %w\nhint: the site is new, but not the list of what was written there; build again once it can be", p.Of(ManifestName), disk.Cause(err))
 	}
 	return nil
 }

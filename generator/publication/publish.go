@@ -19,6 +19,8 @@ import (
 	"slices"
 	"strings"
 	"sync"
+
+	"wattsheet/generator/disk"
 )
 
 // A Summary says what Publish did.
@@ -52,11 +54,11 @@ func Open(dir string, l Layout) (*Publisher, error) {
 		above = append(above, at)
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, fmt.Errorf("the folder %s can't be made: %w\nhint: choose another folder with --out", filepath.ToSlash(dir), Cause(err))
+		return nil, fmt.Errorf("the folder %s can't be made: %w\nhint: choose another folder with --out", filepath.ToSlash(dir), disk.Cause(err))
 	}
 	root, err := os.OpenRoot(dir)
 	if err != nil {
-		return nil, fmt.Errorf("the folder %s can't be opened: %w", filepath.ToSlash(dir), Cause(err))
+		return nil, fmt.Errorf("the folder %s can't be opened: %w", filepath.ToSlash(dir), disk.Cause(err))
 	}
 	p := New(root, dir)
 	p.Layout, p.above = l, above
@@ -222,7 +224,7 @@ func (p *Publisher) putOne(o Output) (sum Digest, same bool, err error) {
 		return sum, true, nil
 	}
 	if err := p.stage(o, sum); err != nil {
-		return sum, false, fmt.Errorf("%s can't be written: %w\nhint: what stood in %s still stands there, unchanged", p.Of(o.Path), Cause(err), p.Name)
+		return sum, false, fmt.Errorf("%s can't be written: %w\nhint: what stood in %s still stands there, unchanged", p.Of(o.Path), disk.Cause(err), p.Name)
 	}
 	return sum, false, nil
 }

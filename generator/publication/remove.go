@@ -7,6 +7,8 @@ import (
 	"os"
 	"slices"
 	"syscall"
+
+	"wattsheet/generator/disk"
 )
 
 // removeStale removes what the site no longer has, as far as it is as the tool wrote it. What
@@ -45,7 +47,7 @@ func (p *Publisher) removeStale(sum *Summary) error {
 		others = fmt.Sprintf(", nor can %d more", stuck-1)
 	}
 	return fmt.Errorf("%s is not part of the site any more and can't be removed: %w%s\nhint: all else is up to date, but this is still published; "+
-		"allow its folder to be written to, then build again, or delete it", p.Of(at), Cause(first), others)
+		"allow its folder to be written to, then build again, or delete it", p.Of(at), disk.Cause(first), others)
 }
 
 // remove deletes a file if it is as the tool wrote it, and the folders which that leaves
@@ -69,7 +71,7 @@ func (p *Publisher) remove(name string, asWritten []Digest) (removed bool, err e
 			return false, err
 		}
 		removed = true
-	} else if !NowhereNow(err) {
+	} else if !disk.NowhereNow(err) {
 		return false, unlessChanged(err)
 	}
 	for folder := range parents(name) {
@@ -90,15 +92,10 @@ func unlessChanged(err error) error {
 	return nil
 }
 
-// NowhereNow reports whether an error says that there is no file of a name, nor can be one.
-func NowhereNow(err error) bool {
-	return errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR)
-}
-
 // Is reports whether anything has this name.
 func (p *Publisher) Is(name string) bool {
 	_, err := p.lstat(name)
-	return !NowhereNow(err)
+	return !disk.NowhereNow(err)
 }
 
 // replaceable finds, before anything is put in its place, a file that the system protects
@@ -118,5 +115,5 @@ func (p *Publisher) replaceable(name string) error {
 		return nil // a file that may only be read is replaced all the same
 	}
 	return fmt.Errorf("%s can't be replaced: %w\nhint: it is protected against all changes (lsattr shows that, chattr -i ends it); what stood in %s still stands there, unchanged",
-		p.Of(name), Cause(err), p.Name)
+		p.Of(name), disk.Cause(err), p.Name)
 }

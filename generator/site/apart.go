@@ -7,7 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"wattsheet/generator/publication"
+	"wattsheet/generator/disk"
 )
 
 // cachesFolder is where caches and kits are, beside content.
@@ -24,11 +24,11 @@ func apart(folder, dir string) error {
 	}
 	content, err := os.Stat(folder)
 	if err != nil {
-		return fmt.Errorf("%s can't be looked at: %w", contentFolder, publication.Cause(err))
+		return fmt.Errorf("%s can't be looked at: %w", contentFolder, disk.Cause(err))
 	}
 	out, err := resolved(dir)
 	if err != nil {
-		return fmt.Errorf("the folder %s can't be looked at: %w\nhint: choose another folder with --out", filepath.ToSlash(dir), publication.Cause(err))
+		return fmt.Errorf("the folder %s can't be looked at: %w\nhint: choose another folder with --out", filepath.ToSlash(dir), disk.Cause(err))
 	}
 	name := filepath.ToSlash(dir)
 	if above(out, content) {

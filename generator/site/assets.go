@@ -9,7 +9,7 @@ import (
 	"slices"
 	"strings"
 
-	"wattsheet/generator/publication"
+	"wattsheet/generator/disk"
 	"wattsheet/generator/record"
 )
 
@@ -38,14 +38,14 @@ func (t theme) assets() ([]Output, map[string]string, record.Problems, error) {
 		for _, name := range names {
 			data, err := fs.ReadFile(t.files, name)
 			if err != nil {
-				return nil, nil, nil, fmt.Errorf("the theme's %s can't be read: %w", name, publication.Cause(err))
+				return nil, nil, nil, fmt.Errorf("the theme's %s can't be read: %w", name, disk.Cause(err))
 			}
 			outputs = append(outputs, hashed(name, data, paths))
 		}
 	}
 	icons, err := t.icons()
 	if err != nil {
-		return nil, nil, nil, fmt.Errorf("the theme's %s can't be read: %w", iconsFolder, publication.Cause(err))
+		return nil, nil, nil, fmt.Errorf("the theme's %s can't be read: %w", iconsFolder, disk.Cause(err))
 	}
 	outputs = append(outputs, icons...)
 	script, licences, err := t.bundle()

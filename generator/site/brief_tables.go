@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/sheet"
 )
@@ -142,7 +143,7 @@ func (m *memory) rows(slug string, of digest, room *[]byte) (out tableRows, ok b
 	if m == nil {
 		return out, false
 	}
-	text, err := readInto(*room, m.root, path.Join(rowsFolder, slug), maxFile)
+	text, err := disk.ReadInto(*room, m.root, path.Join(rowsFolder, slug), disk.Limit)
 	if err == nil {
 		*room = text
 	}

@@ -10,7 +10,7 @@ import (
 	"sync"
 
 	"wattsheet/generator/capture"
-	"wattsheet/generator/publication"
+	"wattsheet/generator/disk"
 	"wattsheet/generator/record"
 )
 
@@ -137,7 +137,7 @@ func (j *captureJob) problem(at record.Place, err error) record.Problem {
 	if p := (*capture.Problem)(nil); errors.As(err, &p) {
 		hint = p.Hint
 	}
-	return at.Problem(fmt.Sprintf("%s: %v", j.capture.File, publication.Cause(err)), hint)
+	return at.Problem(fmt.Sprintf("%s: %v", j.capture.File, disk.Cause(err)), hint)
 }
 
 // A misplaced error is one that concerns another place of the record than where the run

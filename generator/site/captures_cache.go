@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/capture"
+	"wattsheet/generator/disk"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
@@ -42,7 +43,7 @@ func (c *pictureCache) kept(key string, into any) bool {
 	if c == nil {
 		return false
 	}
-	data, err := read(c.root, path.Join(capturesFolder, key), maxFile)
+	data, err := disk.Read(c.root, path.Join(capturesFolder, key), disk.Limit)
 	if err != nil {
 		return false
 	}
@@ -114,7 +115,7 @@ func (l *loader) captureDigest(cache *pictureCache, name string) (digest, error)
 	case err != nil:
 		return "", err
 	case !info.Mode().IsRegular():
-		return "", errNotRegular
+		return "", disk.ErrNotRegular
 	}
 	large := info.Size() > smallCapture
 	now := seenFile{Size: info.Size(), Time: info.ModTime().UnixNano(), Who: whoIs(info)}

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
@@ -72,7 +73,7 @@ func (b *binder) captureOutputs(s *sheet.Sheet) ([]Output, error) {
 	}
 	content, err := os.OpenRoot(b.site.folder)
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be opened: %w", contentFolder, publication.Cause(err))
+		return nil, fmt.Errorf("%s can't be opened: %w", contentFolder, disk.Cause(err))
 	}
 	defer content.Close()
 	l := newLoader(content)
@@ -84,7 +85,7 @@ func (b *binder) captureOutputs(s *sheet.Sheet) ([]Output, error) {
 			err = errors.New("it was changed meanwhile")
 		}
 		if err != nil {
-			return nil, fmt.Errorf("%s can't be read again: %w\nhint: build once more", path.Join(contentFolder, name), publication.Cause(err))
+			return nil, fmt.Errorf("%s can't be read again: %w\nhint: build once more", path.Join(contentFolder, name), disk.Cause(err))
 		}
 		out = append(out, Output{Path: unitsFolder + "/" + s.Slug + "/" + f.Path, Bytes: data})
 	}
@@ -94,7 +95,7 @@ func (b *binder) captureOutputs(s *sheet.Sheet) ([]Output, error) {
 // captureBytes reads what a file for download holds.
 func (l *loader) captureBytes(c *record.Content, rec *record.Record, name string, f *captureFile) ([]byte, error) {
 	if f.Run == "" {
-		return read(l.root, name, largestWhole)
+		return disk.Read(l.root, name, largestWhole)
 	}
 	plan, ok := planOf(c, rec, f.run.Captured.Rec, f.run.Rec)
 	if !ok {

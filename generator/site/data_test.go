@@ -13,6 +13,7 @@ import (
 	"wattsheet/generator/datafile"
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/sheet"
+	"wattsheet/generator/verify"
 )
 
 func tinyJSON(t *testing.T, files map[string]string) []byte {
@@ -26,6 +27,21 @@ func tinyJSON(t *testing.T, files map[string]string) []byte {
 
 func TestSheetFileGolden(t *testing.T) {
 	golden(t, "sheet.golden.json", tinyJSON(t, nil))
+}
+
+// differences are the paths of a sheet.json that don't agree when it is verified.
+func differences(t *testing.T, data []byte) (paths []string) {
+	t.Helper()
+	v, err := verify.Sheet("sheet.json", data)
+	if err != nil || v.Problems.Errors() {
+		t.Fatal(err, v)
+	}
+	for _, c := range v.Compared {
+		if !c.Agrees {
+			paths = append(paths, c.Path+": "+c.Published+", "+c.Recomputed)
+		}
+	}
+	return paths
 }
 
 // generic is JSON as anybody reads it, numbers as their texts.

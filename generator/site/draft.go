@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
@@ -109,7 +110,7 @@ func (d *Draft) content() (*os.Root, error) {
 		d.folder, err = resolved(content.Name())
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be opened: %w\nhint: it has to be a folder that you may read", contentFolder, publication.Cause(err))
+		return nil, fmt.Errorf("%s can't be opened: %w\nhint: it has to be a folder that you may read", contentFolder, disk.Cause(err))
 	}
 	return content, nil
 }
@@ -334,7 +335,7 @@ func (d *Draft) naming(content *os.Root, u *unit) func(text string) bool {
 	}
 	var all strings.Builder
 	for _, name := range []string{recordFile, runsFile, notesFile} {
-		data, err := read(content, path.Join(unitsFolder, u.slug, name), maxFile)
+		data, err := disk.Read(content, path.Join(unitsFolder, u.slug, name), disk.Limit)
 		if err == nil {
 			all.Write(data)
 		}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
@@ -143,7 +144,7 @@ func (f *frame) digests(d *Draft, l *loader) {
 	add := func(of class, name string, sum digest) { f.inputs = append(f.inputs, Input{of, name, sum}) }
 	add(theProgram, programName, d.program)
 	for of, name := range map[class]string{theSite: siteFile, theBench: benchFile, theMethods: methodsFile} {
-		data, err := read(l.root, name, maxFile)
+		data, err := disk.Read(l.root, name, disk.Limit)
 		if err != nil {
 			data = []byte("unreadable: " + err.Error())
 		}
@@ -154,7 +155,7 @@ func (f *frame) digests(d *Draft, l *loader) {
 	for _, name := range l.prose {
 		name = path.Join(proseFolder, name+".md")
 		f.linked = f.linked || l.isLink(name)
-		data, err := read(l.root, name, maxFile)
+		data, err := disk.Read(l.root, name, disk.Limit)
 		if err != nil {
 			data = []byte("unreadable: " + err.Error())
 		}
@@ -261,12 +262,12 @@ func (d *Draft) frameKey(l *loader) digest {
 func (l *loader) topSums() string {
 	var b strings.Builder
 	for _, name := range []string{siteFile, benchFile, methodsFile, addressesFile} {
-		data, err := read(l.root, name, maxFile)
+		data, err := disk.Read(l.root, name, disk.Limit)
 		fmt.Fprintf(&b, "%s %s %v\n", name, publication.DigestOf(data), err)
 	}
 	l.surveyTop()
 	for _, name := range l.prose {
-		data, err := read(l.root, path.Join(proseFolder, name+".md"), maxFile)
+		data, err := disk.Read(l.root, path.Join(proseFolder, name+".md"), disk.Limit)
 		fmt.Fprintf(&b, "%q %s %v\n", name, publication.DigestOf(data), err)
 	}
 	fmt.Fprintf(&b, "%q\n", l.problems.Error()) // what nothing reads

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/ledger"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
@@ -94,7 +95,7 @@ func (l *loader) ledgers(s *Site) record.Problems {
 
 func (l *loader) oneLedger(slug string, files []int) (*sealed, record.Problems) {
 	name := path.Join(unitsFolder, slug, ledgerFile)
-	text, err := read(l.root, name, maxFile)
+	text, err := disk.Read(l.root, name, disk.Limit)
 	switch {
 	case errors.Is(err, fs.ErrNotExist) && len(files) == 0:
 		return &sealed{}, nil
@@ -131,9 +132,9 @@ func (l *loader) oneLedger(slug string, files []int) (*sealed, record.Problems) 
 // has left it under its hidden name.
 func (l *loader) sealedSheet(slug string, e *ledger.Entry) ([]byte, *record.Problem) {
 	name := path.Join(unitsFolder, slug, sealedName(e.Number))
-	data, err := read(l.root, name, maxFile)
+	data, err := disk.Read(l.root, name, disk.Limit)
 	if errors.Is(err, fs.ErrNotExist) {
-		data, err = read(l.root, publication.Hidden(name), maxFile)
+		data, err = disk.Read(l.root, publication.Hidden(name), disk.Limit)
 	}
 	var p record.Problem
 	switch {

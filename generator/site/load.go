@@ -11,7 +11,7 @@ import (
 	"strings"
 	"time"
 
-	"wattsheet/generator/publication"
+	"wattsheet/generator/disk"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -94,7 +94,7 @@ func noContent(root string, err error) error {
 	if errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("there is no folder %s\nhint: run this in the folder that holds content, or name that folder with --root; wattsheet start site begins a new one", name)
 	}
-	return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder that you may read", name, publication.Cause(err))
+	return fmt.Errorf("%s can't be read: %w\nhint: it has to be a folder that you may read", name, disk.Cause(err))
 }
 
 // The names of the content folder.

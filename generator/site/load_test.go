@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/record"
 )
 
@@ -84,7 +85,7 @@ func TestLoadPrintsWhatIsWrongWithFiles(t *testing.T) {
 			"content/prose/about.md: line 3 has bytes that are not UTF-8 text\nhint: save the file as UTF-8"},
 		"folder for a file": {map[string]string{"content/site.toml": "-", "content/site.toml/x": "x"},
 			"content/site.toml: this can't be read: it is not a plain file\nhint: it has to be a plain file or folder that you may read"},
-		"too large": {map[string]string{"content/prose/about.md": strings.Repeat("x", maxFile+1)},
+		"too large": {map[string]string{"content/prose/about.md": strings.Repeat("x", disk.Limit+1)},
 			"content/prose/about.md: this file is too large\nhint: a file of the content may have up to 8 MB"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -97,9 +98,9 @@ func TestLoadPrintsWhatIsWrongWithFiles(t *testing.T) {
 }
 
 func TestLoadTakesAFileOfTheLargestSize(t *testing.T) {
-	s := loaded(t, tiny(t, map[string]string{"content/prose/about.md": strings.Repeat("x", maxFile)}))
-	if n := len(s.Prose["about"].Text); n != maxFile {
-		t.Errorf("%d bytes were read, want %d", n, maxFile)
+	s := loaded(t, tiny(t, map[string]string{"content/prose/about.md": strings.Repeat("x", disk.Limit)}))
+	if n := len(s.Prose["about"].Text); n != disk.Limit {
+		t.Errorf("%d bytes were read, want %d", n, disk.Limit)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
@@ -43,7 +44,7 @@ func (l *loader) look(slug string, was *entry) looked {
 		out.own = append(out.own, Input{of, path.Join(contentFolder, folder, name), sum})
 	}
 	file := func(of class, name string, limit int64) []byte {
-		data, err := read(l.root, path.Join(folder, name), limit)
+		data, err := disk.Read(l.root, path.Join(folder, name), limit)
 		if err != nil {
 			add(of, name, publication.DigestOf([]byte("unreadable: "+err.Error())))
 			return nil
@@ -69,22 +70,22 @@ func (l *loader) look(slug string, was *entry) looked {
 		out.linked = out.linked || e.Type()&fs.ModeSymlink != 0
 		switch {
 		case name == recordFile:
-			text = file(theRecord, name, maxFile)
+			text = file(theRecord, name, disk.Limit)
 		case name == runsFile:
-			rows = file(theRecord, name, maxFile)
+			rows = file(theRecord, name, disk.Limit)
 		case name == notesFile:
-			notes = file(theNotes, name, maxFile)
+			notes = file(theNotes, name, disk.Limit)
 			out.links = ownLinks(&record.File{Name: path.Join(contentFolder, folder, name), Text: notes}, folder+"/")
 		case name == ledgerFile:
-			file(theLedger, name, maxFile)
+			file(theLedger, name, disk.Limit)
 		case name == sealedFolder:
 			for _, one := range l.sealedNames(folder) {
 				out.linked = out.linked || l.isLink(path.Join(folder, one))
 				names = append(names, one)
-				file(theLedger, one, maxFile)
+				file(theLedger, one, disk.Limit)
 			}
 		case isSpoken(name):
-			file(theSpoken, name, maxFile)
+			file(theSpoken, name, disk.Limit)
 		case isPicture(name):
 			file(thePictures, name, maxPicture)
 		case isCapture(name):
@@ -153,7 +154,7 @@ func outlineOf(slug string, text, notes, rows []byte, own inputs, was *entry) ou
 // whole reads and decodes a record, for what others have to know of it.
 func (l *loader) whole(slug string) *record.Record {
 	name := path.Join(unitsFolder, slug, recordFile)
-	data, err := read(l.root, name, maxFile)
+	data, err := disk.Read(l.root, name, disk.Limit)
 	if err != nil {
 		return nil
 	}

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"sync"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
@@ -163,7 +164,7 @@ func (m *memory) put(name string, e *entry) {
 
 // load reads what save wrote into a value; false where it isn't that, whole.
 func (m *memory) load(name string, into any) bool {
-	data, err := read(m.root, name, maxFile)
+	data, err := disk.Read(m.root, name, disk.Limit)
 	if err != nil {
 		return false
 	}

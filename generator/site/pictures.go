@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/picture"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
@@ -150,7 +151,7 @@ func stem(file string) string { return strings.ToLower(strings.TrimSuffix(file, 
 // loadPicture reads one picture and finds its sizes.
 func (l *loader) loadPicture(cache *pictureCache, j *pictureJob) {
 	name := path.Join(unitsFolder, j.slug, j.file)
-	data, err := read(l.root, name, maxPicture)
+	data, err := disk.Read(l.root, name, maxPicture)
 	if err != nil {
 		j.problem = l.noPicture(j, name, err)
 		return
@@ -183,7 +184,7 @@ func (l *loader) noPicture(j *pictureJob, name string, err error) *record.Proble
 			}
 		}
 		p = j.place.Problem("there is no file "+j.file+" beside this record", hint)
-	case errors.Is(err, errTooLarge):
+	case errors.Is(err, disk.ErrTooLarge):
 		p = j.place.Problem(j.file+" is too large", fmt.Sprintf("a picture may have up to %d MB; a page shows at most %d pixels of width", maxPicture>>20, largeWidth))
 	default:
 		u := unreadable(name, err)
@@ -232,7 +233,7 @@ func (s *Site) pictureOutputs(slug string) ([]Output, error) {
 	}
 	content, err := os.OpenRoot(s.folder)
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be opened: %w", contentFolder, publication.Cause(err))
+		return nil, fmt.Errorf("%s can't be opened: %w", contentFolder, disk.Cause(err))
 	}
 	defer content.Close()
 	cache := openCache(s.root, s.untouched)
@@ -277,7 +278,7 @@ func (s *Site) clearPictures() {
 func outputsFrom(content *os.Root, cache *pictureCache, from *source) ([]Output, error) {
 	scaled := cache.get(from.digest)
 	if scaled == nil {
-		data, err := read(content, from.name, maxPicture)
+		data, err := disk.Read(content, from.name, maxPicture)
 		if err == nil && publication.DigestOf(data) != from.digest {
 			err = errors.New("it was changed meanwhile")
 		}
@@ -285,7 +286,7 @@ func outputsFrom(content *os.Root, cache *pictureCache, from *source) ([]Output,
 			scaled, err = scale(cache, from, data)
 		}
 		if err != nil {
-			return nil, fmt.Errorf("%s can't be read again: %w\nhint: build once more", path.Join(contentFolder, from.name), publication.Cause(err))
+			return nil, fmt.Errorf("%s can't be read again: %w\nhint: build once more", path.Join(contentFolder, from.name), disk.Cause(err))
 		}
 	}
 	outputs := []Output{{Path: from.Large, Bytes: scaled[1].Bytes}}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync/atomic"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/picture"
 	"wattsheet/generator/publication"
 )
@@ -71,7 +72,7 @@ func (c *pictureCache) get(d digest) []picture.Scaled {
 	if c == nil {
 		return nil
 	}
-	data, err := read(c.root, path.Join(cacheFolder, cacheKey(d)), 2*maxPicture)
+	data, err := disk.Read(c.root, path.Join(cacheFolder, cacheKey(d)), 2*maxPicture)
 	if err != nil {
 		return nil
 	}

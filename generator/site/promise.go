@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
@@ -122,7 +123,7 @@ func (b *binder) promises(pages []sitePage, moves []move) {
 
 // readAddresses reads the file of promised addresses; nil where there is none.
 func readAddresses(content *os.Root) ([]byte, error) {
-	data, err := read(content, addressesFile, maxFile)
+	data, err := disk.Read(content, addressesFile, disk.Limit)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -146,7 +147,7 @@ func (d *Draft) Promise() (added, all int, err error) {
 	name := path.Join(contentFolder, addressesFile)
 	text, err := readAddresses(content)
 	if err != nil {
-		return 0, 0, fmt.Errorf("%s can't be read: %w", name, publication.Cause(err))
+		return 0, 0, fmt.Errorf("%s can't be read: %w", name, disk.Cause(err))
 	}
 	folders := map[string]bool{}
 	if text != nil {
@@ -173,7 +174,7 @@ func (d *Draft) Promise() (added, all int, err error) {
 	}
 	if err != nil {
 		content.Remove(beside)
-		return 0, 0, fmt.Errorf("%s can't be written: %w\nhint: the site is published, its addresses aren't promised yet; allow content to be written to, then build again", name, publication.Cause(err))
+		return 0, 0, fmt.Errorf("%s can't be written: %w\nhint: the site is published, its addresses aren't promised yet; allow content to be written to, then build again", name, disk.Cause(err))
 	}
 	return len(folders) - before, len(folders), nil
 }

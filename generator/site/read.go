@@ -1,26 +1,18 @@
 package site
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"os"
 	"path"
 	"runtime"
 	"strings"
 	"sync"
 	"sync/atomic"
-	"unicode/utf8"
 
-	"wattsheet/generator/publication"
+	"wattsheet/generator/disk"
 	"wattsheet/generator/record"
 )
-
-// maxFile is the size in bytes beyond which a file of the content is refused:
-// far above anything typed, far below what would exhaust the memory.
-const maxFile = 8 << 20
 
 // A job is one file to be read and what becomes of it.
 type job struct {
@@ -94,30 +86,13 @@ func siteTables(c *record.Content) []*job {
 func textJob(name string, into **record.File) *job {
 	return &job{name: name, use: func(f *record.File) record.Problems {
 		*into = f
-		line, ok := validText(f.Text)
+		line, ok := disk.ValidText(f.Text)
 		if ok {
 			return nil
 		}
 		return record.Problems{whole(name, record.Error,
 			fmt.Sprintf("line %d has bytes that are not UTF-8 text", line), "save the file as UTF-8")}
 	}}
-}
-
-// validText reports whether bytes are UTF-8 without NUL, and else in which line
-// they are not.
-func validText(b []byte) (line int, ok bool) {
-	line = 1
-	for len(b) > 0 {
-		r, size := utf8.DecodeRune(b)
-		switch {
-		case r == 0, r == utf8.RuneError && size == 1:
-			return line, false
-		case r == '\n':
-			line++
-		}
-		b = b[size:]
-	}
-	return 0, true
 }
 
 func fill(m map[string]*record.File, names []string, files []*record.File) {
@@ -129,11 +104,11 @@ func fill(m map[string]*record.File, names []string, files []*record.File) {
 }
 
 func (l *loader) do(j *job) {
-	data, err := read(l.root, j.name, maxFile)
+	data, err := disk.Read(l.root, j.name, disk.Limit)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		j.problems = record.Problems{whole(j.name, record.Error, "this file is missing", j.missing)}
-	case errors.Is(err, errTooLarge):
+	case errors.Is(err, disk.ErrTooLarge):
 		j.problems = record.Problems{whole(j.name, record.Error, err.Error(), "a file of the content may have up to 8 MB")}
 	case err != nil:
 		j.problems = record.Problems{unreadable(j.name, err)}
@@ -142,51 +117,13 @@ func (l *loader) do(j *job) {
 	}
 }
 
-var (
-	errTooLarge   = errors.New("this file is too large")
-	errNotRegular = errors.New("it is not a plain file")
-)
-
-// read gives the bytes of a file that has at most limit of them. It opens plain
-// files only, for opening a pipe would wait for whoever writes to it.
-func read(root *os.Root, name string, limit int64) ([]byte, error) {
-	return readInto(nil, root, name, limit)
-}
-
-// readInto is read into given room, if that is enough.
-func readInto(room []byte, root *os.Root, name string, limit int64) ([]byte, error) {
-	info, err := root.Stat(name)
-	switch {
-	case err != nil:
-		return nil, err
-	case !info.Mode().IsRegular():
-		return nil, errNotRegular
-	case info.Size() > limit:
-		return nil, errTooLarge
-	}
-	f, err := root.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	b := bytes.NewBuffer(room[:0])
-	b.Grow(int(info.Size()) + bytes.MinRead)
-	if _, err = b.ReadFrom(io.LimitReader(f, limit+1)); err != nil {
-		return nil, err
-	}
-	if int64(b.Len()) > limit { // it has grown since
-		return nil, errTooLarge
-	}
-	return b.Bytes(), nil
-}
-
 // unreadable is the problem with a file or folder that can't be read.
 func unreadable(name string, err error) record.Problem {
 	if strings.Contains(err.Error(), "path escapes from parent") {
 		return whole(name, record.Error, "this is a symbolic link that leads out of the content folder",
 			"put the file itself there; a link may lead to another place in content, by a relative path")
 	}
-	return whole(name, record.Error, "this can't be read: "+publication.Cause(err).Error(),
+	return whole(name, record.Error, "this can't be read: "+disk.Cause(err).Error(),
 		"it has to be a plain file or folder that you may read")
 }
 

@@ -11,6 +11,7 @@ import (
 	"slices"
 
 	"wattsheet/generator/datafile"
+	"wattsheet/generator/disk"
 	"wattsheet/generator/ledger"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
@@ -50,7 +51,7 @@ func (s *Site) seal(slug, date, note string, step func(string)) (*Sealing, error
 	}
 	folder, err := os.OpenRoot(filepath.Join(s.folder, unitsFolder, slug))
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be opened: %w", path.Join(contentFolder, unitsFolder, slug), publication.Cause(err))
+		return nil, fmt.Errorf("%s can't be opened: %w", path.Join(contentFolder, unitsFolder, slug), disk.Cause(err))
 	}
 	defer folder.Close()
 	w := &sealer{publication.New(folder, path.Join(contentFolder, unitsFolder, slug)), folder, step}
@@ -63,7 +64,7 @@ func (s *Site) seal(slug, date, note string, step func(string)) (*Sealing, error
 	if err != nil {
 		return nil, err
 	}
-	if len(data) > maxFile {
+	if len(data) > disk.Limit {
 		return nil, fmt.Errorf("the sheet of %s is larger than 8 MB, and a file of the content may not be", slug)
 	}
 	l, err := ledger.Seal(one.ledger, one.status, date, note, data)
@@ -122,7 +123,7 @@ func (w *sealer) enter(l *ledger.Ledger, e *ledger.Entry, data, was []byte) (err
 	name := sealedName(e.Number)
 	defer func() {
 		if err != nil {
-			err = fmt.Errorf("%s can't be sealed: %w\nhint: what was sealed before still is; seal it again", w.folder.Of(""), publication.Cause(err))
+			err = fmt.Errorf("%s can't be sealed: %w\nhint: what was sealed before still is; seal it again", w.folder.Of(""), disk.Cause(err))
 		}
 	}()
 	if err := w.root.Mkdir(sealedFolder, 0o755); err != nil && !errors.Is(err, fs.ErrExist) {

@@ -15,6 +15,8 @@ import (
 	"wattsheet/generator/datafile"
 	"wattsheet/generator/ledger"
 	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+	"wattsheet/generator/verify"
 )
 
 const (
@@ -263,7 +265,7 @@ func TestVerifyFollowsLedgers(t *testing.T) {
 		t.Fatal(err)
 	}
 	const unit = "units/ottersprocket-20/"
-	verified := func(spoil func(dir string)) *Folder {
+	verified := func(spoil func(dir string)) *verify.Folder {
 		dir := t.TempDir()
 		for _, o := range outputs {
 			if strings.HasPrefix(o.Path, unit) && !strings.HasSuffix(o.Path, ".html") {
@@ -271,7 +273,7 @@ func TestVerifyFollowsLedgers(t *testing.T) {
 			}
 		}
 		spoil(dir)
-		f, err := VerifyPath(dir)
+		f, err := verify.Path(dir)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -349,13 +351,13 @@ func TestSealTheDemo(t *testing.T) {
 		if again, problems := ledger.Read(&record.File{Name: "ledger.toml", Text: l.Text()}); len(problems) > 0 || len(again.Entries) == 0 {
 			t.Errorf("%s: %v", one.Slug, problems)
 		}
-		d, err := readSheet("sheet.json", data)
+		d, err := verify.Read("sheet.json", data)
 		if err != nil {
 			t.Fatal(err)
 		}
 		content, problems := d.Content("sheet.json")
-		st, err := followed(l, content)
-		if err != nil || problems.Errors() || len(st.Uncovered) > 0 || len(st.Unsealed) > 0 {
+		st := ledger.Follow(l, sheet.Evaluate(content, content.Records[0]))
+		if problems.Errors() || len(st.Uncovered) > 0 || len(st.Unsealed) > 0 {
 			t.Errorf("%s: what is published isn't what was sealed: %v %v %+v", one.Slug, err, problems, st)
 		}
 	}

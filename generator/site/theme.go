@@ -11,7 +11,7 @@ import (
 	"slices"
 	"strconv"
 
-	"wattsheet/generator/publication"
+	"wattsheet/generator/disk"
 	"wattsheet/generator/record"
 	"wattsheet/themes"
 )
@@ -46,7 +46,7 @@ func (t theme) of(root string, site *record.Site) (theme, record.Problems) {
 	t.folder = path.Join(themesFolder, site.Theme)
 	own, err := os.OpenRoot(filepath.Join(root, t.folder))
 	if err != nil {
-		return t, record.Problems{site.Key("theme").Problem("the folder "+t.folder+" can't be read: "+publication.Cause(err).Error(),
+		return t, record.Problems{site.Key("theme").Problem("the folder "+t.folder+" can't be read: "+disk.Cause(err).Error(),
 			"make it beside content, with files of your own such as style.css or pages/unit.html; or leave theme out")}
 	}
 	known := t.names()

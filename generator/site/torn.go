@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/publication"
 )
 
@@ -60,13 +61,13 @@ func (l *loader) stands(slug string) digest {
 func (l *loader) standsIn(b *strings.Builder, folder string, unread func(name string) bool) {
 	in, err := l.root.OpenRoot(folder)
 	if err != nil {
-		fmt.Fprintln(b, publication.Cause(err))
+		fmt.Fprintln(b, disk.Cause(err))
 		return
 	}
 	defer in.Close()
 	entries, err := fs.ReadDir(in.FS(), ".")
 	if err != nil {
-		fmt.Fprintln(b, publication.Cause(err))
+		fmt.Fprintln(b, disk.Cause(err))
 	}
 	for _, e := range entries {
 		if unread(e.Name()) {
@@ -81,7 +82,7 @@ func (l *loader) standsIn(b *strings.Builder, folder string, unread func(name st
 		}
 		switch {
 		case err != nil:
-			fmt.Fprintf(b, "%q %v\n", e.Name(), publication.Cause(err))
+			fmt.Fprintf(b, "%q %v\n", e.Name(), disk.Cause(err))
 		case info.Mode().IsRegular():
 			fmt.Fprintf(b, "%q %d %d\n", e.Name(), info.Size(), info.ModTime().UnixNano())
 		default:

@@ -8,7 +8,7 @@ import (
 	"path"
 	"path/filepath"
 
-	"wattsheet/generator/publication"
+	"wattsheet/generator/disk"
 )
 
 // Unkept says why what is made can't be kept for later runs, if it can't. Nothing else tells of that: the results are the
@@ -29,7 +29,7 @@ func (d *Draft) Unkept() error {
 				hint += ", or delete it: it only has what can be made again"
 			}
 			return fmt.Errorf("nothing can be kept in %s: %w; the next run will make it again, which takes longer\nhint: %s",
-				path.Join(filepath.ToSlash(d.root), folder), publication.Cause(err), hint)
+				path.Join(filepath.ToSlash(d.root), folder), disk.Cause(err), hint)
 		}
 	}
 	return nil
@@ -46,7 +46,7 @@ func tryWriting(root *os.Root, folder string) (at string, err error) {
 		if err == nil {
 			break
 		}
-		if !publication.NowhereNow(err) || at == "." {
+		if !disk.NowhereNow(err) || at == "." {
 			return at, err
 		}
 	}

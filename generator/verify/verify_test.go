@@ -1,4 +1,4 @@
-package site
+package verify
 
 import (
 	"bytes"
@@ -11,12 +11,14 @@ import (
 	"testing"
 
 	"wattsheet/generator/datafile"
+	"wattsheet/generator/disk"
+	"wattsheet/generator/site"
 )
 
 // demoSheets are the sheet.json files of this repository's content, by slug.
 func demoSheets(t testing.TB) map[string][]byte {
 	t.Helper()
-	s, problems, err := Load("../..", today)
+	s, problems, err := site.Load("../..", today)
 	if err != nil || problems.Errors() {
 		t.Fatal(err, problems)
 	}
@@ -32,7 +34,7 @@ func demoSheets(t testing.TB) map[string][]byte {
 // differences are the paths that don't agree.
 func differences(t *testing.T, data []byte) []string {
 	t.Helper()
-	v, err := Verify("sheet.json", data)
+	v, err := Sheet("sheet.json", data)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,9 +58,16 @@ func TestVerifyAgreesWithEverySheetOfTheDemo(t *testing.T) {
 	}
 }
 
-// The texts of the hostile site come back as they are, quoted for TOML.
+// Hostile texts come back as they are, quoted for TOML.
 func TestVerifyTakesHostileTexts(t *testing.T) {
-	if d := differences(t, tinyJSON(t, hostile(t))); len(d) > 0 {
+	const name = "content/units/ottersprocket-20/record.toml"
+	text := strings.NewReplacer(
+		`maker = "Ottersprocket"`, `maker = "</script><script>alert(1)</script>"`,
+		`model = "20"`, `model = '"><img src=x onerror=alert(1)> & co'`,
+		`from = "nobody"`, `from = '=HYPERLINK("http://x.example","free")'`,
+		`supply_a = 10.0`, "supply_a = 10.0\nremarks = '=1+1, a comma, and a \" quote'\ninvalid = \"\"\"@SUM(A1:A9)\nsecond line\"\"\"",
+	).Replace(tinyFile(t, name))
+	if d := differences(t, tinyJSON(t, map[string]string{name: text})); len(d) > 0 {
 		t.Error(d)
 	}
 }
@@ -72,7 +81,7 @@ func TestVerifyNamesEveryChangedDigit(t *testing.T) {
 			data = file
 		}
 	}
-	v, err := Verify("sheet.json", data)
+	v, err := Sheet("sheet.json", data)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -200,11 +209,11 @@ func TestVerifyRefuses(t *testing.T) {
 		"no version":     {`{"format": "wattsheet-sheet"}`, "another version"},
 		"a text":         {strings.Replace(good, `"power_w": 90`, `"power_w": "90"`, 1), "claims.stated.power_w is a string"},
 		"twice":          {strings.Replace(good, `"version": 1,`, `"version": 1, "version": 1,`, 1), `the key "version" twice in the file`},
-		"huge":           {good + strings.Repeat(" ", maxFile), "larger than 8 MB"},
+		"huge":           {good + strings.Repeat(" ", disk.Limit), "larger than 8 MB"},
 		"not text":       {good + "\xff", "not UTF-8"},
 		"deep":           {strings.Replace(good, `"version": 1,`, `"version": 1, "x": `+strings.Repeat("[", 60)+strings.Repeat("]", 60)+",", 1), "nested too deeply"},
 	} {
-		_, err := Verify("sheet.json", []byte(test.data))
+		_, err := Sheet("sheet.json", []byte(test.data))
 		if err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%s: %v, want %q", name, err, test.want)
 		}
@@ -215,7 +224,7 @@ func TestVerifyRefuses(t *testing.T) {
 func TestVerifyFindsImpossibleReadings(t *testing.T) {
 	for _, text := range []string{`20,0`, `1e999`, `nan`, `20\n[[run]]`, `inf`, `--1`, ``, `0x10`, `1_`} {
 		data := bytes.Replace(tinyJSON(t, nil), []byte(`"text": "20.00"`), fmt.Appendf(nil, `"text": "%s"`, text), 1)
-		v, err := Verify("sheet.json", data)
+		v, err := Sheet("sheet.json", data)
 		if err != nil {
 			t.Errorf("%q: %v", text, err)
 		} else if len(v.Problems) == 0 || len(v.Compared) > 0 {
@@ -225,7 +234,7 @@ func TestVerifyFindsImpossibleReadings(t *testing.T) {
 }
 
 func TestVerifyFolderChecksDigests(t *testing.T) {
-	s := loaded(t, tiny(t, nil))
+	s := tiny(t, nil)
 	outputs, _, err := s.Outputs()
 	if err != nil {
 		t.Fatal(err)
@@ -234,15 +243,17 @@ func TestVerifyFolderChecksDigests(t *testing.T) {
 	if _, err := s.Publish(dir, outputs); err != nil {
 		t.Fatal(err)
 	}
-	f, err := VerifyPath(dir)
+	f, err := Path(dir)
 	if err != nil || !f.Agrees() || f.Listed != len(outputs) || len(f.Sheets) != 1 {
 		t.Fatalf("%v, %+v", err, f)
 	}
-	put(t, dir, "index.html", "other")
+	if err := os.WriteFile(filepath.Join(dir, "index.html"), []byte("other"), 0o644); err != nil {
+		t.Fatal(err)
+	}
 	if err := os.Remove(filepath.Join(dir, outputs[0].Path)); err != nil {
 		t.Fatal(err)
 	}
-	f, err = VerifyPath(dir)
+	f, err = Path(dir)
 	if err != nil || f.Agrees() || fmt.Sprint(f.Changed, f.Missing) != "[index.html] ["+outputs[0].Path+"]" {
 		t.Errorf("%v, changed %v, missing %v", err, f.Changed, f.Missing)
 	}
@@ -265,7 +276,7 @@ func TestVerifySurvivesOddValues(t *testing.T) {
 		from := bytes.LastIndexByte(data[:place], ' ') + 1
 		for _, value := range odd {
 			changed := append(append(bytes.Clone(data[:from]), value...), data[place+1:]...)
-			v, err := Verify("sheet.json", changed)
+			v, err := Sheet("sheet.json", changed)
 			if n++; err == nil && len(v.Compared) == 0 && !v.Problems.Errors() {
 				t.Errorf("%s = %s: neither an answer nor a reason", path, value)
 			} else if err != nil && strings.Contains(err.Error(), "nothing finite") {
@@ -283,7 +294,7 @@ var indexes = regexp.MustCompile(`\[\d+\]`)
 
 // Whatever a file holds, there is an answer.
 func FuzzVerify(f *testing.F) {
-	tiny, err := os.ReadFile("testdata/sheet.golden.json")
+	tiny, err := os.ReadFile("../site/testdata/sheet.golden.json")
 	if err != nil {
 		f.Fatal(err)
 	}
@@ -294,7 +305,7 @@ func FuzzVerify(f *testing.F) {
 			data = bytes.Clone(data)
 			data[at] = with
 		}
-		v, err := Verify("sheet.json", data)
+		v, err := Sheet("sheet.json", data)
 		if err == nil && len(v.Compared) == 0 && !v.Problems.Errors() {
 			t.Error("neither an answer nor a reason")
 		}
@@ -317,8 +328,16 @@ func TestVerifyTakesEveryRule(t *testing.T) {
 		if d := differences(t, data); len(d) > 0 {
 			t.Errorf("%q: %v", r.rule, d)
 		}
-		rule := at(t, generic(t, data), "rule").(map[string]any)
-		if acceptance, _ := rule["acceptance"].(string); acceptance != r.acceptance || fmt.Sprint(rule["met_from"]) != r.metFrom || rule["name"] == "" || rule["means"] == "" {
+		var file struct {
+			Rule struct {
+				Acceptance, Name, Means string
+				MetFrom                 json.Number `json:"met_from"`
+			}
+		}
+		if err := json.Unmarshal(data, &file); err != nil {
+			t.Fatal(err)
+		}
+		if rule := file.Rule; rule.Acceptance != r.acceptance || rule.MetFrom.String() != r.metFrom || rule.Name == "" || rule.Means == "" {
 			t.Errorf("%q is published as %v", r.rule, rule)
 		}
 	}

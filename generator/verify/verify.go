@@ -1,4 +1,7 @@
-package site
+// Package verify recomputes what was published from nothing but itself: each sheet.json from
+// the readings in it, each ledger from its chain and the sheet beside it, and a whole folder
+// by the list of what was written there. The files may be anybody's.
+package verify
 
 import (
 	"bytes"
@@ -13,6 +16,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/datafile"
+	"wattsheet/generator/disk"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
@@ -56,11 +60,11 @@ func (v *Verified) Counts() (derived, given, differ int) {
 	return derived, given, differ
 }
 
-// Verify recomputes a published sheet.json from the readings in it and compares
+// Sheet recomputes a published sheet.json from the readings in it and compares
 // every figure and text. It needs nothing but the file. The error is one for
 // people: that it isn't such a file.
-func Verify(name string, data []byte) (*Verified, error) {
-	d, err := readSheet(name, data)
+func Sheet(name string, data []byte) (*Verified, error) {
+	d, err := Read(name, data)
 	if err != nil {
 		return nil, err
 	}
@@ -98,13 +102,13 @@ func evaluated(content *record.Content) (data []byte, err error) {
 	return datafile.JSON(sheet.Evaluate(content, content.Records[0]))
 }
 
-// readSheet reads a file's JSON and checks that it is of this format.
-func readSheet(name string, data []byte) (*datafile.Sheet, error) {
+// Read reads a file's JSON and checks that it is of this format.
+func Read(name string, data []byte) (*datafile.Sheet, error) {
 	const hint = "\nhint: it has to be a sheet.json as wattsheet build writes it"
-	if len(data) > maxFile {
+	if len(data) > disk.Limit {
 		return nil, fmt.Errorf("%s is larger than 8 MB, no sheet is%s", name, hint)
 	}
-	if line, ok := validText(data); !ok {
+	if line, ok := disk.ValidText(data); !ok {
 		return nil, fmt.Errorf("%s: line %d has bytes that are not UTF-8 text%s", name, line, hint)
 	}
 	var of struct {
@@ -132,6 +136,9 @@ func readSheet(name string, data []byte) (*datafile.Sheet, error) {
 	return d, nil
 }
 
+// ledgerName is how the file of a unit's ledger is called.
+const ledgerName = "ledger.toml"
+
 // A Folder is what became of verifying a folder.
 type Folder struct {
 	Sheets  []*Verified
@@ -145,22 +152,22 @@ type Folder struct {
 	Changed, Missing []string
 }
 
-// VerifyPath verifies a published sheet.json, or every one below a folder. Where
+// Path verifies a published sheet.json, or every one below a folder. Where
 // the folder holds the list of what was published, the listed files' digests are
 // checked too.
-func VerifyPath(name string) (*Folder, error) {
+func Path(name string) (*Folder, error) {
 	info, err := os.Stat(name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("there is no %s\nhint: name a published sheet.json, or a folder that holds some", filepath.ToSlash(name))
 	case err != nil:
-		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), publication.Cause(err))
+		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), disk.Cause(err))
 	case !info.IsDir():
 		return verifyFile(name)
 	}
 	root, err := os.OpenRoot(name)
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), publication.Cause(err))
+		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), disk.Cause(err))
 	}
 	defer root.Close()
 	f := &Folder{}
@@ -179,12 +186,12 @@ func VerifyPath(name string) (*Folder, error) {
 func verifyFile(name string) (*Folder, error) {
 	root, err := os.OpenRoot(filepath.Dir(name))
 	if err != nil {
-		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), publication.Cause(err))
+		return nil, fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), disk.Cause(err))
 	}
 	defer root.Close()
 	f := &Folder{}
-	if filepath.Base(name) == ledgerFile {
-		f.ledger(root, ledgerFile, filepath.ToSlash(name), true)
+	if filepath.Base(name) == ledgerName {
+		f.ledger(root, ledgerName, filepath.ToSlash(name), true)
 		return f, nil
 	}
 	f.sheet(root, filepath.Base(name), filepath.ToSlash(name))
@@ -204,18 +211,18 @@ func (f *Folder) sheets(root *os.Root, name string) error {
 		case d.IsDir():
 		case path.Base(at) == "sheet.json":
 			found = append(found, at)
-		case path.Base(at) == ledgerFile:
+		case path.Base(at) == ledgerName:
 			ledgers = append(ledgers, at)
 		}
 		return nil
 	})
 	if err != nil {
-		return fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), publication.Cause(err))
+		return fmt.Errorf("%s can't be read: %w", filepath.ToSlash(name), disk.Cause(err))
 	}
 	slices.Sort(found)
 	slices.Sort(ledgers)
 	for _, at := range found {
-		if folder, is := sealedSheetOf(at); is && slices.Contains(ledgers, path.Join(folder, ledgerFile)) {
+		if folder, is := sealedSheetOf(at); is && slices.Contains(ledgers, path.Join(folder, ledgerName)) {
 			continue
 		}
 		f.sheet(root, at, path.Join(filepath.ToSlash(name), at))
@@ -230,12 +237,12 @@ func (f *Folder) sheets(root *os.Root, name string) error {
 
 // sheet verifies one file, which is printed under the given name.
 func (f *Folder) sheet(root *os.Root, at, name string) {
-	data, err := read(root, at, maxFile)
+	data, err := disk.Read(root, at, disk.Limit)
 	var v *Verified
 	if err != nil {
-		err = fmt.Errorf("%s can't be read: %w", name, publication.Cause(err))
+		err = fmt.Errorf("%s can't be read: %w", name, disk.Cause(err))
 	} else {
-		v, err = Verify(name, data)
+		v, err = Sheet(name, data)
 	}
 	if err != nil {
 		f.Unreadable = append(f.Unreadable, err)
@@ -250,13 +257,13 @@ const maxManifest = 256 << 20
 // digests compares the files of a published site with the list of what was
 // published.
 func (f *Folder) digests(root *os.Root, name string) error {
-	data, err := read(root, publication.ManifestName, maxManifest)
-	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, errNotRegular) { // beside content it is a folder
+	data, err := disk.Read(root, publication.ManifestName, maxManifest)
+	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, disk.ErrNotRegular) { // beside content it is a folder
 		return nil
 	}
 	list := path.Join(filepath.ToSlash(name), publication.ManifestName)
 	if err != nil {
-		return fmt.Errorf("%s can't be read: %w", list, publication.Cause(err))
+		return fmt.Errorf("%s can't be read: %w", list, disk.Cause(err))
 	}
 	_, m, err := publication.ParseMarked(string(data))
 	if err != nil {
@@ -265,7 +272,7 @@ func (f *Folder) digests(root *os.Root, name string) error {
 	for at, sums := range m.All() {
 		f.Listed++
 		// a published file may be larger than a sheet
-		switch data, err := read(root, at, maxPublished); {
+		switch data, err := disk.Read(root, at, maxPublished); {
 		case errors.Is(err, fs.ErrNotExist):
 			f.Missing = append(f.Missing, at)
 		case err != nil || !slices.Contains(sums, publication.DigestOf(data)):

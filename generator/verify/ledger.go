@@ -1,4 +1,4 @@
-package site
+package verify
 
 import (
 	"errors"
@@ -9,8 +9,8 @@ import (
 	"strconv"
 	"strings"
 
+	"wattsheet/generator/disk"
 	"wattsheet/generator/ledger"
-	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 )
@@ -40,9 +40,9 @@ func sealedSheetOf(at string) (folder string, is bool) {
 // ledger follows one published ledger. The sheets beside it are looked at too,
 // unless the file is verified alone.
 func (f *Folder) ledger(root *os.Root, at, name string, alone bool) {
-	text, err := read(root, at, maxFile)
+	text, err := disk.Read(root, at, disk.Limit)
 	if err != nil {
-		f.Unreadable = append(f.Unreadable, fmt.Errorf("%s can't be read: %w", name, publication.Cause(err)))
+		f.Unreadable = append(f.Unreadable, fmt.Errorf("%s can't be read: %w", name, disk.Cause(err)))
 		return
 	}
 	v := &VerifiedLedger{File: name}
@@ -62,7 +62,7 @@ func (f *Folder) ledger(root *os.Root, at, name string, alone bool) {
 // sealed compares the sheet of an entry with the entry's digest.
 func (v *VerifiedLedger) sealed(root *os.Root, folder string, e *ledger.Entry) {
 	name := path.Join("v", strconv.Itoa(e.Number), "sheet.json")
-	data, err := read(root, path.Join(folder, name), maxFile)
+	data, err := disk.Read(root, path.Join(folder, name), disk.Limit)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		v.Differ = append(v.Differ, fmt.Sprintf("%s, the sheet that entry %d sealed, is not there", name, e.Number))
@@ -74,12 +74,12 @@ func (v *VerifiedLedger) sealed(root *os.Root, folder string, e *ledger.Entry) {
 // current evaluates the unit's sheet and compares its results with the last entry:
 // what is another needs a correction in the sheet.
 func (v *VerifiedLedger) current(root *os.Root, folder string, l *ledger.Ledger) {
-	data, err := read(root, path.Join(folder, "sheet.json"), maxFile)
+	data, err := disk.Read(root, path.Join(folder, "sheet.json"), disk.Limit)
 	if err != nil {
 		v.Differ = append(v.Differ, "the sheet.json beside it can't be read, so it can't be compared")
 		return
 	}
-	d, err := readSheet("sheet.json", data)
+	d, err := Read("sheet.json", data)
 	if err != nil {
 		return // it is told of as a sheet
 	}
