@@ -17,6 +17,11 @@ import (
 // far above anything typed, far below what would exhaust the memory.
 const Limit = 8 << 20
 
+// Large is the same of what commands write: a ledger, which says all results of
+// each version again, and a sheet, sealed or published, which has some 9 kB for each
+// channel of a run. So a unit that is measured on each test day for many years has room.
+const Large = 64 << 20
+
 var (
 	ErrTooLarge   = errors.New("this file is too large")
 	ErrNotRegular = errors.New("it is not a plain file")

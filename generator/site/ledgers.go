@@ -95,7 +95,7 @@ func (l *loader) ledgers(s *Site) record.Problems {
 
 func (l *loader) oneLedger(slug string, files []int) (*sealed, record.Problems) {
 	name := path.Join(unitsFolder, slug, ledgerFile)
-	text, err := disk.Read(l.root, name, disk.Limit)
+	text, err := disk.Read(l.root, name, disk.Large)
 	switch {
 	case errors.Is(err, fs.ErrNotExist) && len(files) == 0:
 		return &sealed{}, nil
@@ -132,9 +132,9 @@ func (l *loader) oneLedger(slug string, files []int) (*sealed, record.Problems) 
 // has left it under its hidden name.
 func (l *loader) sealedSheet(slug string, e *ledger.Entry) ([]byte, *record.Problem) {
 	name := path.Join(unitsFolder, slug, sealedName(e.Number))
-	data, err := disk.Read(l.root, name, disk.Limit)
+	data, err := disk.Read(l.root, name, disk.Large)
 	if errors.Is(err, fs.ErrNotExist) {
-		data, err = disk.Read(l.root, publication.Hidden(name), disk.Limit)
+		data, err = disk.Read(l.root, publication.Hidden(name), disk.Large)
 	}
 	var p record.Problem
 	switch {

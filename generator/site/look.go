@@ -77,12 +77,12 @@ func (l *loader) look(slug string, was *entry) looked {
 			notes = file(theNotes, name, disk.Limit)
 			out.links = ownLinks(&record.File{Name: path.Join(contentFolder, folder, name), Text: notes}, folder+"/")
 		case name == ledgerFile:
-			file(theLedger, name, disk.Limit)
+			file(theLedger, name, disk.Large)
 		case name == sealedFolder:
 			for _, one := range l.sealedNames(folder) {
 				out.linked = out.linked || l.isLink(path.Join(folder, one))
 				names = append(names, one)
-				file(theLedger, one, disk.Limit)
+				file(theLedger, one, disk.Large)
 			}
 		case isSpoken(name):
 			file(theSpoken, name, disk.Limit)

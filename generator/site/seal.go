@@ -64,8 +64,8 @@ func (s *Site) seal(slug, date, note string, step func(string)) (*Sealing, error
 	if err != nil {
 		return nil, err
 	}
-	if len(data) > disk.Limit {
-		return nil, fmt.Errorf("the sheet of %s is larger than 8 MB, and a file of the content may not be", slug)
+	if len(data) > disk.Large {
+		return nil, tooLarge("the sheet of "+slug, "")
 	}
 	l, err := ledger.Seal(one.ledger, one.status, date, note, data)
 	if errors.Is(err, ledger.ErrNothingNew) {
@@ -75,7 +75,11 @@ func (s *Site) seal(slug, date, note string, step func(string)) (*Sealing, error
 		return nil, err
 	}
 	e := l.Last()
-	if _, problems := ledger.Read(&record.File{Name: ledgerFile, Text: l.Text()}); problems.Errors() {
+	text := l.Text()
+	if len(text) > disk.Large {
+		return nil, tooLarge("with one more version the ledger of "+slug, ", and what is sealed stays so")
+	}
+	if _, problems := ledger.Read(&record.File{Name: ledgerFile, Text: text}); problems.Errors() {
 		return nil, fmt.Errorf("the ledger would not be readable, which is a mistake of this program: %w", problems)
 	}
 	if err := w.enter(l, e, data, one.text); err != nil {
@@ -85,6 +89,11 @@ func (s *Site) seal(slug, date, note string, step func(string)) (*Sealing, error
 		Slug: slug, Number: e.Number, Figures: len(e.Figures), Verdicts: len(e.Verdicts), Corrections: len(e.Corrections),
 		Files: []string{w.folder.Of(ledgerFile), w.folder.Of(sealedName(e.Number))},
 	}, nil
+}
+
+// tooLarge refuses to write what no command would read again.
+func tooLarge(what, besides string) error {
+	return fmt.Errorf("%s would be larger than %d MB, which no command reads; nothing was written\nhint: keep further runs in a folder of their own, whose record names this one by follows%s", what, disk.Large>>20, besides)
 }
 
 // A sealer writes into one unit's folder.

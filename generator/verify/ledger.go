@@ -40,7 +40,7 @@ func sealedSheetOf(at string) (folder string, is bool) {
 // ledger follows one published ledger. The sheets beside it are looked at too,
 // unless the file is verified alone.
 func (f *Folder) ledger(root *os.Root, at, name string, alone bool) {
-	text, err := disk.Read(root, at, disk.Limit)
+	text, err := disk.Read(root, at, disk.Large)
 	if err != nil {
 		f.Unreadable = append(f.Unreadable, fmt.Errorf("%s can't be read: %w", name, disk.Cause(err)))
 		return
@@ -62,7 +62,7 @@ func (f *Folder) ledger(root *os.Root, at, name string, alone bool) {
 // sealed compares the sheet of an entry with the entry's digest.
 func (v *VerifiedLedger) sealed(root *os.Root, folder string, e *ledger.Entry) {
 	name := path.Join("v", strconv.Itoa(e.Number), "sheet.json")
-	data, err := disk.Read(root, path.Join(folder, name), disk.Limit)
+	data, err := disk.Read(root, path.Join(folder, name), disk.Large)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		v.Differ = append(v.Differ, fmt.Sprintf("%s, the sheet that entry %d sealed, is not there", name, e.Number))
@@ -74,7 +74,7 @@ func (v *VerifiedLedger) sealed(root *os.Root, folder string, e *ledger.Entry) {
 // current evaluates the unit's sheet and compares its results with the last entry:
 // what is another needs a correction in the sheet.
 func (v *VerifiedLedger) current(root *os.Root, folder string, l *ledger.Ledger) {
-	data, err := disk.Read(root, path.Join(folder, "sheet.json"), disk.Limit)
+	data, err := disk.Read(root, path.Join(folder, "sheet.json"), disk.Large)
 	if err != nil {
 		v.Differ = append(v.Differ, "the sheet.json beside it can't be read, so it can't be compared")
 		return

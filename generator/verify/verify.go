@@ -105,8 +105,8 @@ func evaluated(content *record.Content) (data []byte, err error) {
 // Read reads a file's JSON and checks that it is of this format.
 func Read(name string, data []byte) (*datafile.Sheet, error) {
 	const hint = "\nhint: it has to be a sheet.json as wattsheet build writes it"
-	if len(data) > disk.Limit {
-		return nil, fmt.Errorf("%s is larger than 8 MB, no sheet is%s", name, hint)
+	if len(data) > disk.Large {
+		return nil, fmt.Errorf("%s is larger than %d MB, no sheet is%s", name, disk.Large>>20, hint)
 	}
 	if line, ok := disk.ValidText(data); !ok {
 		return nil, fmt.Errorf("%s: line %d has bytes that are not UTF-8 text%s", name, line, hint)
@@ -237,7 +237,7 @@ func (f *Folder) sheets(root *os.Root, name string) error {
 
 // sheet verifies one file, which is printed under the given name.
 func (f *Folder) sheet(root *os.Root, at, name string) {
-	data, err := disk.Read(root, at, disk.Limit)
+	data, err := disk.Read(root, at, disk.Large)
 	var v *Verified
 	if err != nil {
 		err = fmt.Errorf("%s can't be read: %w", name, disk.Cause(err))

@@ -209,7 +209,7 @@ func TestVerifyRefuses(t *testing.T) {
 		"no version":     {`{"format": "wattsheet-sheet"}`, "another version"},
 		"a text":         {strings.Replace(good, `"power_w": 90`, `"power_w": "90"`, 1), "claims.stated.power_w is a string"},
 		"twice":          {strings.Replace(good, `"version": 1,`, `"version": 1, "version": 1,`, 1), `the key "version" twice in the file`},
-		"huge":           {good + strings.Repeat(" ", disk.Limit), "larger than 8 MB"},
+		"huge":           {good + strings.Repeat(" ", disk.Large), "larger than 64 MB"},
 		"not text":       {good + "\xff", "not UTF-8"},
 		"deep":           {strings.Replace(good, `"version": 1,`, `"version": 1, "x": `+strings.Repeat("[", 60)+strings.Repeat("]", 60)+",", 1), "nested too deeply"},
 	} {
