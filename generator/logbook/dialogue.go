@@ -182,7 +182,7 @@ func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
 	r.Said = append(r.Said, l.said()...)
 	r.Said = append(r.Said, echo(s, runOf(s, p.id))...)
 	if l.ended() && l.values["supply_v"] == nil {
-		r.Said = append(r.Said, "without a supply voltage it counts for no claim: "+l.outcome+" supply_v=14.4 has one")
+		r.Said = append(r.Said, "without a supply voltage it counts for no claim: "+l.outcome+" supply_v="+d.book.usualSupply()+" has one")
 	}
 	r.Said = append(r.Said, told(findings)...)
 	return r

@@ -150,6 +150,17 @@ func (b *Book) assumedSupply() float64 {
 	return b.content.Site.Assume.SupplyDCV.Value
 }
 
+// usualSupply is a supply voltage as it may be typed: the site's, or a usual one.
+func (b *Book) usualSupply() string {
+	switch v := b.assumedSupply(); {
+	case v > 0:
+		return quantity.Float(v)
+	case b.rec.Unit.Supply == "mains":
+		return "230"
+	}
+	return "14.4"
+}
+
 // bySupply is what the supply gives by the power that comes out, at an efficiency of
 // 20 % to 95 %: what power stages of any class do near full power (from memory). A
 // message names it at the plan's efficiency.

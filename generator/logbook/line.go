@@ -59,11 +59,12 @@ func ParseLine(line string, order, channels []string) (*Line, error) {
 	var readings, named []string
 	for _, word := range joinUnits(strings.Fields(numbers)) {
 		switch {
-		case slices.Contains(outcomes, word):
-			if l.outcome != "" && l.outcome != word {
-				return nil, fmt.Errorf("the run ended in two ways, %s and %s\nhint: one of %s", l.outcome, word, strings.Join(outcomes, ", "))
+		case slices.Contains(outcomes, strings.ToLower(word)):
+			outcome := strings.ToLower(word)
+			if l.outcome != "" && l.outcome != outcome {
+				return nil, fmt.Errorf("the run ended in two ways, %s and %s\nhint: one of %s", l.outcome, outcome, strings.Join(outcomes, ", "))
 			}
-			l.outcome = word
+			l.outcome = outcome
 		case strings.Contains(word, "="):
 			named = append(named, word)
 		default:

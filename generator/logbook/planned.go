@@ -116,7 +116,7 @@ func (b *Book) made(p *Planned, r *record.Run) bool {
 // plan makes the set-up that of a run of the plan.
 func (d *Dialogue) plan(p *Planned) {
 	u := &d.book.rec.Unit
-	d.method, d.freqHz, d.loads, d.loadOhm, d.driven = p.Method, "", nil, "", nil
+	d.method, d.freqHz, d.loads, d.loadOhm, d.planOhm, d.driven = p.Method, "", nil, "", "", nil
 	if m := d.book.content.Method(p.Method); m != nil && m.FreqHz.Value != p.FreqHz {
 		d.freqHz = quantity.Float(p.FreqHz)
 	}
@@ -128,6 +128,7 @@ func (d *Dialogue) plan(p *Planned) {
 	}
 	if len(d.loads) < len(p.Outputs) {
 		d.loads = nil // it has to be named
+		d.planOhm = quantity.Float(p.Outputs[0].LoadOhm)
 	}
 	if slices.Equal(d.driven, u.Channels) {
 		d.driven = nil

@@ -13,6 +13,7 @@ type setup struct {
 	method  string
 	loads   []string          // of bench.toml, one a driven channel
 	loadOhm string            // the nominal load, where it isn't one of bench.toml
+	planOhm string            // what the plan calls for and bench.toml lacks, while no load is named
 	driven  []string          // nil: all of the unit's channels
 	order   []string          // of the readings
 	freqHz  string            // empty: the method's
@@ -91,6 +92,8 @@ func (s *setup) lacks(c *record.Content, u *record.Unit) error {
 	switch n := len(s.channels(u)); {
 	case s.method == "":
 		return fmt.Errorf("no method is named yet\nhint: method %[1]s, or --method %[1]s beside --readings; there are %[2]s", first(methods), strings.Join(methods, ", "))
+	case len(s.loads) == 0 && s.loadOhm == "" && s.planOhm != "":
+		return fmt.Errorf("no load is named yet\nhint: load %sohm, as the plan says, or a load of bench.toml for each driven channel; there are %s", s.planOhm, strings.Join(loads, ", "))
 	case len(s.loads) == 0 && s.loadOhm == "":
 		return fmt.Errorf("no load is named yet\nhint: load %[1]s, one a driven channel, or --load %[1]s beside --readings; there are %[2]s; or load 4ohm", first(loads), strings.Join(loads, ", "))
 	case len(s.loads) > 0 && len(s.loads) != n:

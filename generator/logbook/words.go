@@ -3,7 +3,6 @@ package logbook
 import (
 	"fmt"
 	"path"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -42,15 +41,15 @@ var verbs = []string{"next", "method", "load", "channels", "order", "freq", "wit
 // isWord reports whether a line that begins so is no line of readings.
 func isWord(first string) bool {
 	letter := first[0] >= 'a' && first[0] <= 'z' || first[0] >= 'A' && first[0] <= 'Z'
-	return letter && !slices.Contains(outcomes, first) && !strings.Contains(first, "=")
+	return letter && !slices.Contains(outcomes, strings.ToLower(first)) && !strings.Contains(first, "=")
 }
 
 // word does what a word says.
 func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
-	verb, rest := words[0], words[1:]
+	verb, rest := strings.ToLower(words[0]), words[1:] // keyboards of telephones begin with a capital
 	switch verb {
 	case "invalid":
-		return d.invalid(strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(line), verb)))
+		return d.invalid(strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(line), words[0])))
 	case "mark":
 		return d.takeMark(rest, now)
 	case "skip":
@@ -67,7 +66,7 @@ func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 		return r
 	}
 	if !slices.Contains(verbs, verb) {
-		return Reply{Err: fmt.Errorf("%s is no word of the log, and no reading\nhint: the words are %s; a run that ended otherwise: %s", short(verb), strings.Join(verbs, ", "), strings.Join(outcomes[1:], ", "))}
+		return Reply{Err: fmt.Errorf("%s is no word of the log, and no reading\nhint: the words are %s; a run that ended otherwise: %s", short(words[0]), strings.Join(verbs, ", "), strings.Join(outcomes[1:], ", "))}
 	}
 	changed, err := d.book.refresh()
 	if err != nil {
@@ -132,35 +131,6 @@ func (d *Dialogue) takeMethod(words []string) error {
 	}
 	return nil
 }
-
-func (d *Dialogue) takeLoad(words []string) error {
-	var ids []string
-	for _, l := range d.book.content.Bench.Loads {
-		ids = append(ids, l.ID)
-	}
-	hint := fmt.Sprintf("\nhint: there are %s; one that isn't among them is named by its ohms: load 4ohm", strings.Join(ids, ", "))
-	if len(words) == 0 {
-		return fmt.Errorf("load needs a load of bench.toml for each driven channel%s", hint)
-	}
-	if m := ohms.FindStringSubmatch(words[0]); m != nil && len(words) == 1 && d.book.content.Bench.Load(words[0]) == nil {
-		t, err := readNumber(m[1])
-		if err != nil {
-			return err
-		}
-		d.loads, d.loadOhm = nil, t.text
-		return nil
-	}
-	words = strings.Fields(strings.ReplaceAll(strings.Join(words, " "), ",", " "))
-	for _, w := range words {
-		if d.book.content.Bench.Load(w) == nil {
-			return fmt.Errorf("there is no load %s in bench.toml%s", short(w), hint)
-		}
-	}
-	d.loads, d.loadOhm = words, ""
-	return nil
-}
-
-var ohms = regexp.MustCompile(`^([0-9.,]+)(?:ohm|ohms|Ω|Ω)$`)
 
 func (d *Dialogue) takeChannels(words []string) error {
 	u := &d.book.rec.Unit
