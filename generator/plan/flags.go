@@ -77,17 +77,34 @@ func (p *planner) loadLimits(j *job, r *Run) {
 		r.flag("below-lowest-load", "It can damage the unit. Follow the maker's instructions; whether to go on is yours to decide.", "%s is below the maker's lowest load of %s", unit(ohm, "Ω"), unit(lowest, "Ω"))
 	}
 	taken := map[string]bool{} // what was named for a channel before isn't free for the next
+	var whys []string
+	lack := map[string][]string{} // channels, by what is said of them
 	for i, d := range j.drives {
 		heat := float64(r.Outputs[i].HeatW)
 		switch {
 		case d.load == nil:
-			r.flag("no-load", "A load made of others needs a [[load]] of its own, with its resistance as measured.", "channel %s: no free load of %s in bench.toml; %s", d.channel, unit(d.ohm, "Ω"), p.combinations(j, d, taken))
+			why := fmt.Sprintf("no free load of %s in bench.toml; %s", unit(d.ohm, "Ω"), p.combinations(j, d, taken))
+			if lack[why] == nil {
+				whys = append(whys, why)
+			}
+			lack[why] = append(lack[why], d.channel)
 		case !d.load.MaxW.Given():
 			r.flag("load-unrated", "Look up what it takes before it burns.", "bench.toml doesn't say what %s can take; %s are expected", d.load.ID, figure(heat, "W"))
 		case heat > d.load.MaxW.Value:
 			r.flag("load-over-rating", "It can burn, and set fire to what is near. Use a larger element, or several.", "%s would take %s and is rated for %s; %s", d.load.ID, figure(heat, "W"), unit(d.load.MaxW.Value, "W"), p.combinations(j, d, taken))
 		}
 	}
+	for _, why := range whys {
+		r.flag("no-load", "A load made of others needs a [[load]] of its own, with its resistance as measured.", "%s: %s", channelsOf(lack[why]), why)
+	}
+}
+
+// channelsOf names channels in a row.
+func channelsOf(names []string) string {
+	if len(names) == 1 {
+		return "channel " + names[0]
+	}
+	return "channels " + strings.Join(names, ", ")
 }
 
 func (p *planner) supplyLimits(j *job, r *Run) {

@@ -71,6 +71,20 @@ func TestBankIsNamedOnce(t *testing.T) {
 	}
 }
 
+// What is the same of several channels is said once.
+func TestChannelsLackingALoad(t *testing.T) {
+	both := with(strings.Replace(claim("c", "100", "16"), "channels = 1", "channels = 2", 1))
+	var says []string
+	for _, f := range both.plan(t).Runs[0].Flags {
+		if f.ID == "no-load" {
+			says = append(says, strings.ReplaceAll(f.Text, nbsp, " "))
+		}
+	}
+	if want := "channels L, R: no free load of 16 Ω in bench.toml; no two free elements of the bank make one that takes the heat"; len(says) != 1 || says[0] != want {
+		t.Errorf("it says %q", says)
+	}
+}
+
 // Watts that the fuses can't feed even without a loss may be those of all channels
 // together: two of 450 W take 62.5 A at 14.4 V, of 430 W 59.7 A; the fuses are for 60 A.
 func TestWattsOfAllChannels(t *testing.T) {

@@ -65,11 +65,17 @@ func (p *planner) supplyAmps(j *job) float64 {
 
 // pick chooses the instrument of a quantity: the usual one if it suits the signal and
 // holds the reading, else the first that does, else the usual one, or the first at all.
+// The volts of the mains are read by what measures its power there, before the usual one:
+// that is for the volts of a battery, on a bench that has both.
 func (p *planner) pick(j *job, name string, expected float64) choice {
 	b := p.bench()
 	usual := b.Instrument(b.Usual.Of(name).ID)
 	var others []choice
-	for _, i := range instruments(b, usual) {
+	first := usual
+	if p.about.mains && name == "supply_v" && (usual == nil || usual.RangeFor("supply_w", 0) == nil) {
+		first = mainsMeter(b, usual)
+	}
+	for _, i := range instruments(b, first) {
 		if i.RangeFor(name, 0) == nil {
 			continue
 		}
@@ -85,14 +91,25 @@ func (p *planner) pick(j *job, name string, expected float64) choice {
 	return choice{name: name}
 }
 
-// instruments are the bench's, the usual one first.
-func instruments(b *record.Bench, usual *record.Instrument) []*record.Instrument {
+// mainsMeter is the first instrument that reads power and volts of the mains; the one
+// given where there is none.
+func mainsMeter(b *record.Bench, otherwise *record.Instrument) *record.Instrument {
+	for n := range b.Instruments {
+		if i := &b.Instruments[n]; i.RangeFor("supply_w", 0) != nil && i.RangeFor("supply_v", 0) != nil {
+			return i
+		}
+	}
+	return otherwise
+}
+
+// instruments are the bench's, one of them first.
+func instruments(b *record.Bench, first *record.Instrument) []*record.Instrument {
 	var out []*record.Instrument
-	if usual != nil {
-		out = append(out, usual)
+	if first != nil {
+		out = append(out, first)
 	}
 	for n := range b.Instruments {
-		if i := &b.Instruments[n]; i != usual {
+		if i := &b.Instruments[n]; i != first {
 			out = append(out, i)
 		}
 	}

@@ -238,3 +238,28 @@ func (r *Run) ids() (ids []string) {
 	}
 	return ids
 }
+
+// On a bench that has both, the volts of the mains are read by what measures its power,
+// though the usual meter's range would hold them: that one is on DC.
+func TestMainsAreReadAtTheMains(t *testing.T) {
+	const meter = "[[instrument]]\nid = \"plug\"\nname = \"plug\"\nrange = [{ reads = \"supply_w\", to = 3000, reading_pct = 1 }, { reads = \"supply_v\", to = 300, reading_pct = 1 }]\n"
+	home := with(strings.Replace(claim("c", "100", "4"), "14.4", "230", 1)).but("class = \"D\"", "class = \"D\"\nsupply = \"mains\"")
+	both := home.but("[[load]]\nid = \"a4\"", meter+"[[load]]\nid = \"a4\"")
+	for _, row := range []struct {
+		name  string
+		of    fixture
+		meter string
+		other bool
+	}{
+		{"both", both, "plug", true},
+		{"a car's unit", with(claim("c", "100", "4")).but("[[load]]\nid = \"a4\"", meter+"[[load]]\nid = \"a4\""), "dc", false},
+		{"no meter of the mains", home, "dc", false},
+		{"the usual one", both.but("supply_v = \"dc\"", "supply_v = \"plug\""), "plug", false},
+	} {
+		p := row.of.plan(t)
+		i := slices.IndexFunc(p.Runs[0].Meters, func(m Meter) bool { return m.Reads == "supply_v" })
+		if m := p.Runs[0].Meters[i]; m.Instrument != row.meter || m.Other != row.other {
+			t.Errorf("%s: %+v", row.name, m)
+		}
+	}
+}

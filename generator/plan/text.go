@@ -52,6 +52,9 @@ func (p *Plan) Text() []string {
 		w.line("Of the unit")
 		w.flags(p.Flags)
 	}
+	if len(p.Claims) == 0 {
+		return w.lines
+	}
 	w.line("")
 	w.line("What is taken, where nothing is stated")
 	for _, a := range p.Assumptions {
@@ -86,7 +89,7 @@ func (p *Plan) Title() string {
 // Summary says in a sentence or two how much work the plan is.
 func (p *Plan) Summary() string {
 	if len(p.Claims) == 0 {
-		return "The record has no claim yet, so there is nothing to plan."
+		return "The record has no claim yet, so there is nothing to plan: a [[claim]] for each figure that the maker states has the load, the watts and the conditions."
 	}
 	flagged := 0
 	for _, r := range p.Runs {

@@ -201,6 +201,8 @@ func TestHostileTexts(t *testing.T) {
 func TestPlanOfNothing(t *testing.T) {
 	if p := with().plan(t); len(p.Runs) != 0 || !strings.Contains(p.Summary(), "no claim yet") || len(p.Text()) < 10 || len(p.Page()) < 1000 {
 		t.Errorf("without claims: %+v", p)
+	} else if text := strings.Join(p.Text(), "\n") + string(p.Page()); strings.Contains(text, "What this bench can say") || strings.Contains(text, "formulas of") || !strings.Contains(text, "never permission") {
+		t.Errorf("without claims it says what there is nothing to say of:\n%s", text)
 	}
 	bare := with(claim("c", "100", "4"))
 	bare.bench = ""
