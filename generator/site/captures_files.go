@@ -125,7 +125,7 @@ type packageFile struct {
 }
 
 // packageCaptures are the captures of all units for the data package, where the site's address
-// is known, and for the checksums, whose names go from the data folder.
+// is known, and for their checksums, whose names go from the data folder.
 func (b *binder) packageCaptures(units []*brief) (resources []any, files []tableFile) {
 	for _, u := range units {
 		for _, f := range u.Tabled.Captures {

@@ -14,10 +14,13 @@ const (
 	packageName   = "datapackage.json"
 	citationName  = "CITATION.cff"
 	checksumsName = "SHA256SUMS"
+	// capturesSums is the same for the captures, which stand with their units: apart, so
+	// that a copy of the data folder alone lacks nothing that its own list names.
+	capturesSums = "captures.sha256"
 )
 
 // packageNames are the files of the data folder that the site has once, whatever its size.
-var packageNames = []string{tableUnits, packageName, citationName, checksumsName}
+var packageNames = []string{tableUnits, packageName, citationName, checksumsName, capturesSums}
 
 // The profiles of Data Package 2.0, by which a descriptor says what it is.
 const packageProfiles = "https://datapackage.org/profiles/2.0/"
@@ -142,10 +145,14 @@ func (b *binder) dataPackage(units []*brief) []Output {
 			}))
 	}
 	recorded, kept := b.packageCaptures(units)
-	p.Resources, files = slices.Concat(p.Resources, claims, runs, recorded), append(files, kept...)
+	p.Resources = slices.Concat(p.Resources, claims, runs, recorded)
 	outputs = append(outputs, Output{Path: dataFolder + "/" + packageName, Bytes: asIndented(p)}, Output{Path: dataFolder + "/" + citationName, Bytes: b.citation()})
 	files = append(files, described(outputs[1:])...)
-	return append(outputs, Output{Path: dataFolder + "/" + checksumsName, Bytes: checksums(files)})
+	outputs = append(outputs, Output{Path: dataFolder + "/" + checksumsName, Bytes: checksums(files)})
+	if len(kept) > 0 {
+		outputs = append(outputs, Output{Path: dataFolder + "/" + capturesSums, Bytes: checksums(kept)})
+	}
+	return outputs
 }
 
 // describedPackage is the package without its tables.
@@ -232,8 +239,8 @@ func (b *binder) citation() []byte {
 	return out.Bytes()
 }
 
-// checksums is SHA256SUMS, as sha256sum writes and checks it from the folder that it
-// stands in.
+// checksums is a list of digests, as sha256sum writes and checks it from the folder that
+// it stands in.
 func checksums(files []tableFile) []byte {
 	var out bytes.Buffer
 	for _, f := range slices.SortedFunc(slices.Values(files), func(a, b tableFile) int { return cmp.Compare(a.Name, b.Name) }) {

@@ -364,6 +364,32 @@ func TestChecksums(t *testing.T) {
 	}
 }
 
+// A copy of the data folder alone is whole by its own list; that of the captures is checked
+// where their units are.
+func TestChecksumsOfACopy(t *testing.T) {
+	program, err := exec.LookPath("sha256sum")
+	if err != nil {
+		t.Skip("sha256sum is not here")
+	}
+	root := tiny(t, capturesFiles(t, ""))
+	built(t, root, "public", today)
+	data, alone := filepath.Join(root, "public", dataFolder), t.TempDir()
+	if err := os.CopyFS(alone, os.DirFS(data)); err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range []struct{ folder, list, has string }{
+		{data, checksumsName, packageName + ": OK\n"},
+		{alone, checksumsName, packageName + ": OK\n"},
+		{data, capturesSums, "captures/c01/r1.wav: OK\n"},
+	} {
+		check := exec.Command(program, "--strict", "-c", row.list)
+		check.Dir = row.folder
+		if out, err := check.CombinedOutput(); err != nil || !strings.Contains(string(out), row.has) {
+			t.Errorf("%s: %v: %s", row.list, err, out)
+		}
+	}
+}
+
 // What the tester didn't state isn't in the citation, and no text breaks out of it.
 func TestCitation(t *testing.T) {
 	root := several(t)
