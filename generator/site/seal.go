@@ -132,18 +132,33 @@ func (w *sealer) enter(l *ledger.Ledger, e *ledger.Entry, data, was []byte) (err
 	name := sealedName(e.Number)
 	defer func() {
 		if err != nil {
-			err = fmt.Errorf("%s can't be sealed: %w\nhint: what was sealed before still is; seal it again", w.folder.Of(""), disk.Cause(err))
+			err = fmt.Errorf("%s can't be sealed: %w\nhint: what was sealed before still is; %s", w.folder.Of(""), disk.Cause(err), w.advice(err))
 		}
 	}()
 	if err := w.root.Mkdir(sealedFolder, 0o755); err != nil && !errors.Is(err, fs.ErrExist) {
 		return err
 	}
-	if err := inTurn(w.lay(name, data), w.lay(ledgerFile, l.Text()), w.settle(sealedFolder), w.unmoved(was)); err != nil {
+	// up to the rename of the ledger nothing is sealed, and nothing stays behind
+	if err := inTurn(w.lay(name, data), w.lay(ledgerFile, l.Text()), w.settle(sealedFolder), w.unmoved(was), w.put(ledgerFile)); err != nil {
 		w.root.Remove(publication.Hidden(name))
 		w.root.Remove(publication.Hidden(ledgerFile))
 		return err
 	}
-	return inTurn(w.put(ledgerFile), w.settle("."), w.put(name), w.settle(sealedFolder))
+	return inTurn(w.settle("."), w.put(name), w.settle(sealedFolder))
+}
+
+// advice is what can be done about an error. A folder with the sticky bit takes new files
+// from anybody who may write to it, but each is replaced by its owner only.
+func (w *sealer) advice(err error) string {
+	if !errors.Is(err, fs.ErrPermission) {
+		return "seal it again"
+	}
+	for _, name := range []string{".", sealedFolder} {
+		if info, err := w.root.Stat(name); err == nil && info.Mode()&fs.ModeSticky != 0 {
+			return fmt.Sprintf("the folder %s has the sticky bit, so that only who owns a file there may replace it: seal as its owner, or take the bit away (chmod -t)", w.folder.Of(name))
+		}
+	}
+	return "you have to be allowed to write to the folder, to its " + sealedFolder + " and to the files in them"
 }
 
 var errMoved = errors.New("it was written by somebody else meanwhile")

@@ -14,6 +14,7 @@ import (
 
 	"wattsheet/generator/datafile"
 	"wattsheet/generator/ledger"
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
 	"wattsheet/generator/verify"
@@ -252,6 +253,43 @@ func TestSealThatFails(t *testing.T) {
 	before[tinyLedger] += "\n"
 	if !maps.Equal(tree(t, root), before) {
 		t.Error("something is left behind")
+	}
+}
+
+// A rename that a folder refuses leaves nothing behind, and it is told what to do about it.
+func TestSealThatIsRefused(t *testing.T) {
+	root := sealedTiny(t)
+	corrected(t, root)
+	folder := filepath.Join(root, sealedUnit)
+	_, err := loaded(t, root).seal("ottersprocket-20", sealDay2, "", func(step string) {
+		if step == "rename ledger.toml" { // no file can take a folder's place
+			os.Rename(filepath.Join(folder, ledgerFile), filepath.Join(folder, "was"))
+			os.Mkdir(filepath.Join(folder, ledgerFile), 0o755)
+		}
+	})
+	if err == nil || !strings.HasSuffix(err.Error(), "\nhint: what was sealed before still is; seal it again") {
+		t.Errorf("it says %v", err)
+	}
+	for name := range tree(t, root) {
+		if strings.HasSuffix(name, ".new") {
+			t.Errorf("%s is left behind", name)
+		}
+	}
+	at, err := os.OpenRoot(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer at.Close()
+	w := &sealer{publication.New(at, strings.TrimSuffix(sealedUnit, "/")), at, func(string) {}}
+	refusal := &os.LinkError{Op: "renameat", Err: syscall.EPERM}
+	if got := w.advice(refusal); !strings.HasPrefix(got, "you have to be allowed to write to the folder") {
+		t.Errorf("it says %s", got)
+	}
+	if err := os.Chmod(filepath.Join(folder, sealedFolder), 0o777|os.ModeSticky); err != nil {
+		t.Fatal(err)
+	}
+	if got := w.advice(refusal); !strings.HasPrefix(got, "the folder content/units/ottersprocket-20/sealed has the sticky bit, so that only who owns a file there may replace it: ") {
+		t.Errorf("it says %s", got)
 	}
 }
 
