@@ -74,7 +74,7 @@ func runImport(u *ui, c *command, args []string) int {
 	if len(words) < 2 {
 		return u.misused(errors.New("import needs a unit and a file\nhint: wattsheet import UNIT FILE.csv; UNIT is the name of its folder in content/units"))
 	}
-	loaded, status, ok := u.siteOf(i.root, u.clock())
+	loaded, status, ok := u.siteAtWork(i.root, u.clock())
 	if !ok {
 		return status
 	}

@@ -53,7 +53,7 @@ func runPlan(u *ui, c *command, args []string) int {
 	if _, err := time.Parse(time.DateOnly, day); err != nil {
 		return u.misused(fmt.Errorf("--day is %q, which is no day\nhint: write it as 2026-10-09", day))
 	}
-	loaded, status, ok := u.siteOf(root, now)
+	loaded, status, ok := u.siteAtWork(root, now)
 	if !ok {
 		return status
 	}
