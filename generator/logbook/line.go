@@ -135,7 +135,7 @@ func (l *Line) take(at slot, called, word string) error {
 		return fmt.Errorf("%s is in %s, but %s stands for %s, in %s\nhint: two readings swapped, or another order: the word order changes it", word, t.unit, word, called, unitOf[at.key])
 	}
 	if t.otherwise {
-		l.otherwise = append(l.otherwise, [2]string{word, t.text + " " + unitOf[at.key]})
+		l.otherwise = append(l.otherwise, [2]string{word, t.text + nbsp + unitOf[at.key]})
 	}
 	if l.values[at.key] == nil {
 		l.typed = append(l.typed, at.key)
