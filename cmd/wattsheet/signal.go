@@ -184,6 +184,8 @@ func levelOf(name, text string, full float64) (float64, error) {
 		return 0, fmt.Errorf("--%s is %q, which is no voltage\nhint: write it as 0.5V", name, text)
 	case full == 0:
 		return 0, fmt.Errorf("--%s is in volts, but what full scale gives isn't known\nhint: measure the player's output with a quiet sine and a meter, and state by --full the rms volts at 0 dBFS", name)
+	case x >= full:
+		return 0, fmt.Errorf("--%s is %q, but --full says that the player gives %gV at most\nhint: name less, and begin low, such as at %gV", name, text, full, full/100)
 	}
 	return capture.Decibels(x, full), nil
 }
