@@ -87,8 +87,12 @@ func (c *CSV) head() (first []float64, heads []string, err error) {
 		cells := strings.Split(line, string(c.table.Separator))
 		if c.row > c.table.HeaderLines {
 			numbers, wrong := c.numbers(cells)
-			if wrong == nil {
+			switch {
+			case wrong == nil:
 				return numbers, heads, nil
+			case c.commas(cells):
+				wrong.Hint = "these are decimal commas: decimal_comma = true in the [[capture]] says so"
+				return nil, nil, wrong
 			}
 			if c.table.HeaderLines > 0 || c.row > firstLines {
 				return nil, nil, wrong
@@ -313,6 +317,17 @@ func (c *CSV) scan() bool {
 		c.ended = io.EOF
 	}
 	return false
+}
+
+// commas reports whether cells are numbers once a comma in them is a decimal one.
+func (c *CSV) commas(cells []string) bool {
+	if c.table.DecimalComma || c.table.Separator == ',' {
+		return false
+	}
+	with := *c
+	with.table.DecimalComma = true
+	_, wrong := with.numbers(cells)
+	return wrong == nil
 }
 
 // numbers reads the cells of a row.

@@ -72,7 +72,7 @@ func Levels(s Source, w Wiring, t Tone, stepped bool) (Curve, error) {
 		}
 	}
 	if len(c.Points) < 2 {
-		return c, atFrame(-1, "hold each level for a second, or say that it rises evenly", "there are too few levels that stay: %d", len(c.Points))
+		return c, atFrame(-1, "hold each level for a second; one that rises evenly is read as sweep, one that stays as steady", "there are too few levels that stay: %d", len(c.Points))
 	}
 	return c, nil
 }

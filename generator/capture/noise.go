@@ -67,7 +67,7 @@ func NoiseOf(s Source, capture string, c Channel, low, high float64) (Noise, err
 		return Noise{}, err
 	}
 	if len(flat) < 3 {
-		return Noise{}, atFrame(st.frames, "record longer, or begin the band higher up", "the capture is too short: %.4g s are needed, it has %.4g s",
+		return Noise{}, atFrame(st.frames, "take a longer interval, record longer, or begin the band higher up", "the capture is too short: %.4g s are needed, it has %.4g s",
 			2*float64(n)/f.Rate, float64(st.frames)/f.Rate)
 	}
 	if meanOf(flat) == 0 {

@@ -176,7 +176,7 @@ func (st *steady) run() error {
 		return st.silent()
 	}
 	if len(st.readings) < 3 {
-		return atFrame(startOf(st.source)+st.frames, "record longer, or begin the band higher up", "the capture is too short: %.4g s are needed, it has %.4g s",
+		return atFrame(startOf(st.source)+st.frames, "take a longer interval, record longer, or begin the band higher up", "the capture is too short: %.4g s are needed, it has %.4g s",
 			2*float64(st.n)/st.format.Rate, float64(st.frames)/st.format.Rate)
 	}
 	return nil

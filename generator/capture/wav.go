@@ -166,6 +166,17 @@ func (w *WAV) start(size uint64) error {
 	return nil
 }
 
+// Whole tells whether a file of so many bytes has all the samples that its head announces.
+// Reading alone notices only what lacks of the part that is read. It is to be asked before
+// anything is read; the error is a *[Problem].
+func (w *WAV) Whole(size int64) error {
+	frame := int64(w.coding.channels * w.coding.bytes)
+	if there := max(0, size-w.offset) / frame; there < w.format.Frames {
+		return cutShort(io.EOF, size, "its samples: %d frames are missing", w.format.Frames-there)
+	}
+	return nil
+}
+
 // Format tells rate, channels and length.
 func (w *WAV) Format() Format { return w.format }
 

@@ -104,6 +104,9 @@ func (e *evaluator) ofEfficiency(r *Run, thdPct float64, add func(id, key, text,
 	cause := "a supply reading too low (clamp not zeroed, voltage at the wrong point), an output reading too high"
 	if r.Efficiency == nil {
 		if outOfNothing(r) {
+			if r.SupplyPower.X < 0 {
+				cause = "the clamp or shunt the wrong way round, or a minus that its scale lacks"
+			}
 			add("efficiency-above-one", "supply_a", r.Total.Text+" comes out, but the supply shows "+r.SupplyPower.Text, cause)
 		}
 		return

@@ -208,6 +208,11 @@ func (r *captureReading) survey() error {
 		return &misplaced{r.capture.Key("file"), err}
 	}
 	defer file.Close()
+	if w, is := s.(*capture.WAV); is {
+		if info, err := r.loader.root.Stat(r.name); err == nil && w.Whole(info.Size()) != nil {
+			return &misplaced{r.capture.Key("file"), w.Whole(info.Size())}
+		}
+	}
 	f := s.Format()
 	if f.Frames < 0 {
 		if f.Frames, err = length(s); err != nil {

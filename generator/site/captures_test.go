@@ -257,6 +257,8 @@ func TestBadCaptures(t *testing.T) {
 		{"an empty file", named, tinyScale, "one.wav", ""},
 		{"no WAV file", named, tinyScale, "one.wav", "ID3 is no waveform, whatever its name says of it"},
 		{"cut short within", named, tinyScale, "one.wav", good[:40001]},
+		{"cut short behind the interval", named + "from_s = 0.5\nto_s = 1.5\n", tinyScale, "one.wav", good[:len(good)-100]},
+		{"decimal commas", named, strings.Replace(table, "id =", "rate_hz = 1000\nseparator = \"semicolon\"\nid =", 1), "one.csv", "out;volts;amps\n" + strings.Repeat("0,5;0,7;0,2\n", 500)},
 		{"one sample", named, tinyScale, "one.wav", good[:44+6]},
 		{"a header that says one sample", named, tinyScale, "one.wav", wavOf(8000, []float64{0.1}, []float64{0.1}, []float64{0.1})},
 		{"silence", named, tinyScale, "one.wav", silent},
@@ -282,6 +284,21 @@ func TestBadCaptures(t *testing.T) {
 		b.WriteString("--- " + bad.what + "\n" + text + "\n")
 	}
 	golden(t, "captures.golden.txt", []byte(b.String()))
+}
+
+// A current that was recorded the wrong way round is told as that.
+func TestCurrentTheWrongWayRound(t *testing.T) {
+	turned := strings.NewReplacer("scale = 50", "scale = -50", "offset = 0.5", "offset = -0.5").Replace(tinyScale)
+	s := capturedSite(t, "capture = \"c01\"\nfrom_s = 0.5\nto_s = 3.5\n", turned, steadyWAV())
+	found := ""
+	for _, f := range s.Sheets[0].Findings {
+		if f.ID == "efficiency-above-one" {
+			found = strings.ReplaceAll(f.Text+"; "+f.Cause, nbsp, " ")
+		}
+	}
+	if !strings.Contains(found, "but the supply shows (−") || !strings.HasSuffix(found, "; the clamp or shunt the wrong way round, or a minus that its scale lacks") {
+		t.Errorf("it says %q", found)
+	}
 }
 
 // What was read is kept, and read again only when something changes that it follows from.
