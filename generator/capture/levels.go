@@ -160,7 +160,7 @@ func (c Curve) at(limit float64, what string, of func(Point) float64) (quantity.
 		for _, p := range c.Points {
 			least, most = math.Min(least, of(p)), math.Max(most, of(p))
 		}
-		return quantity.Value{}, atFrame(-1, "drive the unit further, in smaller steps, and begin well below", "%s does not rise through %g: it lies between %.4g and %.4g", what, limit, least, most)
+		return quantity.Value{}, atFrame(-1, "drive the unit further, in smaller steps, and begin well below", "%s does not rise through %.4g %%: it lies between %.3g %% and %.3g %%", what, 100*limit, 100*least, 100*most)
 	}
 	d, p := make([]float64, 0, 4), make([]float64, 0, 4)
 	for k := max(0, i-1); k <= min(len(c.Points)-1, i+2); k++ {

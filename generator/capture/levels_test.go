@@ -3,6 +3,7 @@ package capture
 import (
 	"math"
 	"math/rand/v2"
+	"regexp"
 	"testing"
 
 	"wattsheet/generator/quantity"
@@ -107,6 +108,10 @@ func TestHumIsNotTheLimit(t *testing.T) {
 	p, err := curve.PowerAtTHDN(0.01)
 	if err != nil || p.X < 0.45 || p.X > 0.6 {
 		t.Errorf("power %g, %v", p.X, err)
+	}
+	// a limit that isn't reached is told in percent, as methods state it
+	if _, err := curve.PowerAtTHDN(0.9); err == nil || !regexp.MustCompile(`^THD\+N does not rise through 90 %: it lies between 0\.[0-9]+ % and [1-9][0-9.]* %$`).MatchString(err.Error()) {
+		t.Errorf("it says %v", err)
 	}
 	for name, bad := range map[string]func() (Curve, error){
 		"no frequency": func() (Curve, error) { return Levels(NewMemory(16000, x), w, Tone{Low: 20, High: 8000}, true) },
