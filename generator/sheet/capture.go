@@ -168,17 +168,21 @@ func (d *reader) capturedDistortion(channel string) *Figure {
 	return figure("thdn", "d", formula.CaptureThdn, d.recorderDistorts(v, c, channel))
 }
 
-// recorderDistorts adds to a distortion what the recorder's own may make of it, where
-// bench.toml states that.
+// recorderDistorts adds to a distortion what the recorder's own may make of it. Where
+// bench.toml doesn't state that, the uncertainty is only what scatters, and says so.
 func (d *reader) recorderDistorts(v quantity.Value, c *record.Capture, channel string) measured {
 	recorder := d.content.Bench.Instrument(c.Recorder.ID)
 	r := recorder.RangeFor("thdn_pct", v.X)
 	if r == nil {
-		return measured{Value: v}
+		return measured{Value: v, lacks: []string{distortionLacks(c)}}
 	}
 	own := (&readout{d, "thdn_pct", channel, recorder, r, v.X}).value("%")
 	own.X = 0
 	return with(v.Add(own.Value), own)
+}
+
+func distortionLacks(c *record.Capture) string {
+	return "it is not stated how much the recorder of capture " + c.ID + " distorts itself"
 }
 
 // capturedSupply are the supply's figures by the run's capture, where it has them.

@@ -14,6 +14,7 @@ const captureTable = `
 [[capture]]
 id = "c01"
 file = "c.wav"
+recorder = "an"
 channel = [
   { column = 1, role = "out", of = "L", scale = 40, scale_pct = 0.5 },
   { column = 2, role = "supply_v", scale = 20, scale_pct = 0.4 },
@@ -153,6 +154,34 @@ func TestACaptureWithoutNoiseHasNoFalseDigits(t *testing.T) {
 		}
 		if got := foundIn(s, "uncertainty-incomplete"); got != row.told || (len(f.Incomplete) > 0) != row.told {
 			t.Errorf("%q: told %t, and the figure lacks %q", row.clock, got, f.Incomplete)
+		}
+	}
+}
+
+// A recorder whose own distortion nobody states is like an analyser without a specification:
+// what a steady tone's distortion scatters by isn't how well it is known, and decides nothing.
+func TestRecorderWithoutItsOwnDistortion(t *testing.T) {
+	for _, row := range []struct {
+		recorder, verdict string
+		lacks             bool
+	}{
+		{`recorder = "an"`, "met", false},
+		{"", "open", true},
+		{`recorder = "dmm"`, "open", true}, // it reads no distortion
+	} {
+		table := strings.Replace(captureTable, `recorder = "an"`, row.recorder, 1)
+		s := evaluateUnit(t, testSite, testUnit, claim75+run("a", `capture = "c01"`)+table)
+		taken := steadyTaken(18, 1000)
+		s.Record.Runs[0].Taken = &taken
+		s = Evaluate(s.Content, s.Record)
+		if got := string(s.Claims[0].Verdict); got != row.verdict || row.lacks && (s.Claims[0].Reason != "distortion" || !strings.Contains(s.Claims[0].Why+s.Claims[0].Uses[0].Why, "its recorder's own distortion is not known")) {
+			t.Errorf("%q: %s (%s): %s", row.recorder, got, s.Claims[0].Reason, s.Claims[0].Why)
+		}
+		found := slices.ContainsFunc(s.Findings, func(f Finding) bool {
+			return f.ID == "uncertainty-incomplete" && f.Text == "it is not stated how much the recorder of capture c01 distorts itself"
+		})
+		if lacks := len(s.Runs[0].Channels[0].Distortion.Incomplete) > 0; found != row.lacks || lacks != row.lacks {
+			t.Errorf("%q: found %t, the figure lacks something: %t", row.recorder, found, lacks)
 		}
 	}
 }

@@ -33,6 +33,7 @@ func (e *evaluator) findings(s *Sheet) []Finding {
 	}
 	out = append(out, ofSpecs(s)...)
 	out = append(out, ofClocks(s)...)
+	out = append(out, ofRecorders(s)...)
 	out = append(out, e.ofPairs(s)...)
 	out = append(out, e.ofRepeats(s)...)
 	out = append(out, ofCopies(s)...)

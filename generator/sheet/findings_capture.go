@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 
 	"wattsheet/generator/record"
 )
@@ -50,6 +51,26 @@ func ofSpecs(s *Sheet) (out []Finding) {
 		one := sp.Captured.Other
 		out = append(out, Finding{"capture-disagrees", sp.Rec.Measured.Place, fmt.Sprintf("spec %s: what was typed, %s, is off the capture's %s by %s; the capture counts", sp.ID, one.Typed.Text, one.Captured.Text, one.Difference.Text),
 			"another interval or channel of the capture than was meant, a misread meter, filters that were set otherwise"})
+	}
+	return out
+}
+
+// ofRecorders finds the captures that a distortion was read from and whose recorder's own
+// nobody states.
+func ofRecorders(s *Sheet) (out []Finding) {
+	told := map[string]bool{}
+	for _, r := range s.Runs {
+		if r.Captured == nil || told[r.Captured.Rec.ID] {
+			continue
+		}
+		lacks := distortionLacks(r.Captured.Rec)
+		if slices.ContainsFunc(r.Channels, func(c *Channel) bool {
+			return c.Distortion != nil && slices.Contains(c.Distortion.Incomplete, lacks)
+		}) {
+			told[r.Captured.Rec.ID] = true
+			out = append(out, Finding{"uncertainty-incomplete", r.Captured.Rec.Place, lacks,
+				"no recorder is named, or its [[instrument]] in bench.toml has no range that reads thdn_pct and holds this: its data sheet has its own THD+N"})
+		}
 	}
 	return out
 }

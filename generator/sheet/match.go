@@ -295,6 +295,8 @@ func (e *evaluator) classOf(c *record.Claim, limit float64, r *Run, ch *Channel)
 	}
 	d := ch.Distortion
 	switch {
+	case d != nil && d.Incomplete != nil && r.Captured != nil:
+		return "", "its recorder's own distortion is not known"
 	case d != nil && d.Incomplete != nil:
 		return "", "its distortion reading has no specified instrument"
 	case d == nil && r.Method.IntoClipping:

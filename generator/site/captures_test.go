@@ -49,7 +49,7 @@ const (
 [[capture]]
 id = "c01"
 file = "one.wav"
-recorder = "meter"
+recorder = "analyser"
 clock_pct = 0.01
 channel = [
   { column = 1, role = "out", scale = 40, scale_pct = 0.5, scale_by = "divider", offset_pm = 0.01 },
