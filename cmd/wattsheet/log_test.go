@@ -78,7 +78,8 @@ func (w *overheard) String() string {
 }
 
 // TestLogKilled kills a log again and again, at any moment: each run that it told of is
-// in the record, whole, and so is all that stood there before.
+// in the record, whole, and so is all that stood there before. What the system had written
+// of a line in part is whole once a log has been opened again.
 func TestLogKilled(t *testing.T) {
 	program := program(t)
 	root, file := benchSite(t, readmeBlocks(t, "toml")[0])
@@ -114,6 +115,9 @@ func TestLogKilled(t *testing.T) {
 			t.Fatal(err)
 		}
 		cmd.Wait()
+		if again, err := exec.Command(program, "log", "first", "--root", root).CombinedOutput(); err != nil {
+			t.Fatalf("round %d: the next log says %v: %s", round, err, again)
+		}
 		after, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)

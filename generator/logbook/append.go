@@ -38,6 +38,7 @@ func appendTo(root *os.Root, name string, expected, add []byte) error {
 	if err != nil {
 		return fmt.Errorf("%s can't be written: %w\nhint: nothing was written; it has to be a file that you may write", name, disk.Cause(err))
 	}
+	intend(root, name, expected, add)
 	n, err := f.Write(add)
 	if err == nil {
 		err = f.Sync()
@@ -50,6 +51,7 @@ func appendTo(root *os.Root, name string, expected, add []byte) error {
 	if closed := f.Close(); err == nil {
 		err = closed
 	}
+	root.Remove(pendingName(name)) // all of it was written, or nothing is left of it
 	if err != nil {
 		return fmt.Errorf("%s can't be written: %w\nhint: is the disk full? look at the end of the file", name, disk.Cause(err))
 	}

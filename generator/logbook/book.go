@@ -51,6 +51,8 @@ type Book struct {
 	content *record.Content   // the tables, and this record alone
 	planner Planner
 	plans   []Planned // by planner, of what was read last; nil until asked for
+	// Completed says that a log was stopped while it wrote, and what was missing is there now.
+	Completed bool
 	// Unended says that the record's last line has no end: it may have been cut short.
 	Unended bool
 }
@@ -82,6 +84,12 @@ func (b *Book) open(root string) error {
 	if b.lock, err = takeLock(b.root, b.slug); err != nil {
 		return err
 	}
+	if b.Completed, err = complete(b.root, b.name); err != nil {
+		return err
+	}
+	if err := b.completeBench(); err != nil {
+		return err
+	}
 	if _, err := b.tables(); err != nil {
 		return err
 	}
@@ -90,6 +98,21 @@ func (b *Book) open(root string) error {
 	}
 	b.Unended = len(b.text) > 0 && b.text[len(b.text)-1] != '\n'
 	return nil
+}
+
+// completeBench is complete for bench.toml, unless somebody writes on it just now.
+func (b *Book) completeBench() error {
+	if _, err := b.root.Stat(pendingName(benchFile)); err != nil {
+		return nil
+	}
+	held, err := takeLock(b.root, "bench.toml")
+	if err != nil {
+		return nil
+	}
+	defer held.free()
+	completed, err := complete(b.root, benchFile)
+	b.Completed = b.Completed || completed
+	return err
 }
 
 // tables reads site.toml, bench.toml and methods.toml where one of them isn't what it

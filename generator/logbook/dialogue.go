@@ -59,6 +59,9 @@ func Begin(b *Book, planner Planner, now time.Time, aloud bool) (*Dialogue, []st
 	if aloud {
 		said = append(said, caution, fmt.Sprintf("%s %s: %s in %s", u.Maker, u.Model, counted(len(b.rec.Runs), "run"), b.name))
 	}
+	if b.Completed {
+		said = append(said, "a log was stopped while it wrote; what was missing of that line is written now")
+	}
 	if b.Unended {
 		said = append(said, "the last line of the record has no line end: look whether it was cut short")
 	}
