@@ -56,14 +56,21 @@ func (k *checker) circle(slug, earlier string) bool {
 // day of publication, YYYY-MM-DD; empty when only what is recorded counts. The
 // place is where the record says something about it, if anywhere.
 func (r *Record) Unasked(waitDays int, day string) (missing, hint string, at Place) {
-	if r.Reply.Given() {
+	first := r.firstDay() // what was written before can't be about what was measured
+	if r.Reply.Given() && !(r.Reply.Date.Text < first) {
 		return "", "", Place{}
 	}
 	missing = "the maker was not asked"
 	hint = "write to the maker, then record it: [[contact]] with date, about and answer_by; or hold the claim until then"
+	if r.Reply.Given() {
+		missing, at = "the reply of "+r.Reply.Date.Text+" is older than the first run, of "+first, r.Reply.Place
+	}
 	for i := range r.Contacts {
 		c := &r.Contacts[i]
 		switch until := c.until(waitDays); {
+		case c.Date.Text < first:
+			missing, at = "the letter of "+c.Date.Text+" is older than the first run, of "+first, c.Date.Place
+			hint = "write to the maker of what was measured, and record that in a further [[contact]]"
 		case c.AnswerBy.Text == "":
 			missing, at = "the letter of "+c.Date.Text+" gave the maker no time to answer", c.Place
 			hint = "add until when the maker may answer: answer_by = " + until + " or later"
@@ -78,6 +85,16 @@ func (r *Record) Unasked(waitDays int, day string) (missing, hint string, at Pla
 		}
 	}
 	return missing, hint, at
+}
+
+// firstDay is the day of the earliest run; empty where no run states its day.
+func (r *Record) firstDay() (day string) {
+	for i := range r.Runs {
+		if at := r.Runs[i].At.Text; len(at) >= len(time.DateOnly) && (day == "" || at[:len(time.DateOnly)] < day) {
+			day = at[:len(time.DateOnly)]
+		}
+	}
+	return day
 }
 
 // until is the day on which a contact's waiting time is over at the earliest.

@@ -25,6 +25,10 @@ func TestUnasked(t *testing.T) {
 		{"over the clock's change and a year's end", strings.Replace(letter, "10-20", "12-25", 1) + "answer_by = 2027-01-08\n", "2027-01-09", 14, ""},
 		{"a second letter mends the first", letter + letter + "answer_by = 2026-11-03\n", "2026-12-01", 14, ""},
 		{"answered", letter + "[reply]\ndate = 2026-10-21\nfrom = \"the maker\"\ntext = \"no\"\n", "2026-10-22", 14, ""},
+		{"asked on the day of the first run", strings.Replace(letter, "10-20", "10-09", 1) + "answer_by = 2026-11-03\n", "2026-12-01", 14, ""},
+		{"asked before anything was measured", strings.Replace(letter, "10-20", "10-08", 1) + "answer_by = 2026-11-03\n", "2026-12-01", 14, "the letter of 2026-10-08 is older than the first run, of 2026-10-09"},
+		{"and again after", strings.Replace(letter, "10-20", "10-08", 1) + letter + "answer_by = 2026-11-03\n", "2026-12-01", 14, ""},
+		{"answered before anything was measured", "[reply]\ndate = 2026-10-08\nfrom = \"the maker\"\ntext = \"no\"\n", "2026-10-22", 14, "the reply of 2026-10-08 is older than the first run, of 2026-10-09"},
 		{"answered unasked", "[reply]\ndate = 2026-10-21\nfrom = \"the maker\"\ntext = \"no\"\n", "2026-10-22", 14, ""},
 	} {
 		r, problems := DecodeRecord(&File{Name: "record.toml", Text: []byte(good(t, "record.toml") + test.added)}, "two-75")
