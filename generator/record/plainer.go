@@ -34,7 +34,7 @@ var plainlies = []plainly{
 	{"unexpected end of table name", "the head of the table is empty", "a head is [unit], or [[run]] where there may be several"},
 	{"unexpected table separator", "a name is missing in the head of the table", "a head is [unit], or [[run]] where there may be several"},
 	{"floats must start with a digit", "the number starts with a point", "write a zero before it: 0.5"},
-	{"invalid datetime", "%s is no date", "a date is 2026-10-09, a date and time 2026-10-09T14:05:00+02:00"},
+	{"invalid datetime", "%s is no date", "a date is 2026-10-09, a date and time 2026-10-09T14:05:00+02:00; the month has to have the day, and the day the hour"},
 	{"invalid escape in string", "a backslash stands before a letter that makes no escape", `write \\ for a backslash, or put the text in single quotes: '…'`},
 	{"invalid escape", "a backslash stands before a blank", `write \\ for a backslash, or put the text in single quotes: '…'`},
 	{"expected two hexadecimal", `the escape \x needs two digits`, "write \\\\ for a backslash, or the character itself: the file is UTF-8"},
