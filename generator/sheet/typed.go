@@ -12,8 +12,9 @@ import (
 )
 
 // typedNumber is a number with a unit as texts have it: notes, subtitles, descriptions. A
-// number that a longer one, a word, a sign or a range is part of is another thing.
-var typedNumber = regexp.MustCompile(`(^|[\s(;:“"'])(\d{1,7}(?:\.\d{1,6})?)[ \x{a0}\x{202f}]?(kW|W|V|A|Ω|ohms?|watts?|volts?|amps?|amperes?|percent|%|°C|kHz|Hz|kg|mm)($|[\s).,;:!?”"'…–—-])`)
+// number that a longer one, a word, a sign or a range is part of is another thing. It may
+// be emphasized, and its unit be kept beside it.
+var typedNumber = regexp.MustCompile(`(^|[\s(;:“"'*_])(\d{1,7}(?:[.,]\d{1,6})?)[*_]{0,3}(?:[ \x{a0}\x{202f}\x{2009}]|&nbsp;)?(kW|W|V|A|Ω|[Oo]hms?|[Ww]atts?|[Vv]olts?|[Aa]mps?|[Aa]mperes?|[Pp]ercent|%|°C|kHz|Hz|kg|mm)($|[\s).,;:!?”"'…–—*_-])`)
 
 // typedUnits are the units of such numbers as the record has them, with the factor
 // to them.
@@ -73,7 +74,7 @@ func (k *Knower) Typed(text []byte) (all []Typed) {
 			k.known = knownOf(k.sheet)
 		}
 		number, unit := string(text[from+m[4]:from+m[5]]), string(text[from+m[6]:from+m[7]])
-		if near := k.drifted(number, unit); near != nil {
+		if near := k.nearest(number, unit); near != nil {
 			all = append(all, Typed{from + m[4], m[7] - m[4], number + " " + unit, strings.ReplaceAll(near.says, nbsp, " "), near.cite})
 		}
 		from += m[7]
@@ -81,30 +82,50 @@ func (k *Knower) Typed(text []byte) (all []Typed) {
 	return all
 }
 
+// nearest is drifted for a number with a comma too: a decimal one, or, before three digits,
+// perhaps one between thousands. It is only told where it disagrees either way.
+func (k *Knower) nearest(number, unit string) *known {
+	if _, known := typedUnits[unit]; !known {
+		unit = strings.ToLower(unit) // Watt
+	}
+	whole, fraction, comma := strings.Cut(number, ",")
+	if !comma {
+		near, _ := k.drifted(number, unit)
+		return near
+	}
+	near, agrees := k.drifted(whole+"."+fraction, unit)
+	if len(fraction) == 3 && len(whole) <= 3 && whole[0] != '0' && !agrees {
+		other, alsoAgrees := k.drifted(whole+fraction, unit)
+		if near == nil || alsoAgrees {
+			return other
+		}
+	}
+	return near
+}
+
 // drifted gives the figure that a typed number is near to and disagrees with; nil
-// where it agrees with one, or is near to none.
-func (k *Knower) drifted(number, unit string) *known {
+// where it agrees with one, which is told, or is near to none.
+func (k *Knower) drifted(number, unit string) (near *known, agrees bool) {
 	to := typedUnits[unit]
 	x, err := strconv.ParseFloat(number, 64)
 	if err != nil || to.unit == "V" && slices.Contains(systemVolts, number) {
-		return nil
+		return nil, false
 	}
 	_, decimals, _ := strings.Cut(number, ".")
 	rounding := 0.5 * math.Pow(10, -float64(len(decimals))) * to.times
 	x *= to.times
-	var near *known
 	for i := range k.known {
 		one := &k.known[i]
 		off := math.Abs(x - one.x)
 		switch {
 		case one.unit != to.unit || off > driftReach*math.Abs(one.x):
 		case off <= math.Max(one.u, rounding)*(1+1e-9):
-			return nil
+			return nil, true
 		case near == nil || off < math.Abs(x-near.x):
 			near = one
 		}
 	}
-	return near
+	return near, false
 }
 
 // knownOf lists the figures of a sheet that notes may speak of.

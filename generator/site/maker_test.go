@@ -171,7 +171,15 @@ func TestTypedNumbers(t *testing.T) {
 		"At 14.9 V it gave more.":                   "14.9 V",
 		"It took 3 kW for a moment.":                "", // near to nothing
 		"`301 W`":                                   "",
-		"Between 1,301 W and x301 W and 301 Watt.":  "",
+		"Between 1,301 W and x301 W and 1301,5 W.":  "", // near to nothing
+		"It gave 301,5 W.":                          "301,5 W",
+		"It gave 0,301 kW.":                         "0,301 kW",
+		"It gave 268,6 W.":                          "",
+		"It gave 301 Watt.":                         "301 Watt",
+		"At 14,9 Volt it gave more.":                "14,9 Volt",
+		"301&nbsp;W":                                "301 W",
+		"301\u2009W":                                "301 W",
+		"It is 1,301 mm wide":                       "", // thousands: near to nothing
 		"From 301–305 W.":                           "", // a range
 		"**301 W**":                                 "301 W",
 		"[301 W](https://example.org/)":             "301 W",
