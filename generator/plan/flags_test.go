@@ -85,6 +85,20 @@ func TestChannelsLackingALoad(t *testing.T) {
 	}
 }
 
+// So are the lines of what they give: the bank has two loads of 4 Ω, and one channel of
+// four stands alone with its own claim.
+func TestChannelsAlike(t *testing.T) {
+	four := with(strings.Replace(claim("c", "100", "4"), "channels = 1", "channels = 4", 1)).but(`channels = ["L", "R"]`, `channels = ["A", "B", "C", "D"]`)
+	var got []string
+	for _, line := range four.plan(t).Runs[0].OutputLines() {
+		into, _, _ := strings.Cut(line, ":")
+		got = append(got, into)
+	}
+	if want := "A into a4; B into b4; C, D each into a load that bench.toml doesn't have"; strings.Join(got, "; ") != want {
+		t.Errorf("it says %q", got)
+	}
+}
+
 // Watts that the fuses can't feed even without a loss may be those of all channels
 // together: two of 450 W take 62.5 A at 14.4 V, of 430 W 59.7 A; the fuses are for 60 A.
 func TestWattsOfAllChannels(t *testing.T) {

@@ -79,6 +79,26 @@ func bounded(w, claim Number, up bool) string {
 
 func change(pct Number) string { return quantity.Fixed(float64(pct), 1) + nbsp + "%" }
 
+// OutputLines are the lines of all channels. Those that lack a load and are expected to
+// give the same share one: a unit may have forty.
+func (r *Run) OutputLines() (lines []string) {
+	var same Output // of the line before, without its channel
+	var channels []string
+	for _, o := range r.Outputs {
+		like := o
+		like.Channel = ""
+		if len(channels) > 0 && o.Load == "" && like == same {
+			channels = append(channels, o.Channel)
+			o.Channel = strings.Join(channels, ", ") + " each"
+			lines[len(lines)-1] = o.Line(r)
+			continue
+		}
+		same, channels = like, []string{o.Channel}
+		lines = append(lines, o.Line(r))
+	}
+	return lines
+}
+
 // Line says what one channel is expected to give.
 func (o Output) Line(r *Run) string {
 	load := "a load that bench.toml doesn't have"

@@ -118,8 +118,8 @@ func (w *writer) flags(flags []Flag) {
 func (w *writer) run(p *Plan, r *Run) {
 	w.par("", "  ", fmt.Sprintf("Run %d of %d: %s", r.Number, len(p.Runs), r.Head()))
 	w.entry("for", strings.Join(r.For(), "; "))
-	for i, o := range r.Outputs {
-		w.entry(first(i, "output"), o.Line(r))
+	for i, line := range r.OutputLines() {
+		w.entry(first(i, "output"), line)
 	}
 	w.entry("supply", r.SupplyLine())
 	if line := r.LeadLine(); line != "" {
