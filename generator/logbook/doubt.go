@@ -215,11 +215,11 @@ func (b *Book) question(r *record.Run, a shown, all []shown) string {
 	}
 	unit := nbsp + unitOf[a.key]
 	return fmt.Sprintf("%s reads %s%s, expected about %s%s (%s): %s", said, a.text, unit,
-		quantity.Significant(a.want.middle(), 2), unit, a.want.by, likeliest(a, all))
+		quantity.Significant(a.want.middle(), 2), unit, a.want.by, likeliest(a, all, b.rec.Unit.Supply == "mains"))
 }
 
 // likeliest is the usual cause of a reading that is far off.
-func likeliest(a shown, all []shown) string {
+func likeliest(a shown, all []shown, mains bool) string {
 	for _, o := range all {
 		if o.slot != a.slot && a.want.known() && o.want.known() && !a.want.near(o.want) && a.want.holds(o.x) && o.want.holds(a.x) {
 			return "are it and " + saidOf[o.key] + " swapped?"
@@ -240,6 +240,8 @@ func likeliest(a shown, all []shown) string {
 		return "is it in percent, and of the channel that is driven?"
 	case a.key == "supply_a":
 		return "is the clamp on DC, zeroed, and around one lead?"
+	case a.key == "supply_v" && mains:
+		return "is it on AC, read where the unit's lead is plugged in?"
 	case a.key == "supply_v":
 		return "is it on DC, read at the unit's terminals?"
 	}

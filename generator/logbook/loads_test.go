@@ -87,3 +87,24 @@ func TestSupplyOfAShutdown(t *testing.T) {
 		}
 	}
 }
+
+// A supply that reads far off is asked about as what it is: the mains are AC.
+func TestDoubtOfTheMains(t *testing.T) {
+	for _, row := range []struct{ supply, line, asks string }{
+		{"dc", "17.40 17.39 1.00 1.00 31.0 17.8", "is it on DC, read at the unit's terminals?"},
+		{"mains", "17.40 17.39 1.00 1.00 101 260", "is it on AC, read where the unit's lead is plugged in?"},
+	} {
+		text := strings.Replace(recordText, `class = "AB"`, `class = "AB"`+"\nsupply = \""+row.supply+`"`, 1)
+		bench := strings.Replace(benchText, "[[instrument]]\nid = \"clamp\"", "[[instrument]]\nid = \"plug\"\nname = \"plug\"\n[[instrument.range]]\nreads = \"supply_w\"\nto = 3000\nreading_pct = 1\n[[instrument]]\nid = \"clamp\"", 1)
+		if row.supply == "mains" {
+			text = strings.Replace(text, "supply_v = 14.4", "supply_v = 230", 1)
+			bench = strings.Replace(bench, "to = 60\n", "to = 300\n", 1)
+		}
+		root, _ := newSite(t, bench, text)
+		d := begin(t, root)
+		must(t, d, "method thd1", "load a4 b4")
+		if r := d.Take(row.line, day); r.Err != nil || !contains(r.Said, row.asks) {
+			t.Errorf("%s: %q, %v", row.supply, r.Said, r.Err)
+		}
+	}
+}

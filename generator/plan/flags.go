@@ -111,7 +111,7 @@ func (p *planner) supplyLimits(j *job, r *Run) {
 	s := &r.Supply
 	switch {
 	case s.ID == "":
-		r.flag("no-supply", "A run more than 10 % off the claim's voltage doesn't count for it.", "no supply of bench.toml is within 10 %% of %s", unit(j.supplyV, "V"))
+		r.flag("no-supply", "A run more than 10"+nbsp+"% off the claim's voltage doesn't count for it.", "no supply of bench.toml is within 10%s%% of %s", nbsp, unit(j.supplyV, "V"))
 	case s.MaxA == 0:
 		r.flag("supply-unrated", "Look up what it gives.", "bench.toml doesn't say how much %s gives; %s are expected", s.ID, figure(float64(s.A), "A"))
 	case s.A > s.MaxA:
@@ -150,8 +150,22 @@ func (p *planner) claimFlags(c *Claim) {
 	case len(c.jobs) == 0:
 		p.plan.Flags = append(p.plan.Flags, Flag{"no-method", "claim " + c.ID + ": " + lower(c.Why), "It stays untested or incomparable until methods.toml has a method for it."})
 	case c.Can == "neither":
-		p.plan.Flags = append(p.plan.Flags, Flag{"cannot-decide", "claim " + c.ID + ": " + lower(c.Why), "A better instrument, load or method is needed; running it anyway costs the unit and gives no verdict."})
+		p.plan.Flags = append(p.plan.Flags, Flag{"cannot-decide", "claim " + c.ID + ": " + lower(c.Why), p.needed(c.Why) + "; running it anyway costs the unit and gives no verdict."})
 	}
+}
+
+// needed says what lets a claim be decided that the bench can't decide as it is.
+func (p *planner) needed(why string) string {
+	const assumed = "%s in [assume] of site.toml is needed, which is taken where a maker says nothing"
+	switch {
+	case !strings.Contains(why, "the site assumes none"):
+		return "A better instrument, load or method is needed"
+	case strings.Contains(why, "no distortion"):
+		return fmt.Sprintf(assumed, "thdn_pct")
+	case p.about.mains:
+		return fmt.Sprintf(assumed, "supply_mains_v")
+	}
+	return fmt.Sprintf(assumed, "supply_dc_v")
 }
 
 // combinations says which two elements of the bank would make a load in series or

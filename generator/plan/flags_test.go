@@ -99,6 +99,26 @@ func TestChannelsAlike(t *testing.T) {
 	}
 }
 
+// What a site doesn't assume is named, not a better meter.
+func TestWhatASiteDoesntAssume(t *testing.T) {
+	unstated := strings.Replace(claim("c", "100", "4"), "supply_v = 14.4\n", "", 1)
+	undistorted := strings.Replace(claim("c", "100", "4"), "thdn_pct = 1\n", "", 1)
+	for _, row := range []struct {
+		of   fixture
+		want string
+	}{
+		{with(unstated), "supply_dc_v in [assume] of site.toml is needed"},
+		{with(unstated).but(`class = "D"`, "class = \"D\"\nsupply = \"mains\""), "supply_mains_v in [assume] of site.toml is needed"},
+		{with(undistorted), "thdn_pct in [assume] of site.toml is needed"},
+	} {
+		row.of.site = "title = 'Plans'\ntester = 'nobody'\n"
+		p := row.of.plan(t)
+		if len(p.Flags) != 1 || p.Flags[0].ID != "cannot-decide" || !strings.HasPrefix(p.Flags[0].Caution, row.want) {
+			t.Errorf("want %s, there are %+v", row.want, p.Flags)
+		}
+	}
+}
+
 // Watts that the fuses can't feed even without a loss may be those of all channels
 // together: two of 450 W take 62.5 A at 14.4 V, of 430 W 59.7 A; the fuses are for 60 A.
 func TestWattsOfAllChannels(t *testing.T) {
