@@ -228,6 +228,7 @@ func (k *checker) method(m *Method) {
 		k.add(m.Key("into_clipping"), "keep thdn_pct where the unit is driven up to a distortion, into_clipping where it is driven beyond any",
 			"into_clipping is true, but thdn_pct names a limit")
 	}
+	k.titled(m)
 	k.pool(&m.Pool)
 }
 
