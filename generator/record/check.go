@@ -236,10 +236,32 @@ func (k *checker) pool(p *Pool) {
 	if k.c.Records == nil {
 		return
 	}
+	units, told := make([]string, len(k.c.Records)), map[string]bool{}
+	for i, r := range k.c.Records {
+		units[i] = r.Slug
+	}
 	for i, id := range p.Runs {
-		if id != "" && !k.runs[id] {
-			k.add(p.Key("runs").Item(i), "a run is named by its unit's folder and its id, as in two-75/r01",
-				"there is no run %s", quoted(id))
+		if id == "" || k.runs[id] {
+			continue
+		}
+		at := p.Key("runs").Item(i)
+		slug, _, of := strings.Cut(id, "/")
+		n := 0 // the runs of a unit that isn't there: one mistake, whose cause is the unit
+		for _, other := range p.Runs {
+			if of && strings.HasPrefix(other, slug+"/") {
+				n++
+			}
+		}
+		switch {
+		case n < 2 || slices.Contains(units, slug):
+			k.add(at, "a run is named by its unit's folder and its id, as in two-75/r01", "there is no run %s", quoted(id))
+		case !told[slug]:
+			hint := "take runs out: the pool then counts as declared, until wattsheet pool computes it from the units that there are"
+			if near := nearest(slug, units); near != "" {
+				hint = "did you mean " + near + "? Else " + hint
+			}
+			k.add(at, hint, "there is no unit %s, of which this pool names %s", quoted(slug), counted(n, "run"))
+			told[slug] = true
 		}
 	}
 }

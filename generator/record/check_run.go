@@ -1,6 +1,7 @@
 package record
 
 import (
+	"reflect"
 	"slices"
 	"strings"
 )
@@ -12,7 +13,8 @@ func (k *checker) run(r *Run, u *Unit) {
 	sound := len(u.Channels) > 0 && k.driven(r, u)
 	k.load(r, driven, sound)
 	// a unit may shut down, or blow its fuse, before anything could be read
-	if (r.Outcome == "completed" || r.Outcome == "supply-limit") && !r.PowerW.Given() && !r.OutV.Given() && !r.Capture.Given() {
+	if (r.Outcome == "completed" || r.Outcome == "supply-limit") && !r.PowerW.Given() && !r.OutV.Given() && !r.Capture.Given() &&
+		!meantFor(r, "outcome", "power_w", "out_v", "capture") {
 		k.add(r.Place, "type what the meter at the output showed, one reading a driven channel: out_v = "+exampleReadings(len(driven)),
 			"[[run]] has neither out_v nor power_w")
 	}
@@ -23,6 +25,28 @@ func (k *checker) run(r *Run, u *Unit) {
 		k.count(r.LoadC, "load_c", driven)
 	}
 	k.readings(r)
+}
+
+// meantFor reports whether one of these keys was probably meant by something that the run's
+// table was refused for: that it is missing is no second mistake then.
+func meantFor(r *Run, keys ...string) bool {
+	if r.node == nil {
+		return false
+	}
+	s := schemaOf(reflect.TypeFor[Run]())
+	for _, kid := range r.node.kids {
+		if !kid.refused {
+			continue
+		}
+		meant := []string{kid.name}
+		if s.byKey[kid.name] == nil {
+			_, _, meant = unknownKey(s, kid.name, "[[run]]", "record.toml")
+		}
+		if slices.ContainsFunc(meant, func(key string) bool { return slices.Contains(keys, key) }) {
+			return true
+		}
+	}
+	return false
 }
 
 func (k *checker) runMethod(r *Run) {
@@ -97,7 +121,7 @@ func (k *checker) load(r *Run, driven []string, sound bool) {
 	switch named := r.Load.Given(); {
 	case named && r.LoadOhm.Given():
 		k.add(r.LoadOhm.Place, "keep load where it is one of bench.toml, load_ohm where it isn't", "both load and load_ohm are given")
-	case !named && !r.LoadOhm.Given():
+	case !named && !r.LoadOhm.Given() && !meantFor(r, "load", "load_ohm"):
 		k.add(r.Place, "name the loads of bench.toml, one a driven channel, or give load_ohm", "[[run]] has neither load nor load_ohm")
 	case named && sound && len(r.Load.Items) != len(driven):
 		k.add(r.Load.Place, "one load a driven channel, in the order of the channels; or name what was driven: driven = "+list(driven[:1]),

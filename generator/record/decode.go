@@ -121,6 +121,7 @@ func (d *decoder) known(s *schema, where Place, head string, values keyed, kids 
 		}
 		summary, hint, keys := unknownKey(s, kid.name, head, d.role)
 		d.add(Place{d.file, kid}.keyProblem(summary, hint))
+		kid.refused = true
 		for _, key := range keys {
 			if meant == nil {
 				meant = map[string]bool{}
@@ -324,6 +325,7 @@ func (d *decoder) text(f *field, where Place, raw any, otherwise string) string 
 	if why, hint := badText(f, text); why != "" {
 		d.add(where.Problem(f.key+" "+why, hint))
 		if f.words != nil {
+			where.node.refused = true
 			return otherwise
 		}
 	}

@@ -24,6 +24,7 @@ var alias = map[string]string{
 	"ohm": "load_ohm", "voltage": "supply_v", "voltage_v": "supply_v", "current": "supply_a", "current_a": "supply_a",
 	"rms": "power_w", "watts": "power_w", "weight": "mass_kg", "weight_kg": "mass_kg", "time": "at", "date": "at",
 	"channel": "driven", "k": "ohm_k", "result": "outcome", "url": "address", "author": "tester",
+	"output_v": "out_v", "output": "out_v", "vout": "out_v", "v_out": "out_v", "distortion": "thdn_pct", "distortion_pct": "thdn_pct",
 }
 
 // unknownKey explains a key that a table doesn't have: meant are the keys of
@@ -42,8 +43,8 @@ func unknownKey(s *schema, key, head, role string) (summary, hint string, meant 
 	switch {
 	case near != "" && strings.EqualFold(near, key):
 		return summary, "keys are written in lower case: " + near, []string{near}
-	case near == "" && s.byKey[alias[key]] != nil:
-		near = alias[key]
+	case near == "" && s.byKey[alias[strings.ToLower(key)]] != nil:
+		near = alias[strings.ToLower(key)]
 	case near != "" && len(homes) > 0 && distance(key, near) > 1:
 		near = ""
 	}
@@ -263,6 +264,9 @@ func wrongHint(f *field, where Place, raw any) string {
 	case texts:
 		if isText {
 			return "in brackets: " + f.key + " = " + list(separate(text))
+		}
+		if f.key == "channels" {
+			return `their names, one a channel: channels = ["L", "R"]; of a single one: channels = ["mono"]`
 		}
 	case aFlag:
 		value := choose(slices.Contains([]string{"no", "false", "off", "0"}, strings.ToLower(text)) || where.node.text == "0", "false", "true")

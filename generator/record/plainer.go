@@ -41,6 +41,7 @@ var plainlies = []plainly{
 	{"expected four hexadecimal", `the escape \u needs four digits`, "write \\\\ for a backslash, or the character itself: the file is UTF-8"},
 	{"expected eight hexadecimal", `the escape \U needs eight digits`, "write \\\\ for a backslash, or the character itself: the file is UTF-8"},
 	{"Escaped character", "the escape names no character", `write \\ for a backslash, or the character itself: the file is UTF-8`},
+	{"TOML files cannot contain control characters: '0x0d'", "a carriage return stands here alone, as very old programs end lines", "save the file with line ends of today, LF or CR LF, in your editor"},
 	{"TOML files cannot contain control", "an invisible control character stands here", "delete it and type the text again"},
 	{"files cannot contain NULL", "the file isn't UTF-8 text", "save the file as UTF-8 in your editor"},
 	{"expected a digit", "a sign stands without a number", "write the number after it: -3.5"},
@@ -132,6 +133,8 @@ var (
 	innerQuote   = regexp.MustCompile(`=\s*"[^"]*"[^",\s]`)
 	afterComma   = regexp.MustCompile(`=\s*(?:"[^"]*"|[\w.+:-]+|\[.*\])\s*[,;]`)
 	yesNo        = regexp.MustCompile(`(?i)^\s*([\w-]+)\s*=\s*(true|false|yes|no|on|off)\b`)
+	longSign     = regexp.MustCompile(`^\s*([\w-]+)\s*=\s*[−–—‐‑‒]\s*([0-9]+(?:\.[0-9]+)?)`)
+	otherRemark  = regexp.MustCompile(`^\s*([\w-]+)\s*=\s*("[^"]*"|[\w.+:-]*[\w.]|\[.*\])\s*(?://|/\*|--)\s*(.*?)\s*(?:\*/)?\s*$`)
 	oddQuote     = regexp.MustCompile(`=\s*\[?\s*[“”„‟‘’‚«»‹›` + "`" + `]`)
 	bareWord     = regexp.MustCompile(`^\s*([\w-]+)\s*=\s*([^\s"'#\[{][^"'#]*)`)
 	afterHead    = regexp.MustCompile(`^\s*(\[\[[^\[\]]+\]\]|\[[^\[\]]+\])`)
@@ -151,6 +154,12 @@ func lineHint(line string) string {
 	}
 	if m := bareUnit.FindStringSubmatch(line); m != nil {
 		return "a number stands alone, its unit is in the key: " + m[1] + " = " + m[2]
+	}
+	if m := longSign.FindStringSubmatch(line); m != nil {
+		return "the sign is a plain hyphen: " + m[1] + " = -" + m[2]
+	}
+	if m := otherRemark.FindStringSubmatch(line); m != nil {
+		return "a remark begins with #: " + m[1] + " = " + short(m[2]) + " # " + short(m[3])
 	}
 	if m := signBefore.FindStringSubmatch(line); m != nil {
 		return "a number stands alone, without a currency: " + m[1] + " = " + m[2]

@@ -26,6 +26,7 @@ type node struct {
 	headed     bool             // a table that has had its own head
 	list       bool
 	unread     bool // the file's top, where nothing of the file could be read
+	refused    bool // a key that its table doesn't have, or a word that its key doesn't take
 }
 
 // kid gives the value of a key in a table, or nil.

@@ -19,6 +19,8 @@ var broken = []string{
 	"out_v = 17.52, 17.48", "out_v = [17.52 17.48]", "[[run]]\nout_v = [17.52, 17.48\nthdn_pct = 1", "out_v = [17.52,, 17.48]",
 	"with = { a = 1", "with = { a = 1 b = 2 }",
 	"[unit", "[[run]", "[]", "[.a]", "[unit] maker = 1", "[unit]]",
+	"power_w = 74.3 // at the meter", "model = \"Two\" /* sic */", "load = \"a4\" -- the left one", "ambient_c = −5.5", "ambient_c = – 5",
+	"[unit]\rmaker = 1",
 	"a = 1\na = 2", "[unit]\n[source]\n[unit]", "[[run]]\n[run]", "[run]\n[[run]]", "a = 1\n[a.b]",
 	"a = " + strings.Repeat("[", 30) + strings.Repeat("]", 30), "a" + strings.Repeat(".a", 30) + " = 1",
 }
