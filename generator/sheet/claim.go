@@ -66,7 +66,7 @@ func (e *evaluator) decide(c *Claim, t terms, m *match, all carriers) {
 		return
 	}
 	if len(groups) == 0 || missing(groups, m.counted) {
-		m.nothing(c)
+		m.nothing(c, t)
 		return
 	}
 	e.means(c, groups)
@@ -93,16 +93,25 @@ func missing(groups []*group, counted []chosen) bool {
 
 // nothing leaves a claim without a run that decides: open, naming what the runs
 // were lost to, or incomparable when it was only the frequency.
-func (m *match) nothing(c *Claim) {
+func (m *match) nothing(c *Claim, t terms) {
 	if len(m.counted) > 0 {
-		m.lost["distortion"] = true
+		m.lost[verdict.Distortion] = true
 	}
-	for _, reason := range []string{"supply", reasonOutcome, "distortion", reasonReadings} {
+	var reasons, clauses []string
+	for _, reason := range []string{verdict.Supply, reasonOutcome, verdict.Distortion, reasonReadings} {
 		if m.lost[reason] {
-			c.Verdict, c.Reason = verdict.Open, reason
-			c.Why = openWhy[reason]
-			return
+			reasons, clauses = append(reasons, reason), append(clauses, lostWhy[reason])
 		}
+	}
+	switch {
+	case len(reasons) > 1:
+		c.Verdict, c.Reason = verdict.Open, strings.Join(reasons, ", ")
+		c.Why = "No matching run decides. Each is lost to one of these: " + strings.Join(clauses, "; ") + "."
+		return
+	case len(reasons) == 1:
+		c.Verdict, c.Reason = verdict.Open, reasons[0]
+		c.Why = t.silentWhy(reasons[0])
+		return
 	}
 	c.Verdict, c.Reason = verdict.Incomparable, reasonFrequency
 	c.Why = "Measured at another frequency than the claim is for."

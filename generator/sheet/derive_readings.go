@@ -248,8 +248,8 @@ func (d *derivation) stated(l *record.Load) {
 // sides say what runs of a class are to the claim.
 var sides = map[string]string{
 	classAt:    "at the claim's distortion",
-	classBelow: "below the claim's distortion, so at least this",
-	classAbove: "above the claim's distortion, so at most this",
+	classBelow: "that bound it from below, so at least this",
+	classAbove: "that bound it from above, so at most this",
 }
 
 // means gives one channel's mean: of the runs at the claim's distortion, or else of

@@ -137,7 +137,7 @@ func (s *SupplyEstimate) text(c *Claim, own *SupplyExponent) string {
 	text += ". It is for the load as tested"
 	switch one.Class {
 	case classBelow:
-		text += " and a distortion below the claim's"
+		text += " and bounds the power from below"
 	case classAbove:
 		text += " and bounds the power from above"
 	}

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"wattsheet/generator/electric"
@@ -91,6 +92,9 @@ func (e *evaluator) ofRun(s *Sheet, r *Run) []Finding {
 		if strings.Contains(text, "lowest load") {
 			add("below-lowest-load", "load", text, "deliberate, or the wrong load")
 		}
+	}
+	if why := endedUnread(r); ends(r) && r.SupplyV == nil && slices.ContainsFunc(s.Claims, func(c *Claim) bool { return slices.Contains(c.Uses, Use{r.ID, false, why}) }) {
+		add("ended-without-supply", "outcome", why+": it bears on no claim", "the volts that the unit stood at, or that the supply was set to, weren't written down: supply_v")
 	}
 	e.ofEfficiency(r, worst, add)
 	if sum, fused := e.fuses(); fused && r.SupplyA != nil && exceeds(r.SupplyA.value, sum) {

@@ -29,6 +29,8 @@ func TestFindings(t *testing.T) {
 		{"load-off-nominal", run("a", `load = "far4"`), run("a")},
 		{"current-above-fuses", run("a", amps("62")...), run("a", amps("60.2")...)},
 		{"below-lowest-load", two("a", "a2", "9"), run("a")},
+		{"ended-without-supply", run("a") + run("b", `outcome = "fuse"`, "supply_v =", "out_v =", "thdn_pct ="), run("a") + run("b", `outcome = "fuse"`, "out_v =", "thdn_pct =")},
+		{"ended-without-supply", run("a") + run("b", `outcome = "stopped"`, "supply_v ="), run("a") + run("b", `outcome = "stopped"`, "supply_v =", `load = "a2"`)},
 		{"power-far-off", run("a", "out_v = 0.4"), run("a", "out_v = 6")},
 		{"calibration-past", run("a", "at = 2027-01-01T10:00:00Z"), run("a", "at = 2026-12-31T10:00:00Z")},
 		{"beyond-bandwidth", run("a", "freq_hz = 20001"), run("a", "freq_hz = 20000")},

@@ -164,17 +164,25 @@ func (m *match) differs(near int, why string) {
 	}
 }
 
+// ends reports whether the unit, its fuse or the tester ended a run.
+func ends(r *Run) bool {
+	return r.Rec.Outcome == "protected" || r.Rec.Outcome == "fuse" || r.Rec.Outcome == "stopped"
+}
+
+// endedUnread says why a run that was ended bears on no claim: it doesn't match one without
+// its supply voltage, and so can't keep one open.
+func endedUnread(r *Run) string { return outcomes[r.Rec.Outcome] + ", and no supply voltage was read" }
+
 // take puts a matching run where its outcome says.
 func (m *match) take(c chosen) {
 	r := c.run
-	switch r.Rec.Outcome {
-	case "protected", "fuse", "stopped":
+	if ends(r) {
 		m.ended = append(m.ended, r)
 		m.lost[reasonOutcome] = true
 		m.skip(r, outcomes[r.Rec.Outcome])
-	default:
-		m.counted = append(m.counted, c)
+		return
 	}
+	m.counted = append(m.counted, c)
 }
 
 // atLoad reports whether all of a run's channels are at a load.
@@ -220,18 +228,28 @@ func (e *evaluator) lost(c *record.Claim, t terms, r *Run) (reason, why string) 
 	switch {
 	case t.supplyMissing:
 		return "supply", "the claim names no supply voltage, and the site assumes none"
+	case r.SupplyV == nil && ends(r):
+		return reasonOutcome, endedUnread(r)
 	case r.SupplyV == nil:
 		return "supply", "no supply voltage was read"
 	case !e.supplyWithin(r):
 		return "supply", "the supply voltage was not read as the signal needs it"
 	case !within(r.SupplyV.X, t.supplyV, supplyReach):
-		return "supply", fmt.Sprintf("supply at %s%sV, more than 10%s%% off the claim's %s%sV", r.SupplyV.ValueText, nbsp, nbsp, plain(t.supplyV), nbsp)
+		return "supply", fmt.Sprintf("supply at %s%sV, more than 10%s%% off %s %s%sV", r.SupplyV.ValueText, nbsp, nbsp, whose(t.supplyAssumed), plain(t.supplyV), nbsp)
 	case t.thdnMissing:
 		return "distortion", "the claim names no distortion, and the site assumes none"
 	case e.powerless(r):
 		return "readings", "no power was read"
 	}
 	return "", ""
+}
+
+// whose says whether a condition is the claim's own or the site's assumption.
+func whose(assumed bool) string {
+	if assumed {
+		return "the assumed"
+	}
+	return "the claim's"
 }
 
 // supplyWithin reports whether a run's supply voltage belongs to its signal: a
@@ -289,10 +307,7 @@ func bandText(claim []record.Number) string {
 // it from below; both at once bound nothing.
 func (e *evaluator) classOf(c *record.Claim, limit float64, r *Run, ch *Channel) (class, why string) {
 	var above, below string // why the run bounds the power from there
-	whose := "the claim's"
-	if !c.ThdnPct.Given() {
-		whose = "the assumed"
-	}
+	whose := whose(!c.ThdnPct.Given())
 	d := ch.Distortion
 	switch {
 	case d != nil && d.Incomplete != nil && r.Captured != nil:

@@ -62,6 +62,10 @@ func TestWhichRunsCount(t *testing.T) {
 		{"a completed short stays short", claim75, run("a", "out_v = 16") + run("b", `outcome = "protected"`), verdict.Short, ""},
 		{"only a shutdown", claim75, run("a", `outcome = "stopped"`), verdict.Open, "outcome"},
 		{"a shutdown before the claimed duration", long, run("a", `method = "long"`, `outcome = "protected"`, "lasted_s = 212"), verdict.Short, ""},
+		{"a blown fuse without its supply voltage keeps nothing open", claim75, run("a") + run("b", `outcome = "fuse"`, "supply_v ="), verdict.Met, ""},
+		{"only a blown fuse without its supply voltage", claim75, run("a", `outcome = "fuse"`, "supply_v ="), verdict.Open, "outcome"},
+		{"one shut down, the other's supply not read", claim75, run("a", `outcome = "protected"`) + run("b", "supply_v ="), verdict.Open, "supply, outcome"},
+		{"one shut down, the other's distortion not read", claim75, run("a", `outcome = "protected"`) + run("b", "thdn_pct ="), verdict.Open, "outcome, distortion"},
 		{"stopped by the tester before the claimed duration", long, run("a", `method = "long"`, `outcome = "stopped"`, "lasted_s = 212"), verdict.Open, "outcome"},
 		{"a load more than 5 % off", claim75, run("a", `load = "far4"`, "out_v = 20"), verdict.Open, "load"},
 		{"watt-meter and volts agree", claim75, run("a", "power_w = 81"), verdict.Met, ""},
@@ -71,6 +75,33 @@ func TestWhichRunsCount(t *testing.T) {
 		c := evaluate(t, testSite, r.claim+r.runs).Claims[0]
 		if c.Verdict != r.want || c.Reason != r.reason {
 			t.Errorf("%s: %s (%s), want %s (%s): %s %v", r.name, c.Verdict, c.Reason, r.want, r.reason, c.Why, c.Uses)
+		}
+	}
+}
+
+// What keeps a claim open that no run decides is said as it is: no sentence speaks of all
+// runs where some are lost to another reason, or of the claim's condition where it states none.
+func TestWhyNoRunDecides(t *testing.T) {
+	noThdn := strings.Replace(claim75, "thdn_pct = 1\n", "", 1)
+	noSupply := strings.Replace(claim75, "supply_v = 14.4\n", "", 1)
+	bareThdn := strings.Replace(testSite, "thdn_pct = 1\n", "", 1)
+	bareSupply := strings.Replace(testSite, "supply_dc_v = 14.4\n", "", 1)
+	rows := []struct{ site, claim, runs, why, use string }{
+		{testSite, claim75, run("a", "supply_v ="), "No matching run has its supply voltage read within 10 % of the claim's.", "no supply voltage was read"},
+		{testSite, noSupply, run("a", "supply_v = 12.9"), "No matching run has its supply voltage read within 10 % of the assumed 14.4 V.", "supply at 12.900 V, more than 10 % off the assumed 14.4 V"},
+		{bareSupply, noSupply, run("a"), "The claim names no supply voltage, and the site assumes none.", "the claim names no supply voltage, and the site assumes none"},
+		{testSite, claim75, run("a", "thdn_pct ="), "No run stands at the claim's distortion, and the others don't decide.", "its distortion is not known"},
+		{testSite, noThdn, run("a", "thdn_pct ="), "No run stands at the assumed 1 % distortion, and the others don't decide.", "its distortion is not known"},
+		{bareThdn, noThdn, run("a"), "The claim names no distortion, and the site assumes none.", "the claim names no distortion, and the site assumes none"},
+		{testSite, claim75, run("a", `outcome = "fuse"`, "supply_v ="), "The unit, its fuse or the tester ended a matching run.", "the unit's fuse blew, and no supply voltage was read"},
+		{testSite, claim75, run("a", `outcome = "protected"`) + run("b", "supply_v ="),
+			"No matching run decides. Each is lost to one of these: its supply voltage wasn't read within 10 % of the claim's; the unit, its fuse or the tester ended it.", "the unit shut down (protection)"},
+	}
+	for _, r := range rows {
+		c := evaluate(t, r.site, r.claim+r.runs).Claims[0]
+		plain := func(text string) string { return strings.ReplaceAll(text, nbsp, " ") }
+		if why, use := plain(c.Why), plain(c.Uses[0].Why); why != r.why || use != r.use {
+			t.Errorf("got  %s (%s)\nwant %s (%s)", why, use, r.why, r.use)
 		}
 	}
 }

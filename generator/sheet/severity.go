@@ -54,6 +54,7 @@ var severities = map[string]Severity{
 	"current-above-fuses":      WorthALook,
 	"current-above-supply":     WorthALook,
 	"distortion-above-method":  WorthALook,
+	"ended-without-supply":     WorthALook,
 	"instrument-missing":       WorthALook,
 	"load-line":                WorthALook,
 	"load-off-nominal":         WorthALook,

@@ -75,6 +75,30 @@ var openWhy = map[string]string{
 	reasonCondition:    "It would fall short, but only under a condition that the claim doesn't state.",
 }
 
+// lostWhy says the same of some of a claim's runs, where others are lost to another reason.
+var lostWhy = map[string]string{
+	verdict.Distortion: "the run doesn't stand at the claim's distortion, and doesn't decide from beside it",
+	verdict.Supply:     "its supply voltage wasn't read within 10" + nbsp + "% of the claim's",
+	reasonOutcome:      "the unit, its fuse or the tester ended it",
+	reasonReadings:     "a reading is missing",
+}
+
+// silentWhy says why a claim is open that all matching runs are lost to for one reason: what
+// the claim doesn't state is another cause than what the runs lack.
+func (t terms) silentWhy(reason string) string {
+	switch {
+	case reason == verdict.Supply && t.supplyMissing:
+		return "The claim names no supply voltage, and the site assumes none."
+	case reason == verdict.Supply && t.supplyAssumed:
+		return "No matching run has its supply voltage read within 10" + nbsp + "% of the assumed " + plain(t.supplyV) + nbsp + "V."
+	case reason == verdict.Distortion && t.thdnMissing:
+		return "The claim names no distortion, and the site assumes none."
+	case reason == verdict.Distortion && t.thdnAssumed:
+		return "No run stands at the assumed " + plain(t.thdnPct) + nbsp + "% distortion, and the others don't decide."
+	}
+	return openWhy[reason]
+}
+
 // plain writes a condition's number.
 func plain(x float64) string { return quantity.Float(x) }
 
@@ -421,13 +445,9 @@ func enough(x float64, up bool) string {
 // offSupplyWhy says at which voltages the supply stood, and offLoadWhy into which loads
 // the unit worked, where extremes of that condition disagree.
 func offSupplyWhy(t terms, groups []*group) string {
-	whose := "the claim's"
-	if t.supplyAssumed {
-		whose = "the assumed"
-	}
 	at := plain(t.supplyV) + nbsp + "V"
 	return fmt.Sprintf("The supply stood at %s, not at %s %s, and what the unit would have given at %s depends on how it is built.",
-		spanOf(groups, func(s sample) *Figure { return s.run.SupplyV }), whose, at, at)
+		spanOf(groups, func(s sample) *Figure { return s.run.SupplyV }), whose(t.supplyAssumed), at, at)
 }
 
 func offLoadWhy(c *Claim, groups []*group) string {

@@ -205,8 +205,8 @@ type channelRow struct {
 // classes say which of a channel's runs speak for a claim.
 var classes = map[string]string{
 	"at":    "at the claim's distortion",
-	"below": "below the claim's distortion, so the unit can give at least this",
-	"above": "above the claim's distortion, so the unit gives at most this",
+	"below": "a bound from below: the unit can give at least this",
+	"above": "a bound from above: the unit gives at most this",
 }
 
 func channelOf(ch, weakest *sheet.ClaimChannel, methodology string) channelRow {

@@ -82,6 +82,38 @@ func TestRunsSayTheirFrequency(t *testing.T) {
 	}
 }
 
+// TestBoundsAreNotCalledDistortion: a mean that bounds the power on one side says on which, and
+// that its distortion is the cause only where a run's reading says so: a run at one frequency of a
+// claimed band, a held peak or a supply at its limit may well stand at the claim's.
+func TestBoundsAreNotCalledDistortion(t *testing.T) {
+	s, _ := demo()
+	bounds := map[string]int{}
+	for _, sh := range s.Sheets {
+		doc := document(t, "units/"+sh.Slug+"/index.html")
+		for _, c := range sh.Claims {
+			if c.Weakest == nil || c.Weakest.Class == "at" {
+				continue
+			}
+			facts := strings.Join(pick(doc, "#claim-"+c.ID+" .evidence dl > div"), "\n")
+			side := map[string]string{"below": "a bound from below: the unit can give at least this", "above": "a bound from above: the unit gives at most this"}[c.Weakest.Class]
+			if !strings.Contains(facts, side) || strings.Contains(facts, c.Weakest.Class+" the claim's distortion") {
+				t.Errorf("%s, claim %s: %q", sh.Slug, c.ID, facts)
+			}
+			for _, p := range sh.DeriveClaim(c) {
+				for _, line := range p.Lines() {
+					if strings.Contains(line, c.Weakest.Class+" the claim's distortion, so at") {
+						t.Errorf("%s, claim %s: its derivation calls the bound a matter of distortion: %s", sh.Slug, c.ID, line)
+					}
+				}
+			}
+			bounds[c.Weakest.Class]++
+		}
+	}
+	if bounds["below"] == 0 || bounds["above"] == 0 {
+		t.Errorf("the demo has no mean that bounds from one side: %v", bounds)
+	}
+}
+
 // TestUncertaintiesSayWhatTheyAreMadeOf: beside the mean that decides stand the shares of
 // its variance, the largest first.
 func TestUncertaintiesSayWhatTheyAreMadeOf(t *testing.T) {

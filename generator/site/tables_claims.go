@@ -110,7 +110,7 @@ func measuredCells() []cellOf[tabledClaim] {
 	const covers = ", for a coverage probability of 95 %"
 	return []cellOf[of]{
 		textColumn("channel", "The channel that decides", func(r of) string { return weakest(r, func(c *sheet.ClaimChannel) string { return c.Name }) }),
-		textColumn("class", "Where its runs stand to the claim's distortion", func(r of) string { return weakest(r, func(c *sheet.ClaimChannel) string { return c.Class }) }).of("at", "below", "above"),
+		textColumn("class", "Whether its runs stand at the claim's distortion, or bound the power from below or above", func(r of) string { return weakest(r, func(c *sheet.ClaimChannel) string { return c.Class }) }).of("at", "below", "above"),
 		textColumn("runs", "The runs that were averaged, as in runs.csv", func(r of) string {
 			return weakest(r, func(c *sheet.ClaimChannel) string { return strings.Join(c.Runs, "; ") })
 		}),
