@@ -41,6 +41,17 @@ func TestEachCauseIsNamed(t *testing.T) {
 				"load line thd1 L / E: was (22.09 ± 0.33) V, now (22.10 ± 0.33) V: run r2 was marked invalid",
 				"run r2 / readings: was valid, now invalid: run r2 was marked invalid",
 			}, "claim 4-ohm, load line thd1 L, run r2"},
+		{"run marked invalid, and with it a load line of three", []edit{{"record", "id = \"r5\"", "id = \"r5\"\ninvalid = \"the meter stood on DC\""}},
+			[]string{
+				"load line thd1 L / E: was (22.09 ± 0.33) V, now gone: run r5 was marked invalid",
+				"load line thd1 L / Rs: was (0.848 ± 0.063) Ω, now gone: run r5 was marked invalid",
+			}, ""},
+		{"run edited, and with it a load line of three", []edit{{"record", "id = \"r5\"\nmethod = \"thd1\"", "id = \"r5\"\nmethod = \"clip\""}},
+			[]string{"load line thd1 L / E: was (22.09 ± 0.33) V, now gone: run r5 was edited"}, ""},
+		{"all runs marked invalid, and with them the ratios", []edit{
+			{"record", "id = \"r1\"", "id = \"r1\"\ninvalid = \"x\""}, {"record", "id = \"r2\"", "id = \"r2\"\ninvalid = \"x\""}, {"record", "id = \"r3\"", "id = \"r3\"\ninvalid = \"x\""},
+			{"record", "id = \"r4\"", "id = \"r4\"\ninvalid = \"x\""}, {"record", "id = \"r5\"", "id = \"r5\"\ninvalid = \"x\""}, {"record", "id = \"r6\"", "id = \"r6\"\ninvalid = \"x\""}},
+			[]string{"now gone: run r1 was marked invalid; run r2 was marked invalid; run r3 was marked invalid; run r4 was marked invalid; run r5 was marked invalid; run r6 was marked invalid"}, ""},
 		{"run taken out", []edit{{"record", recordText[strings.Index(recordText, "[[run]]\nid = \"r6\""):strings.Index(recordText, "[[spec]]")], ""}},
 			[]string{"run r6 / channel L / power: was (99.8 ± 1.9) W, now gone: run r6 was taken out"}, "run r6"},
 		{"claim edited", []edit{{"record", "power_w = 50", "power_w = 45"}},

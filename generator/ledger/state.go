@@ -39,8 +39,19 @@ func (s *State) needsOf(head string) map[string]bool {
 	if s.needs == nil {
 		return nil
 	}
-	return s.needs()[head]
+	needs := s.needs()
+	if is := strings.HasPrefix(head, anyRatio+" "); is && needs[head] == nil {
+		head = anyRatio
+	}
+	return needs[head]
 }
+
+// exponentHead and anyRatio are the heads of the unit's supply exponent and, with a name
+// behind it, of a ratio.
+const exponentHead, anyRatio = "supply exponent", "ratio"
+
+// lineHead is the head of a load line.
+func lineHead(method, channel string) string { return part("load line " + method + " " + channel) }
 
 // collected lists results, and into needs, where there is a map, what each rests on.
 func collected(s *sheet.Sheet, needs map[string]map[string]bool) *State {
@@ -58,6 +69,7 @@ func collected(s *sheet.Sheet, needs map[string]map[string]bool) *State {
 	for _, t := range s.Thermals {
 		c.thermal(t)
 	}
+	c.fitNeeds()
 	for _, l := range s.Lines {
 		c.line(l)
 	}
@@ -187,11 +199,24 @@ func (c *collector) exponent(e *sheet.SupplyExponent) {
 	if e == nil {
 		return
 	}
-	const head = "supply exponent"
-	for _, r := range c.sheet.Runs {
-		c.needAs(head, "run "+r.ID)
+	c.figure(e.K, exponentHead, "k")
+}
+
+// fitNeeds notes what load lines, the exponent and the ratios rest on: also on runs that they
+// leave out now, and also where there are none any more. That they are gone then has its
+// cause among these.
+func (c *collector) fitNeeds() {
+	if c.needs == nil {
+		return
 	}
-	c.figure(e.K, head, "k")
+	c.need(anyRatio, "unit")
+	for _, r := range c.sheet.Runs {
+		for _, ch := range r.Channels {
+			c.needAs(lineHead(r.Method.ID, ch.Name), "run "+r.ID)
+		}
+		c.needAs(exponentHead, "run "+r.ID)
+		c.needAs(anyRatio, "run "+r.ID)
+	}
 }
 
 func (v *Verdict) flip(f *verdict.Flip) {
@@ -230,24 +255,16 @@ func (c *collector) thermal(t *sheet.Thermal) {
 }
 
 func (c *collector) line(l *sheet.LoadLine) {
-	head := part("load line " + l.Method.ID + " " + l.Channel)
-	for _, r := range c.sheet.Runs { // also those that it leaves out now
-		if r.Method.ID == l.Method.ID && slices.ContainsFunc(r.Channels, func(ch *sheet.Channel) bool { return ch.Name == l.Channel }) {
-			c.needAs(head, "run "+r.ID)
-		}
-	}
+	head := lineHead(l.Method.ID, l.Channel)
 	c.figure(l.E, head, "E")
 	c.figure(l.Rs, head, "Rs")
 }
 
 func (c *collector) ratio(r sheet.Ratio) {
-	head := "ratio " + r.Name
+	head := anyRatio + " " + r.Name
 	if !slices.Contains([]string{"W/l", "W/kg"}, r.Figure.Unit) {
 		return
 	}
-	for _, run := range c.sheet.Runs {
-		c.needAs(head, "run "+run.ID)
-	}
-	c.need(head, "unit")
+	c.needAs(head, anyRatio)
 	c.figure(r.Figure, head)
 }

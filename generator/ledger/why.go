@@ -125,6 +125,9 @@ func (d *difference) why(of string) []string {
 			}
 		}
 	}
+	if len(texts) == 0 && len(formulas) > 0 && !d.raised() {
+		texts = d.elsewhere()
+	}
 	// Another formula is used because something else changed, unless nothing did.
 	if len(texts) == 0 || len(formulas) > 0 && d.raised() {
 		texts = append(texts, formulas...)
@@ -144,6 +147,18 @@ func (d *difference) own(head string) string {
 		}
 	}
 	return ""
+}
+
+// elsewhere are the causes that any fit may rest on: a run that is of another method or
+// channel now was one of a load line that is gone, which no list of now shows.
+func (d *difference) elsewhere() (texts []string) {
+	for _, c := range d.causes {
+		switch kind, _ := parted(c.what); kind {
+		case "run", "instruments of run", "instrument", "load", "method", "unit":
+			texts = append(texts, c.text)
+		}
+	}
+	return texts
 }
 
 // raised reports whether a formula's revision is another.
