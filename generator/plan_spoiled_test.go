@@ -22,14 +22,13 @@ func TestEverySpoiledNumberIsPlanned(t *testing.T) {
 		if file == "units/spoiled/record.toml" {
 			text = text[:strings.Index(text, "[[run]]")] // a plan looks at no run
 		}
+		root := placed(t, whole)
 		for _, at := range keyed.FindAllStringSubmatchIndex(text, -1) {
 			for _, value := range values {
-				content := map[string]string{}
-				for name, other := range whole {
-					content[name] = other
+				if err := write(root, map[string]string{file: text[:at[4]] + value + text[at[5]:] + strings.TrimPrefix(whole[file], text)}); err != nil {
+					t.Fatal(err)
 				}
-				content[file] = text[:at[4]] + value + text[at[5]:] + strings.TrimPrefix(whole[file], text)
-				s, problems := load(t, content)
+				s, problems := loaded(t, root)
 				if problems.Errors() {
 					continue
 				}

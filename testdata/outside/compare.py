@@ -107,7 +107,7 @@ def compare_claim(report, d, published):
     report.same("verdict", d.verdict(), published["verdict"])
     compare_means(report, d, published)
     compare_corners(report, d, published)
-    ends = {"p": (d.over(d.p, +1)[0], d.over(d.p, -1)[0], SMALL), "bar_w": (*d.bar(), 0.0)}
+    ends = {"p": (d.over(d.p, +1)[0], d.over(d.p, -1)[0], SMALL), "bar_w": (*d.bar, 0.0)}
     for name, (low, high, absolute) in ends.items():
         theirs = published.get(name, {})
         report.number(name + " low", low, theirs.get("low"), SPREAD, absolute)
@@ -149,20 +149,24 @@ def compare_between(report, runs, published):
         report.number(name + "chi2", chi2, line["chi2"], 1e-5)
 
 
-def main(public, content):
+def main(public, content, only=None):
+    """Compares every unit, or only one."""
     bench, report = Bench(content), Report()
     sheets = {}
-    for slug in dict.fromkeys(slug for slug, _ in recompute.CLAIMS):
+    claims = [(slug, claim) for slug, claim in recompute.CLAIMS if only in (None, slug)]
+    for slug in dict.fromkeys(slug for slug, _ in claims):
         sheets[slug] = json.loads((Path(public) / "units" / slug / "sheet.json").read_text("utf-8"))
         runs = {r["id"]: r for r in sheets[slug]["runs"]}
         report.where = slug
         for run in bench.unit(slug)[1].values():
             compare_run(report, run, runs[run.id])
-    for slug, claim in recompute.CLAIMS:
+    for slug, claim in claims:
         d, _, _ = recompute.decision(bench, slug, claim)
         report.where = f"{slug} {claim}"
         compare_claim(report, d, next(c for c in sheets[slug]["claims"] if c["id"] == claim))
     for slug in BETWEEN:
+        if only not in (None, slug):
+            continue
         report.where = slug
         compare_between(report, bench.unit(slug)[1], json.loads((Path(public) / "units" / slug / "sheet.json").read_text("utf-8")))
     print(f"{report.right} figures agree, {report.wrong} differ")
@@ -170,8 +174,8 @@ def main(public, content):
 
 
 if __name__ == "__main__":
-    if len(sys.argv) != 3:
-        print("usage: python3 compare.py PUBLIC_DIR CONTENT_DIR", file=sys.stderr)
+    if len(sys.argv) not in (3, 4):
+        print("usage: python3 compare.py PUBLIC_DIR CONTENT_DIR [UNIT]", file=sys.stderr)
         sys.exit(2)
     try:
         sys.exit(main(*sys.argv[1:]))

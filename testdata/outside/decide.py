@@ -6,6 +6,7 @@ A run of the claim's load is carried to the claim's supply voltage V with
 the probability that the channel reaches the limit (JCGM 106:2012, 7.4).
 """
 import math
+from functools import cached_property
 
 from propagate import propagate
 
@@ -101,11 +102,12 @@ class Decision:
 
     def verdict(self, shift=0.0):
         """met, short or open, with the bar's ends taken up by a shift in watts."""
-        low, high = self.bar()
+        low, high = self.bar
         if low + shift >= self.limit:
             return "met"
         return "short" if high + shift <= self.limit else "open"
 
+    @cached_property
     def bar(self):
         """The limits at which the claim would just be met, and just be short."""
         return self.over(self.low, +1)[0], self.over(self.high, -1)[0]
@@ -123,7 +125,7 @@ class Decision:
 
     def flip(self):
         """The smallest shift of all means that changes the verdict, in watts."""
-        low, high = (self.limit - end for end in self.bar())
+        low, high = (self.limit - end for end in self.bar)
         return {"met": low, "short": high, "open": min(low, high, key=abs)}[self.verdict()]
 
     def scale(self):
@@ -178,10 +180,15 @@ def worst(f, low, high):
     i = min(range(14), key=lambda i: f(grid[i]))
     a, b = grid[max(i - 1, 0)], grid[min(i + 1, 13)]
     ratio = (math.sqrt(5) - 1) / 2
+    c, d = b - ratio * (b - a), a + ratio * (b - a)
+    at_c, at_d = f(c), f(d)
     while b - a > 1e-5:  # flat there: the value is good to 1e-10
-        c, d = b - ratio * (b - a), a + ratio * (b - a)
-        if f(c) < f(d):
-            b = d
+        if at_c < at_d:
+            b, d, at_d = d, c, at_c
+            c = b - ratio * (b - a)
+            at_c = f(c)
         else:
-            a = c
+            a, c, at_c = c, d, at_d
+            d = a + ratio * (b - a)
+            at_d = f(d)
     return (a + b) / 2

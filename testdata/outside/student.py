@@ -7,6 +7,7 @@ and that function with its continued fraction, evaluated by the modified method
 of Lentz. Infinite degrees of freedom stand for the normal distribution.
 """
 import math
+from functools import cache
 
 TINY = 1e-300
 
@@ -49,6 +50,7 @@ def below(t, nu):
     return tail if t < 0 else 1 - tail
 
 
+@cache
 def quantile(p, nu):
     """The t with P(T <= t) = p, by bisection, for p of one half or above."""
     if p == 0.5:
