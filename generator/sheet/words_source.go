@@ -10,7 +10,7 @@ import (
 // disclosure says who supplied the unit and what the tester has from it.
 func disclosure(s record.Source) string {
 	how := map[string]string{"bought": "Bought by the tester from %s.", "lent": "Lent by %s.", "given": "Given to the tester by %s.", "own": "The tester's own unit, from %s."}
-	text := fmt.Sprintf(how[s.How], s.From)
+	text := fmt.Sprintf(how[s.How], Isolated(s.From))
 	after := map[string]string{"kept": " It stays with the tester.", "returned": " It goes back after the test.", "sold": " It is sold after the test.", "undecided": " What happens to it after the test is not decided."}
 	text += after[s.After]
 	switch s.Paid {
@@ -18,7 +18,7 @@ func disclosure(s record.Source) string {
 	case "nothing":
 		text += " Nobody paid for this test."
 	default:
-		text += " The tester also had for this test: " + strings.TrimRight(s.Paid, ".") + "."
+		text += " The tester also had for this test: " + Isolated(strings.TrimRight(s.Paid, ".")) + "."
 	}
 	return text + linksEarn(s)
 }

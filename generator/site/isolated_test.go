@@ -1,8 +1,14 @@
 package site
 
 import (
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
+
+	"golang.org/x/net/html"
+
+	"wattsheet/generator/record"
 )
 
 // A name from right to left doesn't turn what stands beside it: in titles, feeds and
@@ -27,4 +33,76 @@ func TestNamesFromRightToLeftAreIsolated(t *testing.T) {
 	if strings.Contains(made(t, loaded(t, addressed(t, nil, "https://bench.example/", "")), stillOnly())["units/ottersprocket-20/index.html"], "\u2068") {
 		t.Error("a name from left to right is isolated too")
 	}
+}
+
+// No visible text of any page has a name from right to left beside anything else that it could
+// turn: it stands alone in its element, in an element that isolates it, or between the signs
+// that do. Three units of the demo have a pair of models, a reply, corrections, captures and videos.
+func TestNothingStandsBesideANameUnisolated(t *testing.T) {
+	s, problems, err := Load("../..", today)
+	if err != nil || problems.Errors() {
+		t.Fatal(err, problems)
+	}
+	s.Content.Records = slices.DeleteFunc(s.Content.Records, func(r *record.Record) bool {
+		return !slices.Contains([]string{"copperdaub-hedgeclank-900", "copperdaub-hedgeclank-900-2", "mirthgudgeon-nettlecog-1"}, r.Slug)
+	})
+	const word = "לוטרה"
+	for _, r := range s.Content.Records {
+		r.Unit.Maker, r.Unit.Model, r.Source.From = word, word+" "+r.Unit.Model, word
+		if r.Source.Paid != "" && r.Source.Paid != "nothing" {
+			r.Source.Paid = word
+		}
+		if r.Reply.From != "" {
+			r.Reply.From = word
+		}
+	}
+	s.Content.Site.Title, s.Content.Site.Tester = word, word
+	s.evaluate()
+	s.Notes, s.addresses = nil, nil // makers have other addresses now
+	outputs, problems, err := s.rendered(defaultTheme(), map[string]string{"style.css": "assets/style.css"}, iconFile)
+	if err != nil || len(problems) > 0 {
+		t.Fatal(err, problems)
+	}
+	want := map[string]bool{
+		">Beside \u2068" + word: false, "<title>Captures of \u2068" + word: false, "<bdi>" + word + "</bdi> replied on": false, "model: <a": false,
+		"by \u2068" + word + "\u2069.": false, " of <bdi>" + word + " " + word + " Nettlecog 1</bdi>": false, "Measured by \u2068" + word: false,
+		"Near <bdi>" + word: false, "How the claims of <bdi>" + word + "</bdi> held": false,
+	}
+	for _, o := range outputs {
+		if !strings.HasSuffix(o.Path, ".html") {
+			continue
+		}
+		for text := range want {
+			want[text] = want[text] || strings.Contains(string(o.Bytes), text)
+		}
+		for n := range parse(t, o.Bytes).Descendants() {
+			if n.Type != html.TextNode || n.Parent.Data == "bdi" || !visible(n) {
+				continue
+			}
+			left := strings.TrimSpace(betweenSigns.ReplaceAllString(n.Data, ""))
+			if alone := named.MatchString(left) && n.Data == content(n.Parent); strings.Contains(left, word) && !alone {
+				t.Errorf("%s: <%s> has %.200q", o.Path, n.Parent.Data, n.Data)
+			}
+		}
+	}
+	for text, is := range want {
+		if !is {
+			t.Errorf("no page has %q", text)
+		}
+	}
+}
+
+var (
+	betweenSigns = regexp.MustCompile("\u2068[^\u2069]*\u2069")
+	named        = regexp.MustCompile(`^[\p{L}\d ]+$`) // a name, and nothing beside it
+)
+
+// visible reports whether a text node is text that a page shows.
+func visible(n *html.Node) bool {
+	for p := n.Parent; p != nil; p = p.Parent {
+		if slices.Contains([]string{"head", "script", "style", "code", "pre"}, p.Data) {
+			return false
+		}
+	}
+	return true
 }

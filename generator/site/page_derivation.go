@@ -22,6 +22,7 @@ type derivation struct {
 type deriver struct {
 	*sheet.Deriver
 	methodology string          // the address of the methodology page
+	turning     string          // the unit's name, where it could turn what stands beside it in a head; else empty
 	linked      map[string]bool // the runs that a sentence may begin with as a link to their derivation
 	longest     int             // of their ids
 	to          *late           // what is written
@@ -32,6 +33,9 @@ type deriver struct {
 
 func newDeriver(s *sheet.Sheet, methodology string, to *late) *deriver {
 	d := &deriver{Deriver: s.Deriver(), methodology: methodology, linked: map[string]bool{}, to: to}
+	if sheet.Isolated(s.Name) != s.Name {
+		d.turning = s.Name
+	}
 	for _, r := range s.Runs {
 		d.linked[r.ID], d.longest = true, max(d.longest, len(r.ID))
 	}
@@ -157,7 +161,13 @@ func (d *deriver) Head(b []byte, text string) []byte {
 		open, end = "<h4>", "</h4>\n"
 	}
 	d.begun = true
-	return append(appendEscaped(append(b, open...), text), end...)
+	b = append(b, open...)
+	if before, after, is := strings.Cut(text, d.turning); is && d.turning != "" {
+		b = append(appendEscaped(b, before), "<bdi>"...)
+		b = append(appendEscaped(b, d.turning), "</bdi>"...)
+		text = after
+	}
+	return append(appendEscaped(b, text), end...)
 }
 
 // Begin appends what stands before a part: rows that follow each other have one box.

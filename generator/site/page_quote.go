@@ -40,7 +40,7 @@ type quoter struct {
 
 func (b *binder) quoterOf(page *unitPage, s *sheet.Sheet) quoter {
 	q := quoter{
-		s: s, tester: cmp.Or(b.site.Content.Site.Tester, b.site.Content.Site.Title), number: "sheet " + s.Number,
+		s: s, tester: sheet.Isolated(cmp.Or(b.site.Content.Site.Tester, b.site.Content.Site.Title)), number: "sheet " + s.Number,
 		at: page.Canonical, here: page.Canonical, known: page.Canonical != "",
 	}
 	version := ""
@@ -86,7 +86,7 @@ func (b *binder) citeOf(page *unitPage, s *sheet.Sheet) *citePart {
 	for _, c := range s.Claims {
 		part.Claims = append(part.Claims, q.row(c.ID, q.claim(c)+q.by(q.claimRuns(c))+"; ", "#claim-"+c.ID))
 	}
-	whole := q.tester + ": " + sentence(s.Name+q.tested()) + " " + sentence(s.Headline) + " " + page.Site + ", "
+	whole := q.tester + ": " + sentence(sheet.Isolated(s.Name)+q.tested()) + " " + sentence(s.Headline) + " " + sheet.Isolated(page.Site) + ", "
 	part.Whole = q.row("", whole, "")
 	part.Data = q.data()
 	return part
@@ -110,7 +110,7 @@ func (q quoter) by(runs []*sheet.Run) string {
 
 // claim is a claim and what was measured of it, under which conditions.
 func (q quoter) claim(c *sheet.Claim) string {
-	text := q.s.Name + ", " + c.Label + ": "
+	text := sheet.Isolated(q.s.Name) + ", " + c.Label + ": "
 	figure, _ := measuredOf(c)
 	if c.Weakest != nil && c.Weakest.Mean != nil && c.Brief == "" {
 		text += figure + " measured (" + q.measured(c) + ") against "

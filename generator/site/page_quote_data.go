@@ -50,7 +50,7 @@ func (q quoter) data() template.HTML {
 		Run:   "{name}: {what}{figure} at {load}{channel} ({of}; {known}; run {run})." + by,
 		Told:  "{name}: run {run} {of}." + by,
 		Chart: "{name}: {title} (figure {figure})." + strings.Replace(by, "{on}", "", 1),
-		Name:  q.s.Name, Tester: q.tester, Known: knownTo, Lacks: notKnown, Sheet: q.number,
+		Name:  sheet.Isolated(q.s.Name), Tester: q.tester, Known: knownTo, Lacks: notKnown, Sheet: q.number,
 		Once: map[int][3]any{efficiencyColumn: {"efficiency ", "%", 0}, heatColumn: {"heat in the unit ", "W", 1}},
 		At:   q.at, Here: q.here, Bare: !q.known, Runs: map[string]quoteRun{},
 	}
