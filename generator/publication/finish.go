@@ -31,11 +31,18 @@ func (p *Publisher) Finish() (Summary, error) {
 		return Summary{}, err
 	}
 	staged, n := p.allStaged()
+	if !same {
+		err = p.replaceable(ManifestName)
+	}
 	for path := range staged {
-		if err := p.replaceable(path); err != nil {
-			p.Abandon()
-			return Summary{}, err
+		err = cmp.Or(err, p.replaceable(path))
+		if err != nil {
+			break
 		}
+	}
+	if err != nil {
+		p.Abandon()
+		return Summary{}, err
 	}
 	// What pages share comes first, so that no page names a file which isn't there.
 	for _, shared := range []bool{true, false} {

@@ -4,6 +4,7 @@ package publication
 
 import (
 	"errors"
+	"io/fs"
 	"os"
 	"syscall"
 )
@@ -15,4 +16,10 @@ func lock(f *os.File) error {
 		return ErrBusy
 	}
 	return err
+}
+
+// others reports whether a file or folder belongs to somebody else, and the system keeps it for them.
+func others(info fs.FileInfo) bool {
+	is, known := info.Sys().(*syscall.Stat_t)
+	return known && os.Geteuid() != 0 && int(is.Uid) != os.Geteuid()
 }

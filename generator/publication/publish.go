@@ -87,10 +87,12 @@ type Publisher struct {
 	root *os.Root
 	Name string // the folder, for messages
 	Layout
-	// write makes a new file, rename puts it in its place, unlink removes it. Tests make them fail.
+	// write makes a new file, rename puts it in its place, unlink removes it. Tests make them fail, and
+	// have others own a file.
 	write  func(name string, data io.WriterTo) error
 	rename func(from, to string) error
 	unlink func(name string) error
+	others func(fs.FileInfo) bool
 
 	// Compress says that files are also written packed.
 	Compress bool
@@ -129,7 +131,7 @@ const (
 // New is a publication into a folder that is open; errors call it dir.
 func New(root *os.Root, dir string) *Publisher {
 	p := &Publisher{root: root, Name: filepath.ToSlash(dir), folders: map[string]standing{}, staging: map[string]bool{}, doubt: map[string]bool{}, stands: map[string]stand{}}
-	p.write, p.rename, p.unlink = p.Create, p.Move, p.root.Remove
+	p.write, p.rename, p.unlink, p.others = p.Create, p.Move, p.root.Remove, others
 	return p
 }
 

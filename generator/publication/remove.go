@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path"
 	"slices"
 	"syscall"
 
@@ -100,20 +101,32 @@ func (p *Publisher) Is(name string) bool {
 
 // replaceable finds, before anything is put in its place, a file that the system protects
 // against being replaced though its folder may be written to: one that is immutable, or may
-// only be appended to. To open it for writing says so, and changes nothing.
+// only be appended to, or that is somebody else's in a folder with the sticky bit. To open it
+// for writing says the first, and changes nothing.
 func (p *Publisher) replaceable(name string) error {
-	if !p.written.lists(name) {
-		return nil // nothing is there
+	there := p.written.lists(name)
+	if name == ManifestName {
+		there = p.listed != ""
+	}
+	if !there {
+		return nil
 	}
 	d, base := p.reach(name)
 	defer p.back(d)
 	f, err := d.root().OpenFile(base, os.O_WRONLY, 0)
 	if err == nil {
-		return f.Close()
+		f.Close()
+	} else if errors.Is(err, syscall.EPERM) { // a file that may only be read is replaced all the same
+		return fmt.Errorf("%s can't be replaced: %w\nhint: it is protected against all changes (lsattr shows that, chattr -i ends it); what stood in %s still stands there, unchanged",
+			p.Of(name), disk.Cause(err), p.Name)
 	}
-	if !errors.Is(err, syscall.EPERM) {
-		return nil // a file that may only be read is replaced all the same
+	folder, err := d.root().Stat(".")
+	if err != nil || folder.Mode()&fs.ModeSticky == 0 || !p.others(folder) {
+		return nil
 	}
-	return fmt.Errorf("%s can't be replaced: %w\nhint: it is protected against all changes (lsattr shows that, chattr -i ends it); what stood in %s still stands there, unchanged",
-		p.Of(name), disk.Cause(err), p.Name)
+	if file, err := d.root().Lstat(base); err != nil || !p.others(file) {
+		return nil
+	}
+	return fmt.Errorf("%s can't be replaced: it is another user's, and its folder has the sticky bit\nhint: build as the user who owns it, or take the bit away (chmod -t %s); what stood in %s still stands there, unchanged",
+		p.Of(name), p.Of(path.Dir(name)), p.Name)
 }

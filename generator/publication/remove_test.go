@@ -2,6 +2,8 @@ package publication
 
 import (
 	"io"
+	"io/fs"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -80,6 +82,65 @@ func TestImmutableFileLeavesTheOldSite(t *testing.T) {
 	}
 	expect(t, publish(t, dir, newSite), 3, 1, 1)
 	holds(t, dir, newSite)
+}
+
+// So is one that is another user's in a folder with the sticky bit, where only its owner may replace it: there a new file
+// can be made, and would only be refused when it is put in its place.
+func TestStickyFolderLeavesTheOldSite(t *testing.T) {
+	dir := t.TempDir()
+	publish(t, dir, oldSite)
+	for _, row := range []struct {
+		sticky       bool
+		folder, file bool // are somebody else's
+		refused      bool
+	}{
+		{true, true, false, false}, {true, false, true, false}, {false, true, true, false}, {true, true, true, true},
+	} {
+		mode := fs.FileMode(0o755)
+		if row.sticky {
+			mode |= fs.ModeSticky
+		}
+		for _, folder := range []string{".", "units"} {
+			if err := os.Chmod(filepath.Join(dir, folder), mode); err != nil {
+				t.Fatal(err)
+			}
+		}
+		p, err := Open(dir, Layout{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.others = func(info fs.FileInfo) bool { return info.IsDir() && row.folder || !info.IsDir() && row.file }
+		_, err = p.Publish(outputsOf(newSite))
+		p.Close()
+		if !row.refused {
+			if err != nil {
+				t.Errorf("%+v: %v", row, err)
+			}
+			holds(t, dir, newSite)
+			publish(t, dir, oldSite)
+			continue
+		}
+		if want := "can't be replaced: it is another user's, and its folder has the sticky bit\nhint: "; err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("it says %v", err)
+		}
+		holds(t, dir, oldSite)
+	}
+	// The list of what was written is one of these files.
+	if err := os.Chmod(filepath.Join(dir, "units"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	p, err := Open(dir, Layout{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer p.Close()
+	p.others = func(info fs.FileInfo) bool { return true }
+	only := maps.Clone(oldSite)
+	only["units/new.html"] = "new"
+	if _, err := p.Publish(outputsOf(only)); err == nil || !strings.Contains(err.Error(), ManifestName+" can't be replaced: it is another user's") {
+		t.Errorf("it says %v", err)
+	}
+	holds(t, dir, oldSite)
 }
 
 // A folder that is moved away while the site is made, as some do to put one live, isn't told to hold the new site.
