@@ -163,5 +163,14 @@ func writeShape(w *script, l *layout) {
 		w.raw("}")
 		n++
 	}
+	w.raw(`],"legend":[`)
+	for i, item := range l.legend {
+		w.comma(i).raw(`{"series":`).count(item.series).raw(`,"x":`).place(item.x).raw(`,"y":`).place(item.y)
+		w.raw(`,"text":`).text(item.text)
+		if item.more {
+			w.raw(`,"more":true`)
+		}
+		w.raw("}")
+	}
 	w.raw("]}")
 }

@@ -67,9 +67,10 @@ func sameMarks(t *testing.T, ctx context.Context, id string, width int64) {
   const still = [...figure.querySelectorAll('.still')].find((s) => s.getBoundingClientRect().height > 0), to = still.getBoundingClientRect();
   const near = (list, [x, y], far) => list.some((l) => Math.abs(l[0] - x) < far && Math.abs(l[1] - y) < far);
   for (const mark of places([...still.querySelectorAll('.still-marks > g > :not(.still-upright, .still-rings)')], to)) if (!near(live, mark, 2)) bad.push('a mark of the still at ' + mark.slice(0, 2) + ' is not in the live drawing');
+  for (const mark of places([...still.querySelectorAll('.still-legend path')], to)) if (!near(live, mark, 2)) bad.push('a swatch of the still at ' + mark.slice(0, 2) + ' is not in the live drawing');
   for (const text of places([...still.querySelectorAll('text')], to)) {
     const same = words.filter((w) => w[2].textContent === text[2].textContent);
-    if (!text[2].closest('.still-legend') && !near(same, text, text[2].getAttribute('font-weight') === '600' ? 20 : 6)) bad.push('text ' + text[2].textContent + ' at ' + text.slice(0, 2) + ', live at ' + same.map((w) => w.slice(0, 2)));
+    if (!near(same, text, text[2].getAttribute('font-weight') === '600' ? 20 : 6)) bad.push('text ' + text[2].textContent + ' at ' + text.slice(0, 2) + ', live at ' + same.map((w) => w.slice(0, 2)));
   }
   figure.dataset.live = 'ready'; plot.hidden = false; return bad; })()`) {
 		t.Errorf("%s, %d px: %s", id, width, text)

@@ -91,6 +91,12 @@ type liveChart struct {
 				Text   string
 				Light  bool
 			}
+			Legend []struct {
+				Series int
+				X, Y   float64
+				Text   string
+				More   bool
+			}
 		}
 	}
 }

@@ -44,16 +44,22 @@
     return made;
   }
 
-  // A swatch shows a series as it is drawn: line, dash and marker.
+  // sample draws a series as the chart does, along a width: line, dash, marker and, of a bridged one, the marker's second
+  // outline, where ring says how large that is.
+  function sample(series, width, scale, ring) {
+    const line = { d: 'M0 0h' + width, fill: 'none', stroke: 'currentColor', 'stroke-width': series.bridged ? 5 : 2 };
+    const mark = (size) => ({ d: series.path, transform: `translate(${width / 2} 0) scale(${size})` });
+    const parts = [shape('path', { ...line, 'stroke-dasharray': series.dash ? series.dash.join(' ') : 'none' })];
+    if (series.bridged) parts.push(shape('path', { ...line, class: 'still-core', stroke: '#fff', 'stroke-width': 2 }));
+    parts.push(shape('path', { ...mark(scale), fill: 'currentColor' }));
+    if (series.bridged && ring) parts.push(shape('path', { ...mark(ring), fill: 'none', stroke: 'currentColor', 'stroke-width': 1.3 / ring }));
+    return parts;
+  }
+
+  // A swatch shows a series on its button.
   function swatch(series) {
-    const svg = shape('svg', { width: 30, height: 14, viewBox: '0 0 30 14', 'aria-hidden': 'true' });
-    const line = { d: 'M0 7h30', stroke: 'currentColor', 'stroke-width': series.bridged ? 5 : 2, fill: 'none' };
-    if (series.dash) line['stroke-dasharray'] = series.dash.join(' ');
-    svg.append(shape('path', line));
-    if (series.bridged) {
-      svg.append(shape('path', { class: 'still-core', d: 'M0 7h30', stroke: '#fff', 'stroke-width': 2, fill: 'none' }));
-    }
-    svg.append(shape('path', { d: series.path, transform: 'translate(15 7) scale(0.45)', fill: 'currentColor' }));
+    const svg = shape('svg', { width: 30, height: 14, viewBox: '0 -7 30 14', 'aria-hidden': 'true' });
+    svg.append(...sample(series, 30, 0.45));
     return svg;
   }
 
@@ -160,9 +166,28 @@
       this.fit();
       this.chart.resize();
       this.chart.setOption(this.option(), { notMerge: true });
+      this.drawLegend();
       this.find();
       const index = this.shown.findIndex((at) => at.n === shown);
       if (index >= 0) this.reveal(index, false);
+    }
+
+    // drawLegend names at the foot, as the still does, the series that have no room at their lines.
+    drawLegend() {
+      const { size, legend } = this.view[this.shape];
+      const rows = legend.filter((item) => !this.hidden.has(item.series)).map((item) => {
+        const series = this.data.series[item.series];
+        const row = shape('g', { class: 'series-' + series.look, transform: `translate(${item.x} ${item.y - 5})` });
+        if (!item.more) row.append(...sample(series, 34, 0.46, 0.76));
+        const name = shape('text', { x: 40, y: 5, fill: 'currentColor', 'font-size': 14, 'font-weight': 600 });
+        name.append(item.text);
+        row.append(name);
+        return row;
+      });
+      this.legend?.remove();
+      this.legend = shape('svg', { class: 'chart-legend', viewBox: '0 0 ' + size.join(' '), 'aria-hidden': 'true' });
+      this.legend.append(...rows);
+      if (rows.length) this.plot.append(this.legend);
     }
 
     // option is the data's option with what the view, the layout and the reader change in it.
