@@ -139,7 +139,7 @@ func (e *evaluator) ask(s *Sheet, a *AtLoad, tested []float64) {
 	case len(a.Results) > 0:
 		a.Kind = LoadEstimate
 	default:
-		a.Kind, a.Why = e.nothing(a, tested, left)
+		a.Kind, a.Why = e.nothing(s, a, tested, left)
 	}
 }
 
@@ -161,12 +161,14 @@ func (e *evaluator) refused(a *AtLoad) string {
 }
 
 // nothing says why there is no figure at a load that isn't refused.
-func (e *evaluator) nothing(a *AtLoad, tested []float64, left []string) (LoadKind, string) {
+func (e *evaluator) nothing(s *Sheet, a *AtLoad, tested []float64, left []string) (LoadKind, string) {
 	switch {
 	case len(left) > 0:
 		return LoadNothing, "No figure at " + a.Text() + ": " + strings.Join(left, "; ") + "."
 	case len(tested) == 0 && a.Bridged:
 		return LoadNothing, "It wasn't tested bridged."
+	case len(tested) == 0 && slices.ContainsFunc(s.Runs, func(r *Run) bool { return r.Bridged && r.Valid }):
+		return LoadNothing, "It was tested bridged only."
 	case len(tested) == 0:
 		return LoadNothing, "It wasn't tested with one load at all its driven channels."
 	}

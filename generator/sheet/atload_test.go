@@ -118,6 +118,9 @@ func TestAtLoadEstimatedChannels(t *testing.T) {
 func TestAtLoadWithoutFigure(t *testing.T) {
 	lowest := func(r *record.Record) { r.Unit.LowestBridgedOhm = record.Number{} }
 	lossy := func(r *record.Record) { r.Unit.LowestOhm = record.Number{} }
+	pairs := func(r *record.Record) {
+		r.Runs = slices.DeleteFunc(r.Runs, func(run record.Run) bool { return !slices.Contains(run.Driven, "L+R") })
+	}
 	for _, c := range []struct {
 		slug    string
 		change  func(*record.Record)
@@ -136,6 +139,7 @@ func TestAtLoadWithoutFigure(t *testing.T) {
 		{"copperdaub-hedgeclank-900", nil, 3, false, LoadNothing, "3 Ω wasn't tested, and no load line fits the loads around it: nothing is estimated for it."},
 		{"oxbramble-dredgelark-3", nil, 1, false, LoadNothing, "No figure at 1 Ω: runs r06, r07: the bench's supply reached its limit."},
 		{"ravenspigot-loftanvil-350", nil, 8, true, LoadNothing, "It wasn't tested bridged."},
+		{"dunnocrake-gorsehoop-2", pairs, 4, false, LoadNothing, "It was tested bridged only."},
 	} {
 		a := loadAtOf(t, demoUnit(t, c.slug, c.change), c.ohm, c.bridged)
 		why := strings.ReplaceAll(a.Why, nbsp, " ")

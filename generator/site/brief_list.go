@@ -67,7 +67,7 @@ func counted(to []count, one count) []count {
 	return append(to, one)
 }
 
-// counts says how many claims a unit has, and how they stand; empty without claims.
+// counts says how many claims a unit has, and how they stand.
 func (l *listing) counts() string {
 	n, says := 0, []string{}
 	for _, c := range l.Counts {
@@ -75,7 +75,7 @@ func (l *listing) counts() string {
 	}
 	switch n {
 	case 0:
-		return ""
+		return "no claims recorded"
 	case 1:
 		return "1 claim"
 	}

@@ -86,10 +86,7 @@ func (d *draft) unit(r *unitRow) {
 		}
 		d.raw("</p>")
 	}
-	d.raw(`<p class="unit-claims">`)
-	if counts := r.List.counts(); counts != "" {
-		d.words(counts).raw(" · ")
-	}
+	d.raw(`<p class="unit-claims">`).words(r.List.counts()).raw(" · ")
 	d.raw(`<a href="`).words(r.Beside).raw(`" aria-label="`).words("Set beside others: " + r.Link.Text).raw(`">Set beside others</a></p>`)
 	if r.Lacks != "" {
 		d.raw(`<p class="lacking">`).words(r.Lacks).raw("</p>")

@@ -13,7 +13,9 @@
   const columns = all('.at-results thead th').length;
   const leads = all('.at-leads tbody tr');
   const NAME = '#at-my-load';
-  const USUAL = { coils: '1x4', speakers: '1', to: 'channel', m: '5', metal: 'copper' };
+  const told = Object.keys(data.loads).filter((name) => data.loads[name].length);
+  const paired = told[0] && told.every((name) => name.endsWith('bridged'));
+  const USUAL = { coils: '1x4', speakers: '1', to: paired ? 'pair' : 'channel', m: '5', metal: 'copper' };
 
   function element(name, kind, ...content) {
     const made = document.createElement(name);

@@ -225,7 +225,7 @@
 
   function counts(unit) {
     const all = unit.counts.reduce((sum, c) => sum + c.n, 0);
-    if (all < 2) return all ? '1 claim' : '';
+    if (all < 2) return all ? '1 claim' : 'no claims recorded';
     return all + NBSP + 'claims: ' + unit.counts.map(({ word, n }) => {
       const small = word.toLowerCase();
       return n + NBSP + (n > 1 ? small.replace('falls', 'fall') : small);
@@ -245,9 +245,8 @@
     if (unit.tested) is.append(is.textContent && ' · ', element('span', {}, 'tested ', day(unit.tested)));
     const made = element('li', { class: 'unit', id: 'unit-' + unit.slug }, element('h3', {}, element('a', { href: page }, element('bdi', {}, unit.name))), is);
     if (unit.claim) made.append(...claimParts(unit.claim, page));
-    const said = counts(unit);
     const beside = element('a', { href: 'compare/index.html#' + unit.slug, 'aria-label': 'Set beside others: ' + unit.name }, 'Set beside others');
-    made.append(element('p', { class: 'unit-claims' }, said ? said + ' · ' : '', beside));
+    made.append(element('p', { class: 'unit-claims' }, counts(unit) + ' · ', beside));
     if (unit.lacks) made.append(element('p', { class: 'lacking' }, unit.lacks));
     const here = figures(unit, load);
     const elsewhere = load && here.at !== unit.at ? 'at ' + unit.at : '';
