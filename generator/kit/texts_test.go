@@ -12,6 +12,8 @@ import (
 	"unicode/utf8"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
+	"wattsheet/generator/verdict"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -254,5 +256,54 @@ func TestSeveralVideos(t *testing.T) {
 	second := string(made.named(t, "results-second.vtt").Bytes)
 	if strings.Contains(first, "00:03:05") || !strings.Contains(first, "00:01:20") || !strings.Contains(second, "00:03:05") || strings.Contains(second, "00:01:20") {
 		t.Errorf("marks are in the wrong video:\n%s\n%s", first, second)
+	}
+}
+
+// A title that counts says how many are met and how many short, and nothing where none is
+// decided; a unit without claims isn't asked about them.
+func TestTitlesCountFairly(t *testing.T) {
+	for _, c := range []struct{ words, counts string }{
+		{"", ""}, {"open", ""}, {"open untested incomparable", ""},
+		{"met", "1 of 1 claim met"}, {"met met", "2 of 2 claims met"},
+		{"met open", "1 of 2 claims met, none short"}, {"met short open", "1 of 3 claims met, 1 short"},
+		{"short", "1 of 1 claim falls short"}, {"open short", "1 of 2 claims falls short"}, {"short short open", "2 of 3 claims fall short"},
+	} {
+		of := newBench(t).subject(unit, usually()...)
+		of.Sheet.Claims = nil
+		for word := range strings.FieldsSeq(c.words) {
+			of.Sheet.Claims = append(of.Sheet.Claims, &sheet.Claim{Verdict: verdict.Word(word), Rec: &record.Claim{}})
+		}
+		made, _ := texts(of)
+		titles := string(made.named(t, "titles.txt").Bytes)
+		if has := strings.Contains(titles, "claim met") || strings.Contains(titles, "claims met") || strings.Contains(titles, " short"); has != (c.counts != "") {
+			t.Errorf("%q: it counts though nothing is decided, or doesn't:\n%s", c.words, titles)
+		}
+		if c.counts != "" && !strings.Contains(titles, ": "+c.counts+"\n") {
+			t.Errorf("%q: no title says %q:\n%s", c.words, c.counts, titles)
+		}
+		if asks := strings.Contains(titles, "do what it claims?"); asks != (c.words != "") {
+			t.Errorf("%q: a title asks about claims: %v", c.words, asks)
+		}
+	}
+}
+
+// A run of many channels is told by its weakest and by all of them: a caption can be read.
+func TestCaptionsOfManyChannels(t *testing.T) {
+	for n, want := range map[int]string{
+		4:  "c1 (26.3 ± 0.5) W, c2 (25.3 ± 0.5) W, c3 (27.3 ± 0.5) W, c4 (28.3 ± 0.5) W",
+		5:  "c2 (25.3 ± 0.5) W, the weakest of 5 channels, (133 ± 2) W in all",
+		40: "c2 (25.3 ± 0.5) W, the weakest of 40 channels, (133 ± 2) W in all",
+	} {
+		r := &sheet.Run{Valid: true, Completed: true, Nominal: 4, Total: &sheet.Figure{Text: "(133 ± 2) W"}}
+		for i := range n {
+			x := 25.3 + float64(i)
+			if i < 2 {
+				x = 26.3 - float64(i)
+			}
+			r.Channels = append(r.Channels, &sheet.Channel{Name: "c" + strconv.Itoa(i+1), Power: &sheet.Figure{X: x, Text: "(" + strconv.FormatFloat(x, 'f', 1, 64) + " ± 0.5) W"}})
+		}
+		if got := runSays(r); got != "4"+nbsp+"Ω: "+want {
+			t.Errorf("%d channels: %q", n, got)
+		}
 	}
 }

@@ -25,7 +25,9 @@ func (m *maker) titles() {
 	}
 	name := sheet.Isolated(m.Sheet.Name)
 	put(name + ": " + strings.TrimSuffix(m.Sheet.Headline, "."))
-	put(name + ": " + m.metOf())
+	if counts := m.counts(); counts != "" {
+		put(name + ": " + counts)
+	}
 	if c := m.leading(); c != nil {
 		from = append(from, resultOf(c))
 		figure, of := measured(c)
@@ -35,7 +37,9 @@ func (m *maker) titles() {
 		put(fmt.Sprintf("%s: %s %s at %s", name, figure, of, c.Label))
 		put(fmt.Sprintf("%s W at %s? %s, measured", c.Rec.PowerW.Text, c.Label, name))
 	}
-	put("Does the " + name + " do what it claims?")
+	if len(m.Sheet.Claims) > 0 {
+		put("Does the " + name + " do what it claims?")
+	}
 	put(name + ", measured")
 	put(name)
 	if len(all) == 0 {
@@ -48,15 +52,28 @@ func (m *maker) titles() {
 	m.add("titles.txt", lines(all), from...)
 }
 
-// metOf counts the claims that are met: "2 of 5 claims met".
-func (m *maker) metOf() string {
-	n := 0
+// counts says of all claims how many are met and how many short, so that neither is told
+// without the other: "2 of 5 claims met, 1 short". It is empty where none is decided: then
+// "0 of 5 met" would be true and unfair.
+func (m *maker) counts() string {
+	n := map[verdict.Word]int{}
 	for _, c := range m.Sheet.Claims {
-		if c.Verdict == verdict.Met {
-			n++
-		}
+		n[c.Verdict]++
 	}
-	return fmt.Sprintf("%d of %s met", n, numbered(len(m.Sheet.Claims), "claim"))
+	of := numbered(len(m.Sheet.Claims), "claim")
+	switch met, short := n[verdict.Met], n[verdict.Short]; {
+	case met == len(m.Sheet.Claims) && met > 0:
+		return fmt.Sprintf("%d of %s met", met, of)
+	case met > 0 && short == 0:
+		return fmt.Sprintf("%d of %s met, none short", met, of)
+	case met > 0:
+		return fmt.Sprintf("%d of %s met, %d short", met, of, short)
+	case short == 1:
+		return fmt.Sprintf("1 of %s falls short", of)
+	case short > 0:
+		return fmt.Sprintf("%d of %s fall short", short, of)
+	}
+	return ""
 }
 
 // leading is the claim that a title speaks of: the first that falls short, else the first

@@ -33,6 +33,9 @@ func claimSays(c *sheet.Claim) string {
 // resultOf is what a claim says, to be remembered.
 func resultOf(c *sheet.Claim) Result { return Result{"claim " + c.ID, claimSays(c)} }
 
+// mostNamed is how many channels a run's result names each: more can't be read while it stands.
+const mostNamed = 4
+
 // runSays is a run's result in a line: "4 Ω, at 1 % THD+N: (880 ± 17) W a channel"; empty
 // for one that doesn't count, or gives no power.
 func runSays(r *sheet.Run) string {
@@ -40,6 +43,7 @@ func runSays(r *sheet.Run) string {
 		return ""
 	}
 	var powers []string
+	var weakest *sheet.Channel
 	for _, ch := range r.Channels {
 		if ch.Power == nil {
 			continue
@@ -49,9 +53,18 @@ func runSays(r *sheet.Run) string {
 			text = ch.Name + " " + text
 		}
 		powers = append(powers, text)
+		if weakest == nil || ch.Power.X < weakest.Power.X {
+			weakest = ch
+		}
 	}
 	if len(powers) == 0 {
 		return ""
+	}
+	if n := len(powers); n > mostNamed {
+		powers = []string{fmt.Sprintf("%s %s, the weakest of %d channels", weakest.Name, weakest.Power.Text, n)}
+		if r.Total != nil {
+			powers = append(powers, r.Total.Text+" in all")
+		}
 	}
 	says := runTitle(r) + ": " + strings.Join(powers, ", ")
 	if !r.Completed && r.OutcomeText != "" {
