@@ -54,7 +54,7 @@ func (k *Kit) Memory(plain bool) []byte {
 	m := Memory{Version: memoryVersion, Unit: k.Slug, Held: k.Held, Plain: plain}
 	for _, f := range k.Files {
 		sum := sha256.Sum256(f.Bytes)
-		made := Made{Name: f.Name, Digest: hex.EncodeToString(sum[:])}
+		made := Made{Name: f.Name, Digest: hex.EncodeToString(sum[:]), From: []int{}}
 		for _, r := range f.From {
 			i := slices.Index(m.Results, r)
 			if i < 0 {

@@ -42,6 +42,7 @@ func (m *maker) pictures() {
 	sights := append(m.tables(), m.claimLines()...)
 	sights = append(sights, m.chart()...)
 	sights = append(sights, m.endCard()...)
+	sights = append(sights, guide(sights)...)
 	type job struct {
 		sight
 		file string
@@ -182,6 +183,15 @@ func (m *maker) chart() []sight {
 		}
 	}
 	return []sight{{c.ID, from, p.Draw, p.Trace}}
+}
+
+// guide shows an editor where plates may lie, where there are any; it says nothing of the unit.
+func guide(plates []sight) []sight {
+	if len(plates) == 0 {
+		return nil
+	}
+	draw, trace := sound(picture.Guide{}.Draw, picture.Guide{}.Trace)
+	return []sight{{"safe-areas", nil, draw, trace}}
 }
 
 // endCard closes the film, with the way to the unit's page.
