@@ -36,14 +36,14 @@ func TestMistakesOfScriptsAreShown(t *testing.T) {
 	h.publish(nil)
 	visit(t, ctx, server.URL+"/")
 	connected(t, h, 1)
-	soon(t, ctx, `!`+inStrip+`.hidden && `+inStrip+`.innerText.includes('5 mistakes of this page’s scripts') && !`+inDialog+`.open`)
+	soon(t, ctx, `!`+inStrip+`.hidden && `+inStrip+`.innerText.includes('5 mistakes of this page') && !`+inDialog+`.open`)
 	js[bool](t, ctx, `setTimeout(later) && true`)
 	soon(t, ctx, inStrip+`.innerText.includes('6 mistakes')`)
 	js[bool](t, ctx, inStrip+`.querySelector('button').click() || true`)
 	soon(t, ctx, inDialog+`.open`)
 	shown := js[string](t, ctx, inDialog+`.innerText`)
 	for _, want := range []string{
-		"6 mistakes of scripts", "script/first.js:2:3", "Uncaught ReferenceError: none is not defined", "hint: published as assets/first.0a1b2c3d.js; ",
+		"6 mistakes of this page", "script/first.js:2:3", "Uncaught ReferenceError: none is not defined", "hint: published as assets/first.0a1b2c3d.js; ",
 		"script/theirs.js:2:16", "Uncaught (in a promise) TypeError: no promise", "script/theirs.js:3:", "Uncaught (in a promise) a word", hostile,
 		"index.html:", "the page’s policy refuses what is inline in the page (style-src-attr)",
 	} {
@@ -58,6 +58,45 @@ func TestMistakesOfScriptsAreShown(t *testing.T) {
 	h.publish(nil)
 	soon(t, ctx, `document.title === 'two' && document.readyState === 'complete'`)
 	connected(t, h, 1)
+	time.Sleep(200 * time.Millisecond)
+	if !js[bool](t, ctx, inStrip+`.hidden`) {
+		t.Errorf("the line says %q", js[string](t, ctx, inStrip+`.innerText`))
+	}
+}
+
+// Files of the site that a page asks for and that aren't there are told once each, whatever asks for them: a script, a
+// picture, a stylesheet, its background, what a script adds later. Those that are there aren't, nor are the preview's own.
+func TestMissingFilesAreShown(t *testing.T) {
+	ctx := inBrowser(t)
+	f := newFake(map[string]string{
+		"index.html": strings.Replace(withScripts("one", `<img src="units/gone.png" alt=""><img src="units/gone.png?2" alt=""><img src="here.png" alt=""><p class="behind">p</p>`, "/assets/gone.0a1b2c3d.js"),
+			"</head>", `<link rel="stylesheet" href="/assets/lost.0a1b2c3d.css"><link rel="stylesheet" href="/assets/there.0a1b2c3d.css"></head>`, 1),
+		"assets/first.0a1b2c3d.js":  "window.later = () => { const one = document.createElement('script'); one.src = 'data/gone.js'; document.head.append(one); };\n",
+		"assets/there.0a1b2c3d.css": ".behind { background: url('gone.svg'); }\n",
+		"here.png":                  "\x89PNG\r\n\x1a\n",
+	})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	visit(t, ctx, server.URL+"/")
+	connected(t, h, 1)
+	soon(t, ctx, `!`+inStrip+`.hidden && `+inStrip+`.innerText.includes('4 mistakes of this page') && !`+inDialog+`.open`)
+	js[bool](t, ctx, `(later(), true)`)
+	soon(t, ctx, inStrip+`.innerText.includes('5 mistakes')`)
+	js[bool](t, ctx, inStrip+`.querySelector('button').click() || true`)
+	soon(t, ctx, inDialog+`.open`)
+	shown := js[string](t, ctx, inDialog+`.innerText`)
+	for _, want := range []string{
+		"units/gone.png\nthis file isn’t there: the page asks for it as a picture", "script/gone.js\nthis file isn’t there: the page asks for it as a script",
+		"assets/lost.0a1b2c3d.css\nthis file isn’t there: the page asks for it as a stylesheet", "assets/gone.svg\nthis file isn’t there: the page asks for it as part of a stylesheet",
+		"data/gone.js\nthis file isn’t there: the page asks for it as a script", "files that aren’t there",
+	} {
+		if !strings.Contains(strings.ReplaceAll(shown, "\n\n", "\n"), want) {
+			t.Errorf("%q isn't in %q", want, shown)
+		}
+	}
+	f.set(map[string]string{"index.html": plainPage("two", "")})
+	h.publish(nil)
+	soon(t, ctx, `document.title === 'two' && document.readyState === 'complete'`)
 	time.Sleep(200 * time.Millisecond)
 	if !js[bool](t, ctx, inStrip+`.hidden`) {
 		t.Errorf("the line says %q", js[string](t, ctx, inStrip+`.innerText`))

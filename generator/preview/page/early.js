@@ -1,5 +1,5 @@
-// Notes, from the page's first line on, what its scripts do wrong and what its policy refuses: page.js, which shows that,
-// comes behind them. Published pages don't have this script.
+// Notes, from the page's first line on, what its scripts do wrong, what its policy refuses and which files aren't there:
+// page.js, which shows that, comes behind them. Published pages don't have this script.
 (function () {
   'use strict';
 
@@ -50,4 +50,16 @@
     const what = event.blockedURI.includes(':') ? event.blockedURI : `what is ${event.blockedURI || 'inline'} in the page`;
     note(path, event.lineNumber, event.columnNumber, `the page’s policy refuses ${what} (${event.effectiveDirective})`, 'published pages have the same policy: styles and scripts stand in files of the theme, and nothing comes from elsewhere');
   });
+
+  // Files that the page asked for in vain, also before this script; of those elsewhere the policy tells. A page that says
+  // what isn't there is no stylesheet, and counts as no answer at all. What browsers ask for by themselves, such as an icon,
+  // is no mistake of the page.
+  const ASKED = { img: 'a picture', script: 'a script', link: 'a stylesheet', css: 'part of a stylesheet', iframe: 'a frame', video: 'a video', audio: 'a sound' };
+  new PerformanceObserver((list) => {
+    for (const { name, responseStatus, initiatorType: by } of list.getEntries()) {
+      const gone = responseStatus >= 400 || by === 'link' && responseStatus === 0;
+      const path = gone && ASKED[by] && own(name);
+      if (path) note(path, 0, 0, 'this file isn’t there: the page asks for it as ' + ASKED[by], 'an address in a template counts from the page that it ends up in; a theme’s own files have a digest in their names');
+    }
+  }).observe({ type: 'resource', buffered: true });
 })();

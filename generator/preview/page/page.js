@@ -344,8 +344,8 @@
     const warnings = count(state.warnings.length, 'warning');
     if (state.slips.length) {
       const slips = count(state.slips.length, 'mistake');
-      return [`${slips} of scripts`, 'What scripts of this page did wrong, or its policy refused, here as for readers. The list goes when the page is loaded again.',
-        `${slips} of this page’s scripts${state.warnings.length ? `, ${warnings}` : ''}`];
+      return [`${slips} of this page`, 'What its scripts did wrong, what its policy refused and files that aren’t there, here as for readers. The list goes when the page is loaded again.',
+        `${slips} of this page${state.warnings.length ? `, ${warnings}` : ''}`];
     }
     return [warnings, 'Warnings don’t keep the site from being made.', warnings];
   }
