@@ -28,6 +28,7 @@ type methodologyPage struct {
 	Supplies    []supplyText      // those of bench.toml
 	Bracket     *bracketText      // nil where no claim is decided yet
 	Budget      *budgetText       // nil where no run decides a claim yet
+	Words       []formula.Term    // what the words of the pages mean, by the alphabet
 	Formulas    []formula.Formula // the whole catalogue
 }
 
@@ -65,7 +66,7 @@ func (b *binder) methodology(bracket, budget *sheet.Sheet) Output {
 	page := methodologyPage{
 		head:    b.head(folder, heading+" · "+site.Title, "Methods, instruments, formulas, uncertainty and decision rule of "+sentence(site.Title)),
 		Heading: heading, Lead: text.Lead, Text: text.Rest,
-		Rule: b.ruleText(), Examples: exampleRows(), Formulas: formula.Catalogue(),
+		Rule: b.ruleText(), Examples: exampleRows(), Words: formula.Glossary(), Formulas: formula.Catalogue(),
 	}
 	if l := site.Licence; l.Stated() {
 		page.Licence = &link{l.Address, l.Name}
