@@ -100,6 +100,9 @@ func brokenNumberHint(number, why string) string {
 	case strings.HasSuffix(number, "."):
 		return "without the point, or with digits after it: " + number + "0"
 	}
+	if manyDots.MatchString(number) {
+		return "nothing stands between thousands: " + unparted(number)
+	}
 	return "a number is written 74.3"
 }
 
@@ -143,6 +146,12 @@ var (
 // lineHint looks at the whole line for what was probably meant.
 func lineHint(line string) string {
 	line = line[:min(len(line), 4*window)]
+	if m := parted.FindStringSubmatch(line); m != nil {
+		return "nothing stands between thousands, and a decimal is written with a point: " + m[1] + " = " + unparted(m[2])
+	}
+	if m := unclearComma.FindStringSubmatch(line); m != nil {
+		return "a decimal is written with a point, and nothing stands between thousands: " + m[1] + " = " + m[2] + "." + m[3] + " or " + m[1] + " = " + m[2] + m[3]
+	}
 	if m := decimalComma.FindStringSubmatch(line); m != nil {
 		return "a decimal is written with a point: " + m[1] + " = " + m[2] + "." + m[3]
 	}
@@ -186,4 +195,30 @@ func lineHint(line string) string {
 		return "the head of a table stands alone on its line: " + short(m[1])
 	}
 	return "nothing stands behind a value but a comment, which starts with #"
+}
+
+// Numbers with something between thousands: "1.299,00", "1,299.50", "1 299", "1'299". Of "1,299" nobody
+// can say what the comma is.
+var (
+	parted = regexp.MustCompile(`^\s*([\w-]+)\s*=\s*([+-]?[0-9]{1,3}(?:(?:\.[0-9]{3})+,[0-9]+|(?:\.[0-9]{3}){2,}|(?:,[0-9]{3})+\.[0-9]+|(?:,[0-9]{3}){2,}` +
+		`|(?:[ '\x{2019}\x{00a0}\x{202f}][0-9]{3})+(?:[.,][0-9]+)?))\s*(?:#.*)?$`)
+	manyDots     = regexp.MustCompile(`^[+-]?[0-9]{1,3}(?:\.[0-9]{3}){2,}$`)
+	unclearComma = regexp.MustCompile(`^\s*([\w-]+)\s*=\s*([+-]?[1-9][0-9]{0,2}),([0-9]{3})\s*(?:#.*)?$`)
+)
+
+// unparted takes out of a number what stands between thousands: its last mark is the point of its
+// decimals, where no other is the same.
+func unparted(text string) string {
+	last := strings.LastIndexAny(text, ".,")
+	digits := strings.Map(func(r rune) rune {
+		if r >= '0' && r <= '9' || r == '+' || r == '-' {
+			return r
+		}
+		return -1
+	}, text)
+	if last < 0 || strings.Count(text, text[last:last+1]) > 1 {
+		return digits
+	}
+	decimals := len(text) - last - 1
+	return digits[:len(digits)-decimals] + "." + digits[len(digits)-decimals:]
 }

@@ -159,7 +159,7 @@ func marked(text string, parse toml.ParseError) (from, to int) {
 // twice adds the problem of a key or table that is given twice.
 func (d *decoder) twice(text string, s *scanner) {
 	hint := "keep one of the two; a further run or claim starts with its own head, [[run]] or [[claim]]"
-	if s.first.list && s.again.text == "" {
+	if s.first.list && !s.again.list && s.again.text == "" {
 		hint = "where there may be several tables, each head has two brackets: [[" + short(s.again.name) + "]]"
 	}
 	d.at(text, int(s.again.key.at), int(s.again.key.length),
