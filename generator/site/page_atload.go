@@ -18,6 +18,7 @@ type atLoadPart struct {
 	Coils    []coilChoice  // what can be chosen as the coils of a speaker
 	Speakers []int         // how many speakers can be chosen: 1, 2, 4
 	Bridges  bool          // two channels can be bridged for a load
+	Paired   bool          // it begins with a bridged pair: nothing is known of a channel
 	Loads    []string      // that can be asked for themselves
 	Metals   []string      // what a lead may be made of
 	Lengths  []string      // lengths of the supply lead, in metres
@@ -36,6 +37,7 @@ type atLoadPart struct {
 type coilChoice struct {
 	Value string // as the script takes it
 	Text  string // as a reader sees it: dual 2 Ω
+	First bool   // it begins with this one; where none is, with 4 Ω
 }
 
 // atLoadOf makes the part; nil where nothing was measured or estimated at any load.
@@ -46,7 +48,7 @@ func (b *binder) atLoadOf(s *sheet.Sheet, methodology string) *atLoadPart {
 	p := &atLoadPart{Mains: s.Record.Unit.Supply == "mains", Cautions: []string{sheet.CoilCaution, sheet.LoadCaution}}
 	for coils, name := range []string{"", "dual "} {
 		for _, z := range sheet.CoilOhms(coils + 1) {
-			p.Coils = append(p.Coils, coilChoice{strconv.Itoa(coils+1) + "x" + plainNumber(z), name + sheet.Ohms(z)})
+			p.Coils = append(p.Coils, coilChoice{Value: strconv.Itoa(coils+1) + "x" + plainNumber(z), Text: name + sheet.Ohms(z)})
 		}
 	}
 	for _, w := range sheet.Wirings() {
@@ -70,7 +72,30 @@ func (b *binder) atLoadOf(s *sheet.Sheet, methodology string) *atLoadPart {
 	p.Table, p.Leads, p.Data = t.results(), t.leads(), t.data(s.AtLoads)
 	p.Without = withoutFigure(s.AtLoads)
 	p.formulas(methodology)
+	p.begin(s.AtLoads)
 	return p
+}
+
+// begin chooses what the part begins with where there is no figure at 4 Ω, which most speakers have:
+// the first coil for which there is one, of a channel before a pair.
+func (p *atLoadPart) begin(loads []*sheet.AtLoad) {
+	first := -1
+	for _, a := range loads {
+		at := slices.IndexFunc(p.Coils, func(c coilChoice) bool { return c.Value == "1x"+plainNumber(a.Ohm) })
+		if at < 0 || len(a.Results) == 0 || first >= 0 && a.Bridged != p.Paired {
+			continue
+		}
+		p.Paired = a.Bridged
+		if a.Ohm == 4 {
+			return
+		}
+		if first < 0 {
+			first = at
+		}
+	}
+	if first >= 0 {
+		p.Coils[first].First = true
+	}
 }
 
 // manyChannels reports whether any result is of more than one channel.

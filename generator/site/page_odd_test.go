@@ -105,6 +105,13 @@ func TestOddUnitsOnAPhone(t *testing.T) {
 	if row := js[string](t, ctx, `document.querySelector('#unit-no-claims .unit-claims').textContent`); !strings.HasPrefix(row, "no claims recorded ·") {
 		t.Errorf("the row of a unit without claims says %q", row)
 	}
+	// At my load begins where there is a figure.
+	if err := chromedp.Do(ctx, chromedp.Navigate("file://"+dir+"/units/long/index.html")); err != nil {
+		t.Fatal(err)
+	}
+	if said := js[string](t, ctx, `document.querySelector('.at-answer h3').textContent + document.querySelector('[name=coils]:checked').value`); oneBlank(said) != "Single 8 Ω: 8 Ω1x8" {
+		t.Errorf("of a unit that was tested at 8 Ω alone, at my load begins with %q", said)
+	}
 	// What was tried bridged only is asked about bridged first, and says so of a channel.
 	if err := chromedp.Do(ctx, chromedp.Navigate("file://"+dir+"/units/bridged/index.html")); err != nil {
 		t.Fatal(err)

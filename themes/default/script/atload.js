@@ -13,9 +13,7 @@
   const columns = all('.at-results thead th').length;
   const leads = all('.at-leads tbody tr');
   const NAME = '#at-my-load';
-  const told = Object.keys(data.loads).filter((name) => data.loads[name].length);
-  const paired = told[0] && told.every((name) => name.endsWith('bridged'));
-  const USUAL = { coils: '1x4', speakers: '1', to: paired ? 'pair' : 'channel', m: '5', metal: 'copper' };
+  const USUAL = { coils: '1x4', speakers: '1', to: 'channel', m: '5', metal: 'copper' };
 
   function element(name, kind, ...content) {
     const made = document.createElement(name);
@@ -39,10 +37,15 @@
 
   const clear = () => all('input').forEach((input) => { input.checked = false; });
 
-  // A load by itself has no coils; else what isn't chosen is as usual. Ways to wire the coils become buttons.
+  // A load by itself has no coils; else what isn't chosen is as at first. Ways to wire the coils become buttons.
   function settle(asked) {
     if (chosen('load')) clear();
-    else for (const name of ['coils', 'speakers', 'to']) if (!chosen(name)) set(name, USUAL[name]);
+    else {
+      for (const name of ['coils', 'speakers', 'to']) {
+        if (!chosen(name)) fields(name).forEach((f) => { f.checked = f.defaultChecked; });
+        if (!chosen(name)) set(name, USUAL[name]);
+      }
+    }
     const coils = chosen('coils');
     const alike = fields('coils').map((c) => c.value).filter((v) => v[0] === coils[0]);
     const ways = data.wired.filter((w) => w[0] + ' ' + w[1] === chosen('speakers') + ' ' + coils[0]);
