@@ -26,7 +26,7 @@ func oddUnits() map[string]string {
 	const video = "[[video]]\nid = \"film\"\ntitle = \"Forty\"\naddress = \"https://videos.example/w/abc\"\n"
 	return map[string]string{
 		"forty": unit("Ångström & Søn", "Forty/40", strings.Join(names, ", "), "price = 4999.5\nclass = \"D\"\n") +
-			"[[claim]]\nid = \"all\"\npower_w = 25\nload_ohm = 4\nchannels = 40\nsupply_v = 14.4\nthdn_pct = 1\n" + video +
+			"[[claim]]\nid = \"all\"\npower_w = 25\nload_ohm = 4\nchannels = 40\nsupply_v = 14.4\nthdn_pct = 1\nfreq_hz = 1000\nvideo = \"1:00:03\"\n" + video +
 			run + "load_ohm = 4\nout_v = [" + forty("10.01") + "]\nthdn_pct = [" + forty("1.0") + "]\nsupply_a = 98.5\n",
 		"bridged": unit("Ångström & Søn", "Only bridged", `"L", "R"`, "lowest_ohm = 2\nlowest_bridged_ohm = 4\nprice = 0.99\n") +
 			"[[claim]]\nid = \"br\"\npower_w = 0.5\nload_ohm = 4\nchannels = 1\nbridged = true\n" +
@@ -93,6 +93,8 @@ func TestOddUnitsOnAPhone(t *testing.T) {
 			console.take() // axe-core reads what the page's policy doesn't allow
 		}
 	}
+	isAccessible(t, ctx, "file://"+dir+"/units/forty/index.html", string(script), 1280) // label and mark of a claim stand close there
+	console.take()
 	for _, width := range []int64{320, 390, 768, 1280} {
 		for _, hash := range []string{"", "#q=q&sort=name"} { // the rows of the page, and those of its script
 			visit(t, ctx, "file://"+dir+"/index.html", "light", width)
