@@ -79,12 +79,7 @@ func placed(t *testing.T, content map[string]string) (root string) {
 	return root
 }
 
-// load writes content into a folder and loads it.
-func load(t *testing.T, content map[string]string) (*site.Site, record.Problems) {
-	t.Helper()
-	return loaded(t, placed(t, content))
-}
-
+// loaded loads the content of a folder.
 func loaded(t *testing.T, root string) (*site.Site, record.Problems) {
 	t.Helper()
 	s, problems, err := site.Inspect(root, spoiledOn)
