@@ -51,15 +51,16 @@
     note(path, event.lineNumber, event.columnNumber, `the page’s policy refuses ${what} (${event.effectiveDirective})`, 'published pages have the same policy: styles and scripts stand in files of the theme, and nothing comes from elsewhere');
   });
 
-  // Files that the page asked for in vain, also before this script; of those elsewhere the policy tells. A page that says
-  // what isn't there is no stylesheet, and counts as no answer at all. What browsers ask for by themselves, such as an icon,
-  // is no mistake of the page.
+  // Files that the page asked for in vain, also before this script. It looks once the page has been painted, as nothing waits
+  // for that. Of files elsewhere the policy tells. A page that says what isn't there is no stylesheet, and counts as no
+  // answer at all. What browsers ask for by themselves, such as an icon, is no mistake of the page.
   const ASKED = { img: 'a picture', script: 'a script', link: 'a stylesheet', css: 'part of a stylesheet', iframe: 'a frame', video: 'a video', audio: 'a sound' };
-  new PerformanceObserver((list) => {
+  const watch = new PerformanceObserver((list) => {
     for (const { name, responseStatus, initiatorType: by } of list.getEntries()) {
       const gone = responseStatus >= 400 || by === 'link' && responseStatus === 0;
       const path = gone && ASKED[by] && own(name);
       if (path) note(path, 0, 0, 'this file isn’t there: the page asks for it as ' + ASKED[by], 'an address in a template counts from the page that it ends up in; a theme’s own files have a digest in their names');
     }
-  }).observe({ type: 'resource', buffered: true });
+  });
+  addEventListener('load', () => setTimeout(() => watch.observe({ type: 'resource', buffered: true })));
 })();
