@@ -20,11 +20,6 @@ func JSON(s *sheet.Sheet) ([]byte, error) {
 	return laidOut(dataOf(s, causes)), nil
 }
 
-// Of is a sheet as its file has it.
-func Of(s *sheet.Sheet) *Sheet {
-	return dataOf(s, causeDesks.New().(*causes)) // which nobody clears
-}
-
 // dataOf is a sheet as its file has it, as long as the causes aren't cleared.
 func dataOf(s *sheet.Sheet, causes *causes) *Sheet {
 	site := s.Content.Site

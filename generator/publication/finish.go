@@ -31,18 +31,19 @@ func (p *Publisher) Finish() (Summary, error) {
 		return Summary{}, err
 	}
 	staged, n := p.allStaged()
+	replaced := staged
 	if !same {
-		err = p.replaceable(ManifestName)
-	}
-	for path := range staged {
-		err = cmp.Or(err, p.replaceable(path))
-		if err != nil {
-			break
+		replaced = func(yield func(string) bool) {
+			if yield(ManifestName) {
+				staged(yield)
+			}
 		}
 	}
-	if err != nil {
-		p.Abandon()
-		return Summary{}, err
+	for path := range replaced {
+		if err := p.replaceable(path); err != nil {
+			p.Abandon()
+			return Summary{}, err
+		}
 	}
 	// What pages share comes first, so that no page names a file which isn't there.
 	for _, shared := range []bool{true, false} {
