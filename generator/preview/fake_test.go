@@ -46,10 +46,14 @@ func (f *fake) Refresh(asOf time.Time, names []string) (site.Refreshed, error) {
 	return site.Refreshed{Problems: f.problems, Pending: f.pending, Evaluated: 1}, f.fails
 }
 
-func (f *fake) Ahead(_ time.Time, names, pages []string) {
+func (f *fake) Ahead(_ time.Time, names, pages []string) (made []site.Output) {
 	f.lock.Lock()
 	defer f.lock.Unlock()
 	f.begun = append(f.begun, append(append([]string{}, names...), pages...))
+	for _, path := range pages {
+		made = append(made, site.Output{Path: path, Bytes: []byte(f.files[path])})
+	}
+	return made
 }
 
 func (f *fake) Sweep(stop <-chan struct{}) (site.Refreshed, error) {

@@ -1,6 +1,7 @@
 package preview
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -22,6 +23,7 @@ type hub struct {
 	lock    sync.Mutex
 	now     *state
 	waiting map[chan struct{}][]string // the paths of the pages that each waits for
+	ahead   []page                     // what pages will be, as it seems: see expect
 	faults
 }
 
@@ -174,10 +176,34 @@ func (h *hub) make(s *state, path string) (made page) {
 	case err != nil:
 		return h.faulty(s, path, err)
 	}
-	made = sitePage(out)
+	made = h.expected(out)
 	h.remember(path, &made)
 	h.mended(s, path)
 	return made
+}
+
+// expect makes ready what the source will give when a change has settled, if nothing else comes.
+func (h *hub) expect(outputs []site.Output) {
+	ahead := make([]page, len(outputs))
+	for i, out := range outputs {
+		ahead[i] = sitePage(out)
+	}
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	h.ahead = ahead
+}
+
+// expected is a file of the site as it is served: made ready before, if it came as expected.
+func (h *hub) expected(out site.Output) page {
+	h.lock.Lock()
+	ahead := h.ahead
+	h.lock.Unlock()
+	for _, p := range ahead {
+		if p.path == out.Path && bytes.Equal(p.body, out.Bytes) {
+			return p
+		}
+	}
+	return sitePage(out)
 }
 
 // sitePage is a file of the site as it is served.
@@ -185,6 +211,7 @@ func sitePage(out site.Output) page {
 	p := page{status: 200, kind: contentType(out.Path), path: out.Path, body: out.Bytes}
 	if p.isHTML() {
 		p.digest, p.look, p.styles = marksOf(out.Bytes)
+		return p.dressed()
 	}
 	return p
 }

@@ -11,7 +11,6 @@ import (
 	"net/url"
 	"path"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -48,8 +47,10 @@ type page struct {
 	own    bool           // it is none of the site's, but says why there is none
 	wrong  []record.Shown // what keeps it from being made now: it is the last good one, or says so
 
-	digest, look string // of HTML only
+	digest, look string // of HTML only, as what follows
 	styles       []string
+	policy       string // as the page itself says it
+	sent         []byte // body with the preview's script
 }
 
 func (p page) isHTML() bool { return strings.HasPrefix(p.kind, "text/html") }
@@ -111,7 +112,7 @@ func isPlain(way string) bool {
 	return fs.ValidPath(way) && !strings.ContainsFunc(way, odd) && !strings.HasPrefix(way, ".") && !strings.Contains(way, "/.")
 }
 
-// serve answers with a page; HTML gets the preview's script on its way out.
+// serve answers with a page.
 func (p page) serve(w http.ResponseWriter) {
 	h := w.Header()
 	body := p.body
@@ -119,10 +120,10 @@ func (p page) serve(w http.ResponseWriter) {
 		h.Set("Content-Security-Policy", framesPolicy)
 	}
 	if p.isHTML() {
-		if own := policyOf(body); own != "" {
-			h.Set("Content-Security-Policy", own+"; "+framesPolicy)
-		}
-		body = p.withScript()
+		body = p.sent
+	}
+	if p.policy != "" {
+		h.Set("Content-Security-Policy", p.policy+"; "+framesPolicy)
 	}
 	h.Set("Content-Type", p.kind)
 	h.Set("Content-Length", strconv.Itoa(len(body)))
@@ -143,21 +144,66 @@ func earlyTag(body []byte) string {
 // atOnce reports whether something may be wrong as a page is read, before a deferred script runs: another script, or what
 // a policy refuses in the page itself or from elsewhere. Text that only looks so does no harm.
 func atOnce(body []byte) bool {
-	scripts := bytes.Count(body, []byte("<script"))
-	for _, later := range []string{"<script defer", `<script type="application/`} {
-		scripts -= bytes.Count(body, []byte(later))
+	for rest := body; ; {
+		_, after, found := bytes.Cut(rest, []byte("<"))
+		if !found {
+			return false
+		}
+		var tag []byte
+		tag, rest, _ = bytes.Cut(after, []byte(">"))
+		if isRefusable(tag) {
+			return true
+		}
 	}
-	return scripts > 0 || slices.ContainsFunc(refusable, func(one string) bool { return bytes.Contains(body, []byte(one)) })
 }
 
-// refusable is what a page may have that its policy refuses, as themes write it.
-var refusable = []string{
-	"<style", " style=", `<base `, `<object `, ` src="http`, ` src="//`, ` srcset="http`, `rel="stylesheet" href="http`, `rel="stylesheet" href="//`,
-	" onclick=", " onload=", " onerror=", " onchange=", " oninput=", " onsubmit=", " onkeydown=", " ontoggle=", " onmouseover=", " onfocus=",
+// isRefusable reports whether a tag is a script that isn't deferred, or has what a policy may refuse, as themes write it:
+// styles, scripts that handle an event, and what comes from elsewhere.
+func isRefusable(tag []byte) bool {
+	name, rest, _ := bytes.Cut(tag, []byte(" "))
+	switch string(name) {
+	case "style", "base", "object":
+		return true
+	case "script":
+		return !bytes.HasPrefix(rest, []byte("defer")) && !bytes.HasPrefix(rest, []byte(`type="application/`))
+	}
+	link := string(name) == "link"
+	for {
+		before, after, found := bytes.Cut(rest, []byte("="))
+		if !found {
+			return false
+		}
+		value := bytes.TrimLeft(after[:min(len(after), len(`"https://`))], `"'`)
+		elsewhere := bytes.HasPrefix(value, []byte("http")) || bytes.HasPrefix(value, []byte("//"))
+		attribute := before[1+bytes.LastIndexAny(before, " \n\t"):]
+		switch string(attribute) {
+		case "style":
+			return true
+		case "src", "srcset":
+			if elsewhere {
+				return true
+			}
+		case "href":
+			if elsewhere && link && bytes.Contains(tag, []byte("stylesheet")) {
+				return true
+			}
+		default:
+			if len(attribute) > 2 && attribute[0] == 'o' && attribute[1] == 'n' {
+				return true
+			}
+		}
+		rest = after
+	}
 }
 
 // headBegin is where a page's head begins.
 var headBegin = regexp.MustCompile(`<head\b[^>]*>\n?`)
+
+// dressed is a page with what it is served with: that takes a while of a large one, which nobody then waits for.
+func (p page) dressed() page {
+	p.policy, p.sent = policyOf(p.body), p.withScript()
+	return p
+}
 
 // withScript puts the preview's script behind the page's own, at the end of its head. It holds back the first paint, as
 // theirs do: what was scrolled to and unfolded is so again before the page is seen. A small one stands before them and
@@ -222,7 +268,7 @@ func ownPage(s *state, way string, err error) page {
 	p.body = b.Bytes()
 	p.digest = ownMark + short(p.body)
 	p.look = p.digest
-	return p
+	return p.dressed()
 }
 
 // ownMark begins the digest of a page that is none of the site's.

@@ -83,9 +83,31 @@ func TestFirstScriptIsWaitedForWhereItMatters(t *testing.T) {
 		`<script src="/a.js"></script>`: true, `<script defer src="/a.js"></script><script>1</script>`: true, `<script src="/a.js" defer></script>`: true,
 		`<p style="color: red">`: true, `<style>p { }</style>`: true, `<img src="https://elsewhere.example/a.png">`: true, `<img src="/a.png">`: false,
 		`<button onclick="x()">`: true, `<link rel="stylesheet" href="//elsewhere.example/a.css">`: true, `<a href="https://elsewhere.example/">`: false,
+		`<link href='https://elsewhere.example/a.css' rel=stylesheet>`: true, `<link rel="canonical" href="https://elsewhere.example/">`: false, `<p ontoggle='x()'>`: true,
+		`<img srcset="//elsewhere.example/a.png 2x">`: true, `<p data-on="x" data-style="y">a=b, on = off, style</p>`: false, `=`: false, `<base href="/">`: true,
 	} {
 		if got := !strings.Contains(earlyTag([]byte(text)), "defer"); got != wants {
 			t.Errorf("%s: it is waited for: %t", text, got)
+		}
+	}
+}
+
+// What was made ready before a change had settled is served if it came so, and only then.
+func TestExpectedPageIsServedIfItCameSo(t *testing.T) {
+	f := newFake(map[string]string{"index.html": plainPage("one", ""), "other/index.html": plainPage("other", "")})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	h.expect([]site.Output{{Path: "index.html", Bytes: []byte(plainPage("two", ""))}})
+	ready := &h.ahead[0].sent[0]
+	for _, want := range []string{"one", "two", "three"} {
+		f.set(map[string]string{"index.html": plainPage(want, ""), "other/index.html": plainPage("other", "")})
+		h.publish(nil)
+		p := h.open(h.current(t.Context()), "index.html")
+		if got := bodyOf(t, server.URL+"/"); !strings.Contains(got, "<title>"+want) || got != string(p.sent) || (&p.sent[0] == ready) != (want == "two") {
+			t.Errorf("instead of %s: %q, or made ready again", want, got)
+		}
+		if got := bodyOf(t, server.URL+"/other/"); !strings.Contains(got, "<title>other") {
+			t.Errorf("another page: %q", got)
 		}
 	}
 }

@@ -19,9 +19,9 @@ type Source interface {
 	// and none at all (not nil) says that only the time went on. The error is one for people: there is no content.
 	Refresh(asOf time.Time, names []string) (site.Refreshed, error)
 	// Ahead begins with what a Refresh with these names will do, and with opening those of the pages that it
-	// concerns, as far as that is quickly done, and tells nothing: the Refresh follows. It is never called at the same
-	// time as Refresh or Sweep.
-	Ahead(asOf time.Time, names, pages []string)
+	// concerns, as far as that is quickly done, and tells nothing: the Refresh follows. It gives the pages that it made,
+	// as Open will if nothing else comes. It is never called at the same time as Refresh or Sweep.
+	Ahead(asOf time.Time, names, pages []string) []site.Output
 	// Sweep looks at the units that are pending until there are none or stop is closed, and reports as Refresh does.
 	Sweep(stop <-chan struct{}) (site.Refreshed, error)
 	// Open makes one output by its path below public, "units/otter/index.html". While the content has errors it is the
@@ -155,7 +155,7 @@ func (p *preview) begin(names []string) {
 	p.stopSweep()
 	start := p.Clock()
 	_ = survived(func() (site.Refreshed, error) { // what is wrong is met again
-		p.Source.Ahead(start, names, p.hub.listened())
+		p.hub.expect(p.Source.Ahead(start, names, p.hub.listened()))
 		return site.Refreshed{}, nil
 	})
 	p.ahead += p.Clock().Sub(start)

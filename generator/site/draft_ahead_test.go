@@ -21,7 +21,7 @@ func TestAhead(t *testing.T) {
 		t.Error("half a record makes another page")
 	}
 	put(t, root, record, strings.Replace(text, "out_v = 23.3", "out_v = 23.4", 1))
-	d.Ahead(today, []string{record}, []string{page, other})
+	ahead := d.Ahead(today, []string{record}, []string{page, other})
 	if !made("fieldfarelug-1") || made("badgercog-1") {
 		t.Error("the page of the unit that changed, and no other, should be made")
 	}
@@ -34,6 +34,8 @@ func TestAhead(t *testing.T) {
 	}
 	if got := openedAt(t, d, page); got == was || got != afresh(t, root, today)[page] {
 		t.Error("the page isn't what a build makes")
+	} else if len(ahead) != 1 || ahead[0].Path != page || string(ahead[0].Bytes) != got {
+		t.Errorf("ahead came %d pages, or another one", len(ahead))
 	}
 	if got := refreshed(t, d, today, record); got.Evaluated != 0 {
 		t.Errorf("%d units were evaluated for nothing", got.Evaluated)

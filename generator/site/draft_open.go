@@ -46,15 +46,16 @@ const fewNames = 8
 // Ahead begins with what a Refresh with the same names, and the opening of pages after it,
 // will have to do, if that concerns few units and nothing else: who waits whether a change
 // is done can use the time. Nothing is told, and the Refresh has to follow. Pages are paths
-// as for [Draft.Open]: of those, the pages of the units that the names touch are made.
-func (d *Draft) Ahead(asOf time.Time, names, pages []string) {
+// as for [Draft.Open]: of those, the pages of the units that the names touch are made, and
+// given as they will be if nothing else comes.
+func (d *Draft) Ahead(asOf time.Time, names, pages []string) (made []Output) {
 	content, leave, err := d.take()
 	if err != nil {
-		return // Refresh tells of it
+		return nil // Refresh tells of it
 	}
 	defer leave()
 	if d.frame == nil || !d.frame.right || len(names) > fewNames || !d.inside(content, names) {
-		return
+		return nil
 	}
 	if !d.ahead {
 		d.evaluated.Clear()
@@ -66,10 +67,14 @@ func (d *Draft) Ahead(asOf time.Time, names, pages []string) {
 		slug, k := d.frame.kindOfPath(name)
 		if u := d.units[slug]; u != nil && k == kindPage && d.frame.right && touched(slug) {
 			if p := d.lastGood(content, u, true); p != nil {
-				_, _, _ = p.open(k) // a fault of it is told when the page is opened
+				outputs, _, _ := p.open(k) // a fault of it is told when the page is opened
+				if i := slices.IndexFunc(outputs, func(o Output) bool { return o.Path == name }); i >= 0 {
+					made = append(made, outputs[i])
+				}
 			}
 		}
 	}
+	return made
 }
 
 // refresh is Refresh, without what is told.
