@@ -145,12 +145,14 @@ func TestPlayingVideoHoldsTheReload(t *testing.T) {
 	soon(t, ctx, fresh)
 }
 
-// A page that is hidden, or is hidden before it was ever painted, is kept current too: it has a stream, and hears of changes.
+// A page that is hidden, or is hidden before it was ever painted, or has nothing to paint, is kept current too: it has a
+// stream, and hears of changes.
 func TestPageThatIsNeverPainted(t *testing.T) {
-	const unpainted = `window.requestAnimationFrame = () => 0; `
+	const unpainted = `window.PerformanceObserver = class { observe() { } }; `
 	for _, row := range []struct{ name, before, then string }{
 		{"hidden from the start", unpainted + `Object.defineProperty(document, 'hidden', { value: true, configurable: true });`, ""},
 		{"hidden before its first frame", unpainted, `document.dispatchEvent(new Event('visibilitychange'))`},
+		{"nothing to paint", unpainted, ""},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			ctx := inBrowser(t)

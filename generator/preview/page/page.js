@@ -120,7 +120,13 @@
     return around.id + ' ' + [...around.querySelectorAll('details')].indexOf(fold);
   }
 
-  const folds = () => [...document.querySelectorAll('details')].map((fold) => [foldName(fold), fold.open]);
+  // Folds tell that they were opened or closed: to find the names of all of them takes a while on a page of many.
+  const turned = new Set();
+  document.addEventListener('toggle', ({ target }) => {
+    if (target.localName === 'details') turned.add(target);
+  }, true);
+
+  const folds = () => [...turned].filter((fold) => fold.isConnected).map((fold) => [foldName(fold), fold.open]);
 
   // What is chosen at a chart, by its buttons: charts know nothing of the preview.
   const buttons = (figure) => [...figure.querySelectorAll('.chart-controls button')];
@@ -182,6 +188,7 @@
   }
 
   function put(place) {
+    if (!place.x && !place.y && !location.hash) return; // to ask where it is would lay the page out
     const at = place.anchor && document.getElementById(place.anchor.id);
     const [box] = at ? at.getClientRects() : [];
     scrollTo({ left: place.x, top: box ? box.top + scrollY - place.anchor.above : place.y, behavior: 'instant' });
@@ -195,8 +202,9 @@
     } catch { /* nothing is restored */ }
     if (!kept) return;
     const open = new Map(kept.folds);
-    for (const fold of document.querySelectorAll('details')) {
+    for (const fold of open.size ? document.querySelectorAll('details') : []) {
       const want = open.get(foldName(fold));
+      if (want !== undefined) turned.add(fold);
       if (want !== undefined && want !== fold.open) fold.open = want;
     }
     kept.fields.forEach(putField);
@@ -463,7 +471,8 @@
       acted = true;
     };
     if (document.hidden) return once();
-    requestAnimationFrame(() => setTimeout(once, 50));
+    new PerformanceObserver(once).observe({ type: 'paint', buffered: true });
+    setTimeout(once, 1000); // of a page without anything to see
     document.addEventListener('visibilitychange', once, { once: true });
   }
 
