@@ -145,6 +145,25 @@ func TestPlayingVideoHoldsTheReload(t *testing.T) {
 	soon(t, ctx, fresh)
 }
 
+// Who follows a link gets there, also where the page is another before that has come.
+func TestReloadTakesNobodysWay(t *testing.T) {
+	ctx := inBrowser(t)
+	const link = `<a href="slow/index.html">on</a>`
+	f := newFake(map[string]string{"index.html": plainPage("one", link), "slow/index.html": plainPage("slow", "")})
+	f.slow = make(chan struct{})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	visit(t, ctx, server.URL+"/")
+	connected(t, h, 1)
+	js[bool](t, ctx, `document.querySelector('a').click() || true`)
+	time.Sleep(100 * time.Millisecond)
+	f.set(map[string]string{"index.html": plainPage("two", link)})
+	h.publish(nil)
+	time.Sleep(300 * time.Millisecond) // the page hears of it
+	close(f.slow)
+	soon(t, ctx, `document.title === 'slow'`)
+}
+
 // A page that is hidden, or is hidden before it was ever painted, or has nothing to paint, is kept current too: it has a
 // stream, and hears of changes.
 func TestPageThatIsNeverPainted(t *testing.T) {

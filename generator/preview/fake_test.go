@@ -28,6 +28,7 @@ type fake struct {
 	stays     bool // the opening doesn't go by
 	fails     error
 	sweeps    int
+	slow      chan struct{} // slow/index.html is made when it is closed
 	// sweeping, if set, is what Sweep does.
 	sweeping func(stop <-chan struct{})
 }
@@ -71,6 +72,9 @@ func (f *fake) Sweep(stop <-chan struct{}) (site.Refreshed, error) {
 }
 
 func (f *fake) Open(path string) (site.Output, error) {
+	if path == "slow/index.html" {
+		<-f.slow
+	}
 	f.lock.Lock()
 	defer f.lock.Unlock()
 	f.opened[path]++

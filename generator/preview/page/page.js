@@ -172,8 +172,20 @@
   // playing finds a video that was started. Loaded again it would begin anew, or stop.
   const playing = () => document.querySelector('.player iframe') || [...document.querySelectorAll('video, audio')].find((one) => !one.paused);
 
+  // A page that the reader is leaving isn't loaded again, which would take the place of the one that is on its way. Where
+  // none came, as after a download, it is loaded a while later.
+  const LEAVES = 10000;
+  let left = -LEAVES, again = 0;
+  addEventListener('beforeunload', () => { left = performance.now(); });
+
   // reloadSoon loads the page again, but not while a video plays: then the line says so.
   function reloadSoon() {
+    const leaves = left + LEAVES - performance.now();
+    clearTimeout(again);
+    if (leaves > 0) {
+      again = setTimeout(reloadSoon, leaves);
+      return;
+    }
     const player = playing();
     if (!player) return reload();
     state.waits = true;
