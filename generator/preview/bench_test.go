@@ -1,7 +1,6 @@
 package preview
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"net/http"
@@ -68,18 +67,19 @@ func paintedAt(b *testing.B, ctx context.Context, title string) float64 {
 	return 0
 }
 
-// An edited source has one page, whose title is what its file holds.
+// An edited source has one page, whose title is what its file holds; or, where the file is a record, which has that
+// record's model in all places that had model.
 type edited struct {
 	*fake
-	file, page, text string
+	file, page, text, model string
 }
 
 func (e *edited) save(title string) error { return os.WriteFile(e.file, []byte(title), 0o666) }
 
 func (e *edited) made() string {
 	title, _ := os.ReadFile(e.file)
-	if _, rest, is := bytes.Cut(title, []byte("model = \"")); is { // a record
-		title, _, _ = bytes.Cut(rest, []byte("\""))
+	if e.model != "" {
+		return strings.ReplaceAll(e.text, e.model, modelOf(string(title)))
 	}
 	before, rest, _ := strings.Cut(e.text, "<title>")
 	_, after, _ := strings.Cut(rest, "</title>")

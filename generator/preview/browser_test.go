@@ -46,7 +46,11 @@ func inBrowser(t testing.TB, flags ...chromedp.ExecAllocatorOption) context.Cont
 	t.Cleanup(stop)
 	ctx, cancel := chromedp.NewContext(allocator)
 	t.Cleanup(cancel)
-	limited, done := context.WithTimeout(ctx, 3*time.Minute)
+	limit := 3 * time.Minute
+	if _, bench := t.(*testing.B); bench {
+		limit = 10 * time.Minute
+	}
+	limited, done := context.WithTimeout(ctx, limit)
 	t.Cleanup(done)
 	return limited
 }
