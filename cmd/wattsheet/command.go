@@ -5,8 +5,9 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
+
+	"wattsheet/generator/record"
 )
 
 // A command is one thing that the program does.
@@ -191,34 +192,9 @@ func (c *command) tooMany(args []string) error {
 func nearest(typed string, known []string) string {
 	best, least := "", len([]rune(typed))/3+2
 	for _, word := range known {
-		if d := changes([]rune(typed), []rune(word)); d < least {
+		if d := record.Distance(typed, word); d < least {
 			best, least = word, d
 		}
 	}
 	return best
-}
-
-// changes counts the letters to insert, drop, replace or swap with their
-// neighbour that make one word the other (optimal string alignment).
-func changes(a, b []rune) int {
-	before, last := []int(nil), make([]int, len(b)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := range a {
-		row := make([]int, len(b)+1)
-		row[0] = i + 1
-		for j := range b {
-			replace := last[j]
-			if a[i] != b[j] {
-				replace++
-			}
-			row[j+1] = min(row[j]+1, last[j+1]+1, replace)
-			if i > 0 && j > 0 && a[i] == b[j-1] && a[i-1] == b[j] {
-				row[j+1] = min(row[j+1], before[j-1]+1)
-			}
-		}
-		before, last = slices.Clone(last), row
-	}
-	return last[len(b)]
 }

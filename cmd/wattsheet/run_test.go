@@ -212,19 +212,6 @@ func TestNearest(t *testing.T) {
 	}
 }
 
-// Distances: "kitten" to "sitting" is 3, the textbook's example of Levenshtein's
-// distance; "ca" to "ac" is one swap of neighbours.
-func TestChanges(t *testing.T) {
-	for _, row := range []struct {
-		a, b string
-		want int
-	}{{"kitten", "sitting", 3}, {"ca", "ac", 1}, {"", "abc", 3}, {"abc", "", 3}, {"same", "same", 0}, {"ca", "abc", 3}} {
-		if got := changes([]rune(row.a), []rune(row.b)); got != row.want {
-			t.Errorf("changes(%q, %q) = %d, want %d", row.a, row.b, got, row.want)
-		}
-	}
-}
-
 func TestVersion(t *testing.T) {
 	at := " (" + runtime.Version() + ")"
 	revised := " (revision 0123456789ab of 2026-03-04, changed since, " + runtime.Version() + ")"

@@ -144,8 +144,8 @@ func TestDistance(t *testing.T) {
 	for _, c := range []struct {
 		a, b string
 		want int
-	}{{"", "", 0}, {"a", "", 1}, {"kitten", "sitting", 3}, {"ca", "abc", 3}, {"form", "from", 1}, {"powr_w", "power_w", 1}} {
-		if got := distance(c.a, c.b); got != c.want || distance(c.b, c.a) != c.want {
+	}{{"", "", 0}, {"a", "", 1}, {"kitten", "sitting", 3}, {"ca", "abc", 3}, {"form", "from", 1}, {"powr_w", "power_w", 1}, {"ca", "ac", 1}, {"", "abc", 3}, {"same", "same", 0}, {"Ω", "O", 1}} {
+		if got := Distance(c.a, c.b); got != c.want || Distance(c.b, c.a) != c.want {
 			t.Errorf("%s, %s: %d, not %d", c.a, c.b, got, c.want)
 		}
 	}

@@ -45,7 +45,7 @@ func unknownKey(s *schema, key, head, role string) (summary, hint string, meant 
 		return summary, "keys are written in lower case: " + near, []string{near}
 	case near == "" && s.byKey[alias[strings.ToLower(key)]] != nil:
 		near = alias[strings.ToLower(key)]
-	case near != "" && len(homes) > 0 && distance(key, near) > 1:
+	case near != "" && len(homes) > 0 && Distance(key, near) > 1:
 		near = ""
 	}
 	if meant = []string{near}; near == "" {

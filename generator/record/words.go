@@ -47,7 +47,7 @@ func nearest(word string, known []string) string {
 		if len(one) < 2 {
 			continue
 		}
-		if d := distance(word, one); d < least && d < len(word) && d < len(one) {
+		if d := Distance(word, one); d < least && d < len(word) && d < len(one) {
 			best, least = one, d
 		}
 	}
@@ -58,27 +58,27 @@ func nearest(word string, known []string) string {
 // several as near the first.
 func Nearest(word string, known []string) string { return nearest(word, known) }
 
-// distance counts the letters that have to be added, dropped, changed or
-// swapped with their neighbour to make one word of another (optimal string
-// alignment).
-func distance(a, b string) int {
-	before, row, next := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
+// Distance counts the letters that have to be added, dropped, changed or swapped with their neighbour to make one word of
+// another (optimal string alignment: the edit distance of V. I. Levenshtein, 1965, with neighbours that are swapped).
+func Distance(a, b string) int {
+	from, to := []rune(a), []rune(b)
+	before, row, next := make([]int, len(to)+1), make([]int, len(to)+1), make([]int, len(to)+1)
 	for j := range row {
 		row[j] = j
 	}
-	for i := 1; i <= len(a); i++ {
-		next[0] = i
-		for j := 1; j <= len(b); j++ {
-			change := row[j-1]
-			if a[i-1] != b[j-1] {
+	for i, r := range from {
+		next[0] = i + 1
+		for j, q := range to {
+			change := row[j]
+			if r != q {
 				change++
 			}
-			next[j] = min(row[j]+1, next[j-1]+1, change)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				next[j] = min(next[j], before[j-2]+1)
+			next[j+1] = min(row[j+1]+1, next[j]+1, change)
+			if i > 0 && j > 0 && r == to[j-1] && from[i-1] == q {
+				next[j+1] = min(next[j+1], before[j-1]+1)
 			}
 		}
 		before, row, next = row, next, before
 	}
-	return row[len(b)]
+	return row[len(to)]
 }

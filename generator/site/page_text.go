@@ -2,7 +2,6 @@ package site
 
 import (
 	"html/template"
-	"slices"
 	"strings"
 	"time"
 
@@ -146,32 +145,9 @@ func paragraphs(s string) []string {
 func nearest(word string, words []string) string {
 	best, least := "", len(word)/2+1
 	for _, w := range words {
-		if d := distance(word, w); d < least {
+		if d := record.Distance(word, w); d < least {
 			best, least = w, d
 		}
 	}
 	return best
-}
-
-// distance counts the letters to insert, delete or replace between two words
-// (the edit distance of V. I. Levenshtein, 1965).
-func distance(a, b string) int {
-	from, to := []rune(a), []rune(b)
-	row := make([]int, len(to)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, r := range from {
-		corner := row[0]
-		row[0] = i + 1
-		for j, q := range to {
-			step := corner
-			if r != q {
-				step++
-			}
-			corner = row[j+1]
-			row[j+1] = slices.Min([]int{step, row[j] + 1, corner + 1})
-		}
-	}
-	return row[len(to)]
 }

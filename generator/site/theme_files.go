@@ -60,7 +60,7 @@ func nearFile(name string, known []string) string {
 		if !strings.EqualFold(path.Ext(k), path.Ext(name)) {
 			continue
 		}
-		if d := distance(strings.ToLower(path.Base(name)), path.Base(k)); d < least {
+		if d := record.Distance(strings.ToLower(path.Base(name)), path.Base(k)); d < least {
 			best, least = k, d
 		}
 	}

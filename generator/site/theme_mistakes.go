@@ -77,7 +77,7 @@ func (t theme) mended(name string, text []byte, at, length int, said string) (in
 func nearWord(word string, names *regexp.Regexp, text []byte) string {
 	best, least := "", len(word)/4+2
 	for _, m := range names.FindAllSubmatch(text, -1) {
-		if d := distance(strings.ToLower(word), strings.ToLower(string(m[1]))); d < least {
+		if d := record.Distance(strings.ToLower(word), strings.ToLower(string(m[1]))); d < least {
 			best, least = string(m[1]), d
 		}
 	}
