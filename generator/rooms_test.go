@@ -47,12 +47,13 @@ var rooms = map[string]room{
 	"themes":                {},
 	"generator/datafile":    {ours: "generator/quantity generator/verdict generator/record generator/sheet"},
 	"generator/publication": {ours: "generator/disk", modules: "github.com/andybalholm/brotli", touches: "disk"},
+	"generator/theme":       {ours: "generator/record generator/disk generator/publication themes", touches: "disk"},
 	"generator/verify": {
 		ours:    "generator/quantity generator/record generator/sheet generator/ledger generator/datafile generator/publication generator/disk",
 		touches: "disk",
 	},
 	"generator/site": {
-		ours:    "generator/quantity generator/formula generator/verdict generator/capture generator/record generator/sheet generator/ledger generator/picture generator/datafile generator/disk generator/publication charts themes",
+		ours:    "generator/quantity generator/formula generator/verdict generator/capture generator/record generator/sheet generator/ledger generator/picture generator/datafile generator/disk generator/publication generator/theme charts",
 		modules: "github.com/yuin/goldmark golang.org/x/text", touches: "disk",
 	},
 	"generator/preview": {

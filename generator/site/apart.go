@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 
 	"wattsheet/generator/disk"
+	"wattsheet/generator/theme"
 )
 
 // cachesFolder is where caches and kits are, beside content.
@@ -34,7 +35,7 @@ func apart(folder, dir string) error {
 	if above(out, content) {
 		return fmt.Errorf("the site can't be written to %s, which is in the content folder\nhint: choose another folder with --out", name)
 	}
-	for _, own := range []string{cachesFolder, themesFolder} {
+	for _, own := range []string{cachesFolder, theme.TopFolder} {
 		if info, err := os.Stat(filepath.Join(filepath.Dir(folder), own)); err == nil && above(out, info) {
 			return fmt.Errorf("the site can't be written to %s, which is in the folder %s of the site itself\nhint: choose another folder with --out", name, own)
 		}

@@ -9,6 +9,7 @@ import (
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
+	"wattsheet/generator/theme"
 )
 
 // Outputs makes every file of the published site, sorted by path. The problems
@@ -17,20 +18,20 @@ import (
 // program or of its theme, not of the content, or says that the content changed
 // since it was loaded.
 func (s *Site) Outputs() ([]Output, record.Problems, error) {
-	return s.outputs(defaultTheme())
+	return s.outputs(theme.Default())
 }
 
-func (s *Site) outputs(t theme) ([]Output, record.Problems, error) {
-	t, missing := t.of(s.root, s.Content.Site)
-	shared, paths, problems, err := t.assets()
+func (s *Site) outputs(t theme.Theme) ([]Output, record.Problems, error) {
+	t, missing := t.Of(s.root, s.Content.Site)
+	shared, paths, problems, err := t.Assets()
 	if err != nil {
 		return nil, nil, err
 	}
 	problems = append(problems, missing...)
 	problems = append(problems, s.unfair(s.behind.asOf.UTC().Format(time.DateOnly))...)
 	icon := ""
-	if data, err := fs.ReadFile(t.files, iconFile); err == nil {
-		icon = iconFile
+	if data, err := fs.ReadFile(t.Files, theme.IconFile); err == nil {
+		icon = theme.IconFile
 		shared = append(shared, Output{Path: icon, Bytes: data})
 	}
 	outputs, more, err := s.rendered(t, paths, icon)
@@ -48,11 +49,8 @@ func (s *Site) outputs(t theme) ([]Output, record.Problems, error) {
 	return outputs, problems, nil
 }
 
-// iconFile is the icon of a theme, and its path in the published site.
-const iconFile = "icon.svg"
-
 // rendered makes all outputs but those that a theme brings.
-func (s *Site) rendered(from theme, assets map[string]string, icon string) ([]Output, record.Problems, error) {
+func (s *Site) rendered(from theme.Theme, assets map[string]string, icon string) ([]Output, record.Problems, error) {
 	b, problems := s.binder(from, assets, icon)
 	if b == nil {
 		return nil, problems, nil

@@ -12,20 +12,21 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"wattsheet/generator/theme"
 	"wattsheet/themes"
 )
 
 // stillOnly is the default theme of a program that was built without the chart
 // script; withScript is one with a script.
-func stillOnly() theme {
-	return theme{files: themes.Default(), bundle: func() ([]byte, []byte, error) { return nil, nil, themes.ErrNoBundle }}
+func stillOnly() theme.Theme {
+	return theme.Theme{Files: themes.Default(), Bundle: func() ([]byte, []byte, error) { return nil, nil, themes.ErrNoBundle }}
 }
 
-func withScript() theme {
-	return theme{files: themes.Default(), bundle: func() ([]byte, []byte, error) { return []byte("script"), []byte("licences"), nil }}
+func withScript() theme.Theme {
+	return theme.Theme{Files: themes.Default(), Bundle: func() ([]byte, []byte, error) { return []byte("script"), []byte("licences"), nil }}
 }
 
-func made(t *testing.T, s *Site, with theme) map[string]string {
+func made(t *testing.T, s *Site, with theme.Theme) map[string]string {
 	t.Helper()
 	outputs, problems, err := s.outputs(with)
 	if err != nil || problems.Errors() {
@@ -66,13 +67,13 @@ func TestSharedFilesCarryTheirDigest(t *testing.T) {
 }
 
 func TestAnotherStyleHasAnotherName(t *testing.T) {
-	one := theme{files: fstest.MapFS{"style.css": {Data: []byte("a{}")}, "script/page.js": {Data: []byte("1")}, "script/sub/no.js": {}, "pages/x.html": {}}, bundle: stillOnly().bundle}
-	two := theme{files: fstest.MapFS{"style.css": {Data: []byte("b{}")}, "script/page.js": {Data: []byte("1")}}, bundle: stillOnly().bundle}
-	first, paths, _, err := one.assets()
+	one := theme.Theme{Files: fstest.MapFS{"style.css": {Data: []byte("a{}")}, "script/page.js": {Data: []byte("1")}, "script/sub/no.js": {}, "pages/x.html": {}}, Bundle: stillOnly().Bundle}
+	two := theme.Theme{Files: fstest.MapFS{"style.css": {Data: []byte("b{}")}, "script/page.js": {Data: []byte("1")}}, Bundle: stillOnly().Bundle}
+	first, paths, _, err := one.Assets()
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, others, _, err := two.assets()
+	_, others, _, err := two.Assets()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,19 +10,20 @@ import (
 	"testing/fstest"
 
 	"wattsheet/generator/record"
-	"wattsheet/themes"
+	"wattsheet/generator/theme"
 )
 
 // ownOver is the default theme with files of a site's own over it.
-func ownOver(own fstest.MapFS) theme {
+func ownOver(own fstest.MapFS) theme.Theme {
 	t := stillOnly()
-	t.own, t.folder, t.files = own, "themes/paper", themes.Over(own, t.files)
+	t.Folder = "themes/paper"
+	t, _ = t.With(own)
 	return t
 }
 
 // allLayouts are the demo's pages with a theme's templates, and what the demo doesn't have:
 // a second page of the list, and a page at an old address.
-func allLayouts(t *testing.T, from theme) (pages []string, problems record.Problems) {
+func allLayouts(t *testing.T, from theme.Theme) (pages []string, problems record.Problems) {
 	t.Helper()
 	s, _ := demo()
 	outputs, problems := s.pagesOf(from, nil)
@@ -45,7 +46,7 @@ func allLayouts(t *testing.T, from theme) (pages []string, problems record.Probl
 // What a layout's template gets has the type that the contract is written from.
 func TestModelsAreWhatTemplatesGet(t *testing.T) {
 	own := fstest.MapFS{}
-	for _, name := range layoutNames {
+	for _, name := range theme.LayoutNames {
 		own["pages/"+name+".html"] = &fstest.MapFile{Data: fmt.Appendf(nil, `{{define "main"}}[%s gets {{printf "%%T" .}}]{{end}}`, name)}
 	}
 	seen := map[string]string{}
@@ -61,7 +62,7 @@ func TestModelsAreWhatTemplatesGet(t *testing.T) {
 			seen[m[1]] = m[2]
 		}
 	}
-	for _, name := range layoutNames {
+	for _, name := range theme.LayoutNames {
 		if want := "site." + reflect.TypeOf(models[name]).Name(); seen[name] != want {
 			t.Errorf("%s gets %q, and the contract says %s", name, seen[name], want)
 		}
@@ -151,7 +152,7 @@ func (d contractDocument) print(b *strings.Builder, value, kind string) {
 func TestThemeFromTheContract(t *testing.T) {
 	d := readContract(t)
 	own, fields := fstest.MapFS{}, 0
-	for _, name := range layoutNames {
+	for _, name := range theme.LayoutNames {
 		var b strings.Builder
 		fmt.Fprintf(&b, `{{define "page"}}<!DOCTYPE html><title>%s</title>{{template "main" .}}{{end}}{{define "main"}}`, name)
 		d.uses(&b, "pages/"+name+".html")
@@ -178,11 +179,11 @@ func TestThemeFromTheContract(t *testing.T) {
 // A field that isn't there is told with template, line, column and name, on each layout.
 func TestEachLayoutSaysWhereItBreaks(t *testing.T) {
 	own := fstest.MapFS{}
-	for _, name := range layoutNames {
+	for _, name := range theme.LayoutNames {
 		own["pages/"+name+".html"] = &fstest.MapFile{Data: []byte("{{define \"main\"}}\n <p>{{.Nothing}}</p>{{end}}")}
 	}
 	_, problems := allLayouts(t, ownOver(own))
-	for _, name := range layoutNames {
+	for _, name := range theme.LayoutNames {
 		said := ""
 		for _, p := range problems {
 			if text := p.String(); strings.HasPrefix(text, "themes/paper/pages/"+name+".html:2:7: ") {

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"wattsheet/generator/theme"
 	"wattsheet/themes"
 )
 
@@ -31,7 +32,7 @@ var firstComment = regexp.MustCompile(`^(?s:/\*(.*?)\*/|((?://[^\n]*\n)+))`)
 func (c *comments) contractFiles(t *testing.T, b *bytes.Buffer) {
 	t.Helper()
 	b.WriteString("\n## The files\n\n| file | what it is |\n| --- | --- |\n")
-	for _, name := range defaultTheme().names() {
+	for _, name := range theme.Default().Names() {
 		text, err := fs.ReadFile(themes.Default(), name)
 		if err != nil {
 			t.Fatal(err)
@@ -39,11 +40,11 @@ func (c *comments) contractFiles(t *testing.T, b *bytes.Buffer) {
 		what := sharedTemplates[name]
 		layout := strings.TrimSuffix(path.Base(name), ".html")
 		switch {
-		case name == iconFile:
+		case name == theme.IconFile:
 			what = "the site's mark in a browser's tab; a text of its own"
-		case path.Dir(name) == iconsFolder:
+		case path.Dir(name) == "icons":
 			what = "the same mark, as it is asked for by its name"
-		case path.Ext(name) == ".html" && slices.Contains(layoutNames, layout):
+		case path.Ext(name) == ".html" && slices.Contains(theme.LayoutNames, layout):
 			what = fmt.Sprintf("%s; [what it gets](#pages%shtml)", c.means(models[layout]), layout)
 		case path.Ext(name) != ".html":
 			if m := firstComment.FindSubmatch(text); m != nil {

@@ -14,6 +14,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"wattsheet/generator/theme"
 )
 
 const contractFile = "../../themes/contract.md"
@@ -120,7 +122,7 @@ func (c *comments) contract(t *testing.T) []byte {
 	var b bytes.Buffer
 	b.WriteString(contractLead)
 	c.contractFiles(t, &b)
-	for _, name := range layoutNames {
+	for _, name := range theme.LayoutNames {
 		model := reflect.TypeOf(models[name])
 		fmt.Fprintf(&b, "\n## pages/%s.html\n\n%s\n\nBeside [what every page has](#what-every-page-has):\n\n", name, forAuthors.Replace(c.types[model.Name()]))
 		c.table(&b, model)
@@ -137,7 +139,7 @@ func (c *comments) contract(t *testing.T) []byte {
 	}
 	slices.SortFunc(parts, func(a, b reflect.Type) int { return strings.Compare(a.Name(), b.Name()) })
 	c.missing = nil
-	for _, layout := range layoutNames {
+	for _, layout := range theme.LayoutNames {
 		c.table(&bytes.Buffer{}, reflect.TypeOf(models[layout]))
 	}
 	c.table(&bytes.Buffer{}, reflect.TypeOf(head{}))

@@ -14,6 +14,7 @@ import (
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
+	"wattsheet/generator/theme"
 )
 
 // A Draft is a site whose content is looked at again and again, and of which only that
@@ -32,7 +33,7 @@ type Draft struct {
 	folder    string // and of content, without symbolic links
 	untouched bool
 	program   digest
-	theme     theme
+	theme     theme.Theme
 	memory    *memory
 
 	asOf  time.Time
@@ -74,13 +75,13 @@ type unit struct {
 
 // OpenDraft opens the content folder below root. Nothing of it is looked at yet. The
 // error's text is one for people.
-func OpenDraft(root string) (*Draft, error) { return openDraft(root, defaultTheme(), false) }
+func OpenDraft(root string) (*Draft, error) { return openDraft(root, theme.Default(), false) }
 
 // InspectDraft is [OpenDraft] for a draft that is only looked at: nothing is written, not
 // even the cache.
-func InspectDraft(root string) (*Draft, error) { return openDraft(root, defaultTheme(), true) }
+func InspectDraft(root string) (*Draft, error) { return openDraft(root, theme.Default(), true) }
 
-func openDraft(root string, t theme, untouched bool) (*Draft, error) {
+func openDraft(root string, t theme.Theme, untouched bool) (*Draft, error) {
 	d := &Draft{units: map[string]*unit{}, pending: map[string]bool{}, theme: t, untouched: untouched}
 	content, err := os.OpenRoot(filepath.Join(root, contentFolder))
 	if err != nil {

@@ -6,13 +6,14 @@ import (
 
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
+	"wattsheet/generator/theme"
 )
 
 // lists makes what the site has once.
 func (b *builder) lists() {
 	d := b.draft
 	if _, err := b.put(d.frame.assets, nil); err != nil {
-		b.fail(assetsFolder, err)
+		b.fail(theme.AssetsFolder, err)
 		return
 	}
 	was, other := d.lists, false

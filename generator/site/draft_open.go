@@ -10,6 +10,7 @@ import (
 
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
+	"wattsheet/generator/theme"
 )
 
 // A Refreshed says how a draft stands.
@@ -335,7 +336,7 @@ func (d *Draft) Folders() []string {
 		name = d.good.themeName()
 	}
 	if name != "" {
-		tops = append(tops, filepath.Join(d.root, themesFolder, name))
+		tops = append(tops, filepath.Join(d.root, theme.TopFolder, name))
 	}
 	return tops
 }

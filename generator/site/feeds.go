@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/sheet"
+	"wattsheet/generator/theme"
 )
 
 // The feeds, below the site's root. The second pair has corrections only.
@@ -104,8 +105,8 @@ func (b *binder) feeds(units []*brief) []Output {
 		return nil
 	}
 	big := ""
-	if b.theme.hasIcon(bigIcon) {
-		big = bigIcon
+	if b.theme.HasIcon(theme.BigIcon) {
+		big = theme.BigIcon
 	}
 	var outputs []Output
 	for _, f := range []feed{b.sheetFeed(units), b.correctionFeed(units)} {

@@ -13,6 +13,7 @@ import (
 	"wattsheet/generator/disk"
 	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
+	"wattsheet/generator/theme"
 )
 
 // A frame is what all units of a site share: the files that every site has, prose, the
@@ -24,7 +25,7 @@ type frame struct {
 	right    bool // none of the problems is an error
 	checker  *record.Checker
 	behind   withheld
-	theme    theme
+	theme    theme.Theme
 	binder   *binder  // nil while the frame isn't right
 	assets   []Output // what the theme brings
 	inputs   inputs
@@ -54,7 +55,7 @@ func (f *frame) dressed() bool {
 		if !is {
 			continue
 		}
-		if data, err := fs.ReadFile(f.theme.files, path.Join("pages", name)); err != nil || publication.DigestOf(data) != one.Digest {
+		if data, err := fs.ReadFile(f.theme.Files, path.Join("pages", name)); err != nil || publication.DigestOf(data) != one.Digest {
 			return false
 		}
 	}
@@ -166,17 +167,17 @@ func (f *frame) digests(d *Draft, l *loader) {
 // dress prepares the theme and the prose.
 func (f *frame) dress(d *Draft, s *Site) {
 	add := func(of class, name string, sum digest) { f.inputs = append(f.inputs, Input{of, name, sum}) }
-	t, missing := d.theme.of(d.root, s.Content.Site)
+	t, missing := d.theme.Of(d.root, s.Content.Site)
 	f.theme = t
-	assets, paths, problems, err := t.assets()
+	assets, paths, problems, err := t.Assets()
 	problems = append(problems, missing...)
 	if err != nil {
 		problems = append(problems, record.Problem{Summary: err.Error()})
 	}
 	f.problems = append(f.problems, problems...)
 	icon := ""
-	if data, err := fs.ReadFile(t.files, iconFile); err == nil {
-		icon = iconFile
+	if data, err := fs.ReadFile(t.Files, theme.IconFile); err == nil {
+		icon = theme.IconFile
 		assets = append(assets, Output{Path: icon, Bytes: data})
 	}
 	f.assets = assets
@@ -184,15 +185,15 @@ func (f *frame) dress(d *Draft, s *Site) {
 		// Pages name assets by paths that have their digests.
 		add(theTheme, "the theme's "+o.Path, publication.DigestOf(nil))
 	}
-	for _, name := range t.names() {
+	for _, name := range t.Names() {
 		if path.Dir(name) != "pages" {
 			continue // as an asset
 		}
 		of := theTheme
-		if layout := strings.TrimSuffix(path.Base(name), ".html"); slices.Contains(layoutNames, layout) {
+		if layout := strings.TrimSuffix(path.Base(name), ".html"); slices.Contains(theme.LayoutNames, layout) {
 			of = theLayout(layout)
 		}
-		if data, err := fs.ReadFile(t.files, name); err == nil {
+		if data, err := fs.ReadFile(t.Files, name); err == nil {
 			add(of, "the theme's "+name, publication.DigestOf(data))
 		}
 	}
@@ -226,19 +227,19 @@ func (f *frame) back() keptBack {
 func (d *Draft) frameKey(l *loader) digest {
 	var b strings.Builder
 	b.WriteString(l.topSums())
-	var t theme
-	if d.frame != nil && d.frame.theme.files != nil {
+	var t theme.Theme
+	if d.frame != nil && d.frame.theme.Files != nil {
 		// Opened anew: another folder may have its name now.
 		var odd record.Problems
-		t, odd = d.theme.of(d.root, d.frame.content.Site)
+		t, odd = d.theme.Of(d.root, d.frame.content.Site)
 		fmt.Fprintf(&b, "%q\n", odd.Error())
 	}
-	if t.folder != "" {
-		_, err := os.Stat(filepath.Join(d.root, t.folder))
-		fmt.Fprintf(&b, "%s %t\n", t.folder, err == nil)
+	if t.Folder != "" {
+		_, err := os.Stat(filepath.Join(d.root, t.Folder))
+		fmt.Fprintf(&b, "%s %t\n", t.Folder, err == nil)
 	}
-	for _, name := range t.names() {
-		data, _ := fs.ReadFile(t.files, name)
+	for _, name := range t.Names() {
+		data, _ := fs.ReadFile(t.Files, name)
 		fmt.Fprintf(&b, "%q %s\n", name, publication.DigestOf(data))
 	}
 	known := d.frame.dependedOn()

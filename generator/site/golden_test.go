@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/theme"
 )
 
 // today is the instant that the tests' sites are made for.
@@ -102,12 +103,12 @@ func problemsOf(t *testing.T, root string) (string, record.Problems) {
 
 // pages renders a site with the default theme.
 func (s *Site) pages(assets map[string]string) ([]Output, record.Problems) {
-	return s.pagesOf(defaultTheme(), assets)
+	return s.pagesOf(theme.Default(), assets)
 }
 
 // pagesOf renders a site with the templates of a theme.
-func (s *Site) pagesOf(from theme, assets map[string]string) ([]Output, record.Problems) {
-	outputs, problems, err := s.rendered(from, assets, iconFile)
+func (s *Site) pagesOf(from theme.Theme, assets map[string]string) ([]Output, record.Problems) {
+	outputs, problems, err := s.rendered(from, assets, theme.IconFile)
 	if err != nil {
 		panic(err)
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/theme"
 )
 
 // The files by which static hosts that know them set headers and redirects. Servers that
@@ -69,8 +70,8 @@ func (b *binder) headers(frames string) string {
 	rule("*", all...)
 	// Their names carry their digests; one of a licence text doesn't.
 	const forGood = "Cache-Control: public, max-age=31536000, immutable"
-	rule(assetsFolder+"/*.css", "! Cache-Control", forGood)
-	rule(assetsFolder+"/*.js", "! Cache-Control", forGood)
+	rule(theme.AssetsFolder+"/*.css", "! Cache-Control", forGood)
+	rule(theme.AssetsFolder+"/*.js", "! Cache-Control", forGood)
 	// Pages that are made to be shown in other sites' frames.
 	rule(unitsFolder+"/:unit/embed/*", "! Content-Security-Policy", "Content-Security-Policy: "+pagePolicy+"; frame-ancestors *")
 	if frames != "" {

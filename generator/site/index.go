@@ -12,6 +12,7 @@ import (
 	"wattsheet/charts"
 	"wattsheet/generator/record"
 	"wattsheet/generator/sheet"
+	"wattsheet/generator/theme"
 )
 
 // The index is the list of all units for scripts: those of the site, which search, filter
@@ -239,7 +240,7 @@ func indexOutputs(units []*brief, c *record.Content) []Output {
 			rows[i] = x.row(of, low, high)
 		}
 		name, text := "list-"+strconv.Itoa(len(outputs)+1)+".js", inLines(rows)
-		digest := shortDigest(text)
+		digest := theme.ShortDigest(text)
 		head.Parts = append(head.Parts, [2]string{name, digest})
 		outputs = append(outputs, Output{Path: dataFolder + "/" + name, Bytes: fmt.Appendf(nil,
 			"window.wattsheet = window.wattsheet || {};\n(wattsheet.parts = wattsheet.parts || {})[%q] = %s;\n", digest, text)})

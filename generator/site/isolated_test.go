@@ -9,6 +9,7 @@ import (
 	"golang.org/x/net/html"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/theme"
 )
 
 // A name from right to left doesn't turn what stands beside it: in titles, feeds and
@@ -59,7 +60,7 @@ func TestNothingStandsBesideANameUnisolated(t *testing.T) {
 	s.Content.Site.Title, s.Content.Site.Tester = word, word
 	s.evaluate()
 	s.Notes, s.addresses = nil, nil // makers have other addresses now
-	outputs, problems, err := s.rendered(defaultTheme(), map[string]string{"style.css": "assets/style.css"}, iconFile)
+	outputs, problems, err := s.rendered(theme.Default(), map[string]string{"style.css": "assets/style.css"}, theme.IconFile)
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}

@@ -15,6 +15,7 @@ import (
 	"github.com/yuin/goldmark/util"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/theme"
 )
 
 // An ownLink is a link of notes or prose to a page of the site itself, or to a place in one.
@@ -205,7 +206,7 @@ func (k *pagesKnown) has(way string) (page string, ok bool) {
 			return "", below && fileOfUnit(rest)
 		}
 		return "", below && k.units[slug]
-	case slices.Contains([]string{assetsFolder, dataFolder, schemaFolder}, first):
+	case slices.Contains([]string{theme.AssetsFolder, dataFolder, schemaFolder}, first):
 		return "", true
 	}
 	return "", slices.Contains(rootFiles, way)

@@ -10,13 +10,14 @@ import (
 
 	"wattsheet/charts"
 	"wattsheet/generator/record"
+	"wattsheet/generator/theme"
 )
 
 // A binder makes the pages of one site. Its fields are only read while pages
 // are made; problems are gathered by the caller of what makes one.
 type binder struct {
 	site     *Site
-	theme    theme
+	theme    theme.Theme
 	layouts  map[string]*template.Template
 	assets   map[string]string
 	icon     string           // the icon's path below the root; empty without one
@@ -33,8 +34,8 @@ type binder struct {
 // binder prepares what all pages of a site share: the templates of a theme, the paths
 // of its assets and icon by name, prose, and the navigation. The problems are mistakes in
 // templates and prose; without templates there is no binder.
-func (s *Site) binder(from theme, assets map[string]string, icon string) (*binder, record.Problems) {
-	layouts, problems := parseLayouts(from)
+func (s *Site) binder(from theme.Theme, assets map[string]string, icon string) (*binder, record.Problems) {
+	layouts, problems := from.Layouts()
 	if problems != nil {
 		return nil, problems
 	}
@@ -169,8 +170,8 @@ func (b *binder) head(folder, title, description string) head {
 	}
 	h.Feeds = b.feedLinks(folder)
 	h.Preview = b.previewOf(strings.TrimSuffix(title, " · "+site.Title), "website", "", "Card of the site "+site.Title)
-	if folder == "" && b.theme.hasIcon(touchIcon) {
-		h.Touch = touchIcon
+	if folder == "" && b.theme.HasIcon(theme.TouchIcon) {
+		h.Touch = theme.TouchIcon
 	}
 	for _, name := range []string{"style.css", "chart.css"} {
 		if path := b.assets[name]; path != "" {
@@ -214,7 +215,7 @@ func (b *binder) render(layout, folder string, model any) (Output, record.Proble
 	defer desks.Put(desk)
 	page := bytes.NewBuffer((*desk)[:0])
 	if err := b.layouts[layout].ExecuteTemplate(page, "page", model); err != nil {
-		return Output{}, record.Problems{b.theme.problem(layout, err)}
+		return Output{}, record.Problems{b.theme.Problem(layout, err)}
 	}
 	*desk = page.Bytes()
 	var texts *late

@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"wattsheet/charts"
+	"wattsheet/generator/theme"
 )
 
 // chartsFile is the script, beside a unit's page, that has the data of its live charts. It
@@ -31,7 +32,7 @@ func chartsData(folder string, all []*charts.Chart) (file Output, address string
 	}
 	d.raw("\n};\n")
 	digest := sha256.Sum256(d)
-	return Output{Path: folder + chartsFile, Bytes: d}, chartsFile + "?" + hex.EncodeToString(digest[:])[:digestLength]
+	return Output{Path: folder + chartsFile, Bytes: d}, chartsFile + "?" + hex.EncodeToString(digest[:])[:theme.DigestLength]
 }
 
 // figureOfChart is what [writeFigure] writes.

@@ -15,6 +15,7 @@ import (
 
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/sheet"
+	"wattsheet/generator/theme"
 )
 
 // manyBriefs are so many units for lists: those of the demo again and again, under other
@@ -78,11 +79,11 @@ func (l *listing) scatter(random *rand.Rand) {
 func listsOf(t *testing.T, units []*brief) map[string][]byte {
 	t.Helper()
 	s, _ := demo()
-	assets, paths, _, err := defaultTheme().assets()
+	assets, paths, _, err := theme.Default().Assets()
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, problems := s.binder(defaultTheme(), paths, "")
+	b, problems := s.binder(theme.Default(), paths, "")
 	if problems.Errors() {
 		t.Fatal(problems)
 	}

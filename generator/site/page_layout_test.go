@@ -8,7 +8,7 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"wattsheet/themes"
+	"wattsheet/generator/theme"
 )
 
 // models are the page types of the layouts.
@@ -23,7 +23,7 @@ var models = map[string]any{
 // nothing and one that has everything: a field that a template names and the
 // model lacks fails here and not at a user's desk.
 func TestTemplatesFitTheirModels(t *testing.T) {
-	layouts, problems := parseLayouts(defaultTheme())
+	layouts, problems := theme.Default().Layouts()
 	if problems != nil {
 		t.Fatal(problems)
 	}
@@ -112,17 +112,17 @@ func TestTemplateMistakesAreProblems(t *testing.T) {
 		"pages/video.html":   {Data: []byte(``)},
 		"pages/front.html":   {Data: []byte(`{{define "main"}}{{.Nonsense}}{{end}}`)},
 	}
-	for _, name := range layoutNames {
+	for _, name := range theme.LayoutNames {
 		if at := "pages/" + name + ".html"; files[at] == nil {
 			files[at] = &fstest.MapFile{Data: []byte(`{{define "main"}}x{{end}}`)}
 		}
 	}
-	_, problems := s.pagesOf(theme{files: files}, nil)
+	_, problems := s.pagesOf(theme.Theme{Files: files}, nil)
 	if len(problems) != 1 || !problems.Errors() || problems[0].File != "pages/front.html" || !strings.Contains(problems[0].Summary, "Nonsense") {
 		t.Errorf("got %v", problems)
 	}
 	files["pages/prose.html"] = &fstest.MapFile{Data: []byte(`{{define "main"}}{{if}}`)}
-	outputs, problems := s.pagesOf(theme{files: files}, nil)
+	outputs, problems := s.pagesOf(theme.Theme{Files: files}, nil)
 	if len(problems) != 1 || problems[0].File != "pages/prose.html" || outputs != nil {
 		t.Errorf("got %v and %d outputs", problems, len(outputs))
 	}
@@ -191,16 +191,14 @@ func TestDecimals(t *testing.T) {
 
 // The templates that the program carries are read once; a theme with a file of its own has its own.
 func TestBuiltInLayoutsAreReadOnce(t *testing.T) {
-	own := defaultTheme()
-	own.own = fstest.MapFS{"pages/prose.html": &fstest.MapFile{Data: []byte(`{{define "main"}}mine{{end}}`)}}
-	own.files = themes.Over(own.own, own.files)
-	first, _ := parseLayouts(defaultTheme())
-	again, _ := parseLayouts(stillOnly())
-	mine, problems := parseLayouts(own)
+	own, _ := theme.Default().With(fstest.MapFS{"pages/prose.html": &fstest.MapFile{Data: []byte(`{{define "main"}}mine{{end}}`)}})
+	first, _ := theme.Default().Layouts()
+	again, _ := stillOnly().Layouts()
+	mine, problems := own.Layouts()
 	if problems != nil {
 		t.Fatal(problems)
 	}
-	for _, name := range layoutNames {
+	for _, name := range theme.LayoutNames {
 		if first[name] == nil || first[name] != again[name] || first[name] == mine[name] {
 			t.Errorf("%s: read once %v, apart from a theme's own %v", name, first[name] == again[name], first[name] != mine[name])
 		}

@@ -1,9 +1,9 @@
 package site
 
 import (
-	"io/fs"
 	"net/url"
-	"path"
+
+	"wattsheet/generator/theme"
 )
 
 // missingName is the page that hosts show for an address which isn't there.
@@ -90,45 +90,12 @@ func (b *binder) manifest() []byte {
 		app.Icons = append(app.Icons, appIcon{b.icon, "any", "image/svg+xml", "any"})
 	}
 	for _, one := range []appIcon{
-		{"icon-192.png", "192x192", "image/png", "any"}, {bigIcon, "512x512", "image/png", "any"},
+		{"icon-192.png", "192x192", "image/png", "any"}, {theme.BigIcon, "512x512", "image/png", "any"},
 		{"icon-maskable-512.png", "512x512", "image/png", "maskable"},
 	} {
-		if b.theme.hasIcon(one.Src) {
+		if b.theme.HasIcon(one.Src) {
 			app.Icons = append(app.Icons, one)
 		}
 	}
 	return jsonFile(app)
-}
-
-// iconsFolder has a theme's icons that aren't drawings; they stand at the site's root,
-// where browsers and feed readers look for them.
-const (
-	iconsFolder = "icons"
-	bigIcon     = "icon-512.png"
-	touchIcon   = "apple-touch-icon.png"
-)
-
-func (t theme) hasIcon(name string) bool {
-	_, err := fs.Stat(t.files, path.Join(iconsFolder, name))
-	return err == nil
-}
-
-// icons are a theme's icons as outputs, but for the drawn one.
-func (t theme) icons() ([]Output, error) {
-	names, err := fs.Glob(t.files, iconsFolder+"/*")
-	if err != nil {
-		return nil, err
-	}
-	var outputs []Output
-	for _, name := range names {
-		if ending := path.Ext(name); ending != ".png" && ending != ".ico" {
-			continue
-		}
-		data, err := fs.ReadFile(t.files, name)
-		if err != nil {
-			return nil, err
-		}
-		outputs = append(outputs, Output{Path: path.Base(name), Bytes: data})
-	}
-	return outputs, nil
 }

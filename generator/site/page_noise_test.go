@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"testing"
+
+	"wattsheet/generator/theme"
 )
 
 // No published number is what rounding left of a zero: processors differ in it, so the same
@@ -20,7 +22,7 @@ func TestNoRoundingIsPublished(t *testing.T) {
 		default:
 			continue
 		}
-		if path.Dir(o.Path) == assetsFolder {
+		if path.Dir(o.Path) == theme.AssetsFolder {
 			continue
 		}
 		for _, m := range number.FindAllSubmatch(o.Bytes, -1) {

@@ -1,6 +1,9 @@
 package site
 
-import "wattsheet/generator/publication"
+import (
+	"wattsheet/generator/publication"
+	"wattsheet/generator/theme"
+)
 
 // An Output is one file of the published site.
 type Output = publication.Output
@@ -15,7 +18,7 @@ var ErrBusy = publication.ErrBusy
 type digest = publication.Digest
 
 // siteLayout is how a site is laid out, as far as its publication has to know.
-var siteLayout = publication.Layout{Assets: assetsFolder, Units: unitsFolder, Ledger: ledgerFile}
+var siteLayout = publication.Layout{Assets: theme.AssetsFolder, Units: unitsFolder, Ledger: ledgerFile}
 
 // openPublisher prepares the publication into a folder, for the site of a content
 // folder, which it stays apart from. Who is given one closes it.

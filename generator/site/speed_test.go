@@ -7,6 +7,7 @@ import (
 
 	"wattsheet/generator/datafile"
 	"wattsheet/generator/sheet"
+	"wattsheet/generator/theme"
 	"wattsheet/testdata/lifetime"
 )
 
@@ -29,7 +30,7 @@ func benched(b *testing.B) *binder {
 	if err != nil || problems.Errors() {
 		b.Fatal(err, problems)
 	}
-	layouts, problems := parseLayouts(defaultTheme())
+	layouts, problems := theme.Default().Layouts()
 	if problems != nil {
 		b.Fatal(problems)
 	}

@@ -11,12 +11,13 @@ import (
 	"testing/fstest"
 
 	"wattsheet/generator/record"
+	"wattsheet/generator/theme"
 	"wattsheet/themes"
 )
 
 // Every file of the default theme is one that a theme may have, and the other way round.
 func TestThemeNames(t *testing.T) {
-	if got, want := defaultTheme().names(), themes.Names(); !slices.Equal(got, want) {
+	if got, want := theme.Default().Names(), themes.Names(); !slices.Equal(got, want) {
 		t.Errorf("pages and assets are made of\n%v\nthe default theme has\n%v", got, want)
 	}
 }
@@ -112,18 +113,18 @@ func TestListsGoneThroughByATheme(t *testing.T) {
 // Each style, script and icon can be replaced alone: its bytes are the site's own, all
 // other files are the default theme's, and pages link the styles and scripts.
 func TestEachAssetIsReplacedAlone(t *testing.T) {
-	usual, usualPaths, _, err := stillOnly().assets()
+	usual, usualPaths, _, err := stillOnly().Assets()
 	if err != nil {
 		t.Fatal(err)
 	}
 	all := fstest.MapFS{}
 	for _, name := range themes.Names() {
-		if path.Dir(name) == "pages" || name == iconFile {
+		if path.Dir(name) == "pages" || name == theme.IconFile {
 			continue // the icon is no asset, and has its own name in the site
 		}
 		own := &fstest.MapFile{Data: []byte("/* mine: " + name + " */")}
 		all[name] = own
-		outputs, paths, _, err := ownOver(fstest.MapFS{name: own}).assets()
+		outputs, paths, _, err := ownOver(fstest.MapFS{name: own}).Assets()
 		if err != nil || len(outputs) != len(usual) {
 			t.Fatalf("%s: %d outputs, %v", name, len(outputs), err)
 		}
@@ -141,7 +142,7 @@ func TestEachAssetIsReplacedAlone(t *testing.T) {
 		}
 	}
 	from := ownOver(all)
-	_, paths, _, err := from.assets()
+	_, paths, _, err := from.Assets()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -172,9 +173,9 @@ func withMove(s *Site) *Site {
 
 // The site's own icon stands in place of the default one.
 func TestOwnIcon(t *testing.T) {
-	root := ownTheme(t, map[string]string{iconFile: "<svg/>"})
+	root := ownTheme(t, map[string]string{theme.IconFile: "<svg/>"})
 	built(t, root, "public", today)
-	if got := tree(t, filepath.Join(root, "public"))[iconFile]; got != "<svg/>" {
+	if got := tree(t, filepath.Join(root, "public"))[theme.IconFile]; got != "<svg/>" {
 		t.Errorf("the icon is %q", got)
 	}
 }

@@ -1,12 +1,9 @@
 package site
 
 import (
-	"io/fs"
 	"path/filepath"
 	"strings"
 	"testing"
-
-	"wattsheet/themes"
 )
 
 // An author of a theme can mend each usual slip from what is said of it: where it is, in words that need no knowledge of
@@ -41,22 +38,6 @@ func TestMistakesOfTemplatesCanBeMended(t *testing.T) {
 		}
 		if !strings.Contains(b.Problems.Error(), "themes/paper/pages/prose.html:") {
 			t.Errorf("%s: without its file:\n%v", row.name, b.Problems)
-		}
-	}
-}
-
-// The built-in templates have nothing that no page shows, and end all that they begin: the same reading finds nothing in them.
-func TestNothingIsOutsideInBuiltInTemplates(t *testing.T) {
-	for _, name := range themes.Names() {
-		if filepath.Ext(name) != ".html" {
-			continue
-		}
-		text, err := fs.ReadFile(themes.Default(), name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if open, _, outside := nested(text); len(open) > 0 || outside >= 0 {
-			t.Errorf("%s: open %v, outside at %d", name, open, outside)
 		}
 	}
 }

@@ -110,12 +110,12 @@ func (s *savedFS) ReadFile(name string) ([]byte, error) {
 func TestTemplateSavedWhileItIsRead(t *testing.T) {
 	with := stillOnly()
 	name := "pages/unit.html"
-	text, err := fs.ReadFile(with.files, name)
+	text, err := fs.ReadFile(with.Files, name)
 	if err != nil {
 		t.Fatal(err)
 	}
-	saved := &savedFS{FS: with.files, name: name, later: append(text, "<!-- saved -->"...)}
-	with.files = saved
+	saved := &savedFS{FS: with.Files, name: name, later: append(text, "<!-- saved -->"...)}
+	with.Files = saved
 	d, err := openDraft(several(t), with, false)
 	if err != nil {
 		t.Fatal(err)

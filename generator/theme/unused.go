@@ -1,4 +1,4 @@
-package site
+package theme
 
 import (
 	"io/fs"
@@ -11,7 +11,7 @@ import (
 
 // unused warns of each file of the site's own theme that stands in no file's place, so
 // that no page uses it. Notes, licences and what editors leave are passed over.
-func (t theme) unused(known []string) record.Problems {
+func (t Theme) unused(known []string) record.Problems {
 	var problems record.Problems
 	// What can't be read here is told where it is needed.
 	_ = fs.WalkDir(t.own, ".", func(name string, entry fs.DirEntry, err error) error {
@@ -39,12 +39,12 @@ func (t theme) unused(known []string) record.Problems {
 }
 
 // unusedFile is the warning of one such file, or folder.
-func (t theme) unusedFile(name string, known []string) record.Problem {
-	p := record.Problem{Severity: record.Warning, File: path.Join(t.folder, name),
+func (t Theme) unusedFile(name string, known []string) record.Problem {
+	p := record.Problem{Severity: record.Warning, File: path.Join(t.Folder, name),
 		Summary: "no theme has a file of this name; no page uses it",
 		Hint:    "the names are those of the default theme; contract.md, which wattsheet start theme writes, lists them"}
 	if near := nearFile(name, known); near != "" {
-		p.Hint = "did you mean " + path.Join(t.folder, near) + "?"
+		p.Hint = "did you mean " + path.Join(t.Folder, near) + "?"
 	}
 	return p
 }

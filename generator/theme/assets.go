@@ -1,4 +1,4 @@
-package site
+package theme
 
 import (
 	"crypto/sha256"
@@ -10,33 +10,34 @@ import (
 	"strings"
 
 	"wattsheet/generator/disk"
+	"wattsheet/generator/publication"
 	"wattsheet/generator/record"
 )
 
-// assetsFolder holds what pages share. A file's name there carries a digest of
+// AssetsFolder holds what pages share. A file's name there carries a digest of
 // its bytes, so that a browser may keep it for good.
-const assetsFolder = "assets"
+const AssetsFolder = "assets"
 
-// digestLength is how many hexadecimal digits of the digest a name carries.
-const digestLength = 8
+// DigestLength is how many hexadecimal digits of the digest a name carries.
+const DigestLength = 8
 
-// assets gives the theme's styles and scripts and the chart script as outputs,
+// Assets gives the theme's styles and scripts and the chart script as outputs,
 // and their paths below the site's root by their names: "style.css" to
 // "assets/style.0a1b2c3d.css", "echarts.js" to "assets/echarts.….js".
 //
 // Without a chart script there is no path for echarts.js, and a warning: pages
 // then keep their still charts.
-func (t theme) assets() ([]Output, map[string]string, record.Problems, error) {
-	var outputs []Output
+func (t Theme) Assets() ([]publication.Output, map[string]string, record.Problems, error) {
+	var outputs []publication.Output
 	paths := map[string]string{}
 	for _, pattern := range []string{"*.css", "script/*.js"} {
-		names, err := fs.Glob(t.files, pattern)
+		names, err := fs.Glob(t.Files, pattern)
 		if err != nil {
 			return nil, nil, nil, err
 		}
 		slices.Sort(names)
 		for _, name := range names {
-			data, err := fs.ReadFile(t.files, name)
+			data, err := fs.ReadFile(t.Files, name)
 			if err != nil {
 				return nil, nil, nil, fmt.Errorf("the theme's %s can't be read: %w", name, disk.Cause(err))
 			}
@@ -48,28 +49,28 @@ func (t theme) assets() ([]Output, map[string]string, record.Problems, error) {
 		return nil, nil, nil, fmt.Errorf("the theme's %s can't be read: %w", iconsFolder, disk.Cause(err))
 	}
 	outputs = append(outputs, icons...)
-	script, licences, err := t.bundle()
+	script, licences, err := t.Bundle()
 	if err != nil {
 		return outputs, paths, record.Problems{noBundle(err)}, nil
 	}
 	outputs = append(outputs, hashed("echarts.js", script, paths),
-		Output{Path: assetsFolder + "/THIRD-PARTY.txt", Bytes: licences})
+		publication.Output{Path: AssetsFolder + "/THIRD-PARTY.txt", Bytes: licences})
 	return outputs, paths, nil, nil
 }
 
 // hashed makes the output of one shared file and notes its path under its name.
-func hashed(name string, data []byte, paths map[string]string) Output {
+func hashed(name string, data []byte, paths map[string]string) publication.Output {
 	base := path.Base(name)
 	ending := path.Ext(base)
-	to := assetsFolder + "/" + strings.TrimSuffix(base, ending) + "." + shortDigest(data) + ending
+	to := AssetsFolder + "/" + strings.TrimSuffix(base, ending) + "." + ShortDigest(data) + ending
 	paths[base] = to
-	return Output{Path: to, Bytes: data}
+	return publication.Output{Path: to, Bytes: data}
 }
 
-// shortDigest tells bytes from others of the same name.
-func shortDigest(data []byte) string {
+// ShortDigest tells bytes from others of the same name: the first hexadecimal digits of their SHA-256.
+func ShortDigest(data []byte) string {
 	digest := sha256.Sum256(data)
-	return hex.EncodeToString(digest[:])[:digestLength]
+	return hex.EncodeToString(digest[:])[:DigestLength]
 }
 
 // noBundle turns the theme's error, a sentence and perhaps a hint, into a

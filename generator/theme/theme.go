@@ -1,4 +1,6 @@
-package site
+// Package theme is where a site's look comes from: the files of the built-in theme, those of the site's own over them,
+// and what is wrong in those, in words that their author can mend it by.
+package theme
 
 import (
 	"bytes"
@@ -16,63 +18,66 @@ import (
 	"wattsheet/themes"
 )
 
-// A theme is where a site's look comes from.
-type theme struct {
-	files fs.FS
-	// bundle gives the chart script and its licences, or an error that says
+// A Theme is where a site's look comes from.
+type Theme struct {
+	Files fs.FS
+	// Bundle gives the chart script and its licences, or an error that says
 	// what to run.
-	bundle func() (script, licences []byte, err error)
-	// own is the site's own part of the files, in the folder named; nil for the built-in
-	// theme.
-	own    fs.FS
-	folder string // from the root, with slashes
+	Bundle func() (script, licences []byte, err error)
+	// Folder is where the site's own files are, from the root, with slashes; empty for the built-in theme.
+	Folder string
+	own    fs.FS // what is in it; nil for the built-in theme
 }
 
-// themesFolder is where a site's own themes are, beside content.
-const themesFolder = "themes"
+// TopFolder is where a site's own themes are, beside content.
+const TopFolder = "themes"
 
-// defaultTheme is the theme that the program carries.
-func defaultTheme() theme {
-	return theme{files: themes.Default(), bundle: themes.Bundle}
+// Default is the theme that the program carries.
+func Default() Theme {
+	return Theme{Files: themes.Default(), Bundle: themes.Bundle}
 }
 
-// of gives the theme of a site: this one, with the files of the folder in their places
+// Of gives the theme of a site: this one, with the files of the folder in their places
 // that the site names. The problems are that there is no such folder, or what in it has no
 // use.
-func (t theme) of(root string, site *record.Site) (theme, record.Problems) {
+func (t Theme) Of(root string, site *record.Site) (Theme, record.Problems) {
 	if site == nil || site.Theme == "" {
 		return t, nil
 	}
-	t.folder = path.Join(themesFolder, site.Theme)
-	own, err := os.OpenRoot(filepath.Join(root, t.folder))
+	t.Folder = path.Join(TopFolder, site.Theme)
+	own, err := os.OpenRoot(filepath.Join(root, t.Folder))
 	if err != nil {
-		return t, record.Problems{site.Key("theme").Problem("the folder "+t.folder+" can't be read: "+disk.Cause(err).Error(),
+		return t, record.Problems{site.Key("theme").Problem("the folder "+t.Folder+" can't be read: "+disk.Cause(err).Error(),
 			"make it beside content, with files of your own such as style.css or pages/unit.html; or leave theme out")}
 	}
-	known := t.names()
-	t.own = own.FS()
-	t.files = themes.Over(t.own, t.files)
+	return t.With(own.FS())
+}
+
+// With puts a site's own files over the theme's. The problems are what in them has no use.
+func (t Theme) With(own fs.FS) (Theme, record.Problems) {
+	known := t.Names()
+	t.own, t.Files = own, themes.Over(own, t.Files)
 	return t, append(t.unused(known), t.unseen(known)...)
 }
 
 // place names a file of the theme for people: from the root, where it is the site's own.
-func (t theme) place(name string) string {
+func (t Theme) place(name string) string {
 	if t.own != nil {
 		if _, err := fs.Stat(t.own, name); err == nil {
-			return path.Join(t.folder, name)
+			return path.Join(t.Folder, name)
 		}
 	}
 	return name
 }
 
-// names lists the theme's files, sorted.
-func (t theme) names() []string {
-	if t.files == nil {
+// Names lists the theme's files, sorted.
+func (t Theme) Names() []string {
+	if t.Files == nil {
 		return nil
 	}
 	var all []string
-	for _, pattern := range []string{"pages/*.html", "*.css", "script/*.js", iconsFolder + "/*", iconFile} {
-		names, _ := fs.Glob(t.files, pattern) // the patterns are right
+	for _, pattern := range []string{"pages/*.html", "*.css", "script/*.js", iconsFolder + "/*", IconFile} {
+		names, _ := fs.Glob(t.Files, pattern) // the patterns are right
 		all = append(all, names...)
 	}
 	slices.Sort(all)
@@ -83,9 +88,9 @@ func (t theme) names() []string {
 // perhaps the column.
 var inTemplate = regexp.MustCompile(`^(?:html/)?template: ?([a-z]+\.html):(\d+)(?::(\d+))?: (?s:(.*))$`)
 
-// problem says what is wrong with a template of the theme: its file and line, and what it
+// Problem says what is wrong with a template of the theme: its file and line, and what it
 // asks for that isn't there.
-func (t theme) problem(layout string, err error) record.Problem {
+func (t Theme) Problem(layout string, err error) record.Problem {
 	p := record.Problem{
 		File: t.place("pages/" + layout + ".html"), Summary: err.Error(),
 		Hint: fmt.Sprintf("compare it with the built-in template %s.html", layout),
@@ -102,7 +107,7 @@ func (t theme) problem(layout string, err error) record.Problem {
 		return t.withoutMain(layout)
 	}
 	p.File, p.Summary, p.Hint = t.place("pages/"+m[1]), m[4], "compare it with the built-in template "+m[1]
-	text, err := fs.ReadFile(t.files, "pages/"+m[1])
+	text, err := fs.ReadFile(t.Files, "pages/"+m[1])
 	if err != nil {
 		return p
 	}
@@ -116,9 +121,9 @@ func (t theme) problem(layout string, err error) record.Problem {
 
 // withoutMain is the problem that a layout has no part of its own: the template that asks each layout for it is told of
 // by the library, not the one that lacks it.
-func (t theme) withoutMain(layout string) record.Problem {
+func (t Theme) withoutMain(layout string) record.Problem {
 	f := &record.File{Name: t.place("pages/" + layout + ".html")}
-	f.Text, _ = fs.ReadFile(t.files, "pages/"+layout+".html") // it was read before
+	f.Text, _ = fs.ReadFile(t.Files, "pages/"+layout+".html") // it was read before
 	_, length := inLine(f.Text, 1, 0, false)
 	return f.Problem(record.Error, 0, length, `this template defines no "main"`,
 		`put {{define "main"}} before what the page shows and {{end}} behind it, as the built-in template `+layout+".html does")

@@ -1,4 +1,4 @@
-package site
+package theme
 
 import (
 	"bytes"
@@ -30,9 +30,9 @@ var builtinFunctions = []string{"and", "call", "eq", "ge", "gt", "html", "index"
 
 // mended says of a mistake in a template what is wrong in words that an author of a theme knows, and where to begin: it
 // may give another place than it gets.
-func (t theme) mended(name string, text []byte, at, length int, said string) (int, int, string, string) {
+func (t Theme) mended(name string, text []byte, at, length int, said string) (int, int, string, string) {
 	hint := "compare it with the built-in template " + name
-	built, _ := fs.ReadFile(defaultTheme().files, "pages/"+name) // none for a name of the site's own
+	built, _ := fs.ReadFile(Default().Files, "pages/"+name) // none for a name of the site's own
 	switch {
 	case noField.MatchString(said):
 		m := noField.FindStringSubmatch(said)
@@ -52,7 +52,7 @@ func (t theme) mended(name string, text []byte, at, length int, said string) (in
 		return at, length, said, "there are these: " + strings.Join(builtinFunctions, ", ")
 	case noPart.MatchString(said):
 		hint = "pages/parts.html defines what several pages show"
-		shared, _ := fs.ReadFile(defaultTheme().files, "pages/parts.html")
+		shared, _ := fs.ReadFile(Default().Files, "pages/parts.html")
 		if near := nearWord(noPart.FindStringSubmatch(said)[1], partNames, append(shared, text...)); near != "" {
 			hint = fmt.Sprintf("did you mean %q? %s", near, hint)
 		}
@@ -168,7 +168,7 @@ func nested(text []byte) (open []int, last, outside int) {
 }
 
 // unseen warns of text in the site's own templates that stands in no define: no page shows it.
-func (t theme) unseen(known []string) (problems record.Problems) {
+func (t Theme) unseen(known []string) (problems record.Problems) {
 	for _, name := range known {
 		text, err := fs.ReadFile(t.own, name)
 		if path.Dir(name) != "pages" || err != nil || !bytes.Contains(text, []byte("define")) {
@@ -178,7 +178,7 @@ func (t theme) unseen(known []string) (problems record.Problems) {
 		if outside < 0 || len(open) > 0 {
 			continue
 		}
-		f := &record.File{Name: path.Join(t.folder, name), Text: text}
+		f := &record.File{Name: path.Join(t.Folder, name), Text: text}
 		line, _, _ := bytes.Cut(text[outside:], []byte("\n"))
 		problems = append(problems, f.Problem(record.Warning, outside, len(bytes.TrimRight(line, " \t\r")),
 			"no page shows this: it stands outside of every {{define}}", `put it between {{define "main"}} and its {{end}}`))
