@@ -209,11 +209,23 @@ func samePlace(t *testing.T, d desk) {
   [...document.querySelectorAll('details')].map((d) => d.open), [...f.querySelectorAll('.chart-controls button')].map((b) => b.getAttribute('aria-pressed')),
   [...document.querySelectorAll('main *')].map((box) => box.scrollLeft).filter((x) => x)]); })()`
 	before := js[string](t, d.ctx, where)
+	const first = `JSON.stringify([4 * Math.round(document.querySelector('figure.chart[id][data-chart]').getBoundingClientRect().top / 4), [...document.querySelectorAll('details')].map((d) => d.open)])`
+	wanted := js[string](t, d.ctx, first)
+	frame, err := chromedp.Call(d.ctx, cdp.AddScriptToEvaluateOnNewDocument, cdp.AddScriptToEvaluateOnNewDocumentParams{Source: `requestAnimationFrame(() => { window.firstFrame = ` + first + ` });`})
+	if err != nil {
+		t.Fatal(err)
+	}
 	// The page grows above what is read.
 	d.f.set(map[string]string{d.name: strings.Replace(d.f.files[d.name], `<main id="main">`, `<main id="main"><p>new</p><p>newer</p>`, 1)})
 	d.h.publish(nil)
 	soon(t, d.ctx, `!window.marked && document.querySelector('main p').textContent === 'new' && document.querySelector('figure.chart[id][data-chart]').dataset.live === 'ready'`)
 	soon(t, d.ctx, fmt.Sprintf(`%s === %q`, where, before))
+	if got := js[string](t, d.ctx, `window.firstFrame`); got != wanted {
+		t.Errorf("the first frame was at %s, not %s", got, wanted)
+	}
+	if _, err := chromedp.Call(d.ctx, cdp.RemoveScriptToEvaluateOnNewDocument, cdp.RemoveScriptToEvaluateOnNewDocumentParams{Identifier: frame.Identifier}); err != nil {
+		t.Fatal(err)
+	}
 	if !strings.Contains(before, ",[7") {
 		t.Errorf("nothing was scrolled within the page: %s", before)
 	}

@@ -11,6 +11,7 @@ import (
 	"net/url"
 	"path"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -32,6 +33,17 @@ const (
 
 //go:embed page
 var ownFiles embed.FS
+
+// pageScript is the preview's script on each page: two parts, which are told apart by what they are about.
+var pageScript = slices.Concat(ownFile("slips.js"), ownFile("page.js"))
+
+func ownFile(name string) []byte {
+	data, err := ownFiles.ReadFile("page/" + name)
+	if err != nil {
+		panic(err) // it is a part of the program
+	}
+	return data
+}
 
 var ownTemplate = template.Must(template.ParseFS(ownFiles, "page/own.html"))
 
@@ -131,18 +143,9 @@ func (p page) serve(w http.ResponseWriter) {
 	_, _ = w.Write(body)
 }
 
-// earlyTag has the script that comes before all others. Where nothing but deferred scripts can go wrong, as on the pages of
-// the built-in theme, it is deferred as well: to be waited for before the page is read would be seen with every save.
-func earlyTag(body []byte) string {
-	wait := "defer "
-	if atOnce(body) {
-		wait = ""
-	}
-	return `<script ` + wait + `src="` + ownFolder + `early.js"></script>` + "\n"
-}
-
 // atOnce reports whether something may be wrong as a page is read, before a deferred script runs: another script, or what
-// a policy refuses in the page itself or from elsewhere. Text that only looks so does no harm.
+// a policy refuses in the page itself or from elsewhere. Text that only looks so does no harm. Of the built-in theme no page
+// is so.
 func atOnce(body []byte) bool {
 	for rest := body; ; {
 		_, after, found := bytes.Cut(rest, []byte("<"))
@@ -205,30 +208,32 @@ func (p page) dressed() page {
 	return p
 }
 
-// withScript puts the preview's script behind the page's own, at the end of its head. It holds back the first paint, as
-// theirs do: what was scrolled to and unfolded is so again before the page is seen. A small one stands before them and
-// hears what they do wrong.
+// withScript puts the preview's script before all others of the page, at the beginning of its head: it hears what they do
+// wrong. It is deferred, as theirs are, and waited for only where something may be wrong before: to be waited for before
+// the page is read would be seen with every save.
 func (p page) withScript() []byte {
-	own := ""
+	wait, own := ` defer blocking="render"`, ""
+	if atOnce(p.body) {
+		wait = ""
+	}
 	if p.own {
 		own = " data-own"
 	}
-	tag := fmt.Appendf(nil, "<script defer blocking=\"render\" src=\"%spage.js\" data-page=\"%s\" data-have=\"%s\" data-look=\"%s\"%s></script>\n",
-		ownFolder, template.HTMLEscapeString(p.path), p.digest, p.look, own)
-	head, rest, found := bytes.Cut(p.body, []byte("</head>"))
-	if !found {
+	tag := fmt.Appendf(nil, "<script%s src=\"%spage.js\" data-page=\"%s\" data-have=\"%s\" data-look=\"%s\"%s></script>\n",
+		wait, ownFolder, template.HTMLEscapeString(p.path), p.digest, p.look, own)
+	at := headBegin.FindIndex(p.body)
+	if at == nil {
 		return append(bytes.Clone(p.body), tag...)
 	}
-	at := headBegin.FindIndex(head)
-	if p.own || at == nil {
-		return bytes.Join([][]byte{head, tag, []byte("</head>"), rest}, nil)
-	}
-	return bytes.Join([][]byte{head[:at[1]], []byte(earlyTag(p.body)), head[at[1]:], tag, []byte("</head>"), rest}, nil)
+	return bytes.Join([][]byte{p.body[:at[1]], tag, p.body[at[1]:]}, nil)
 }
 
 // serveOwn answers with a file of the preview's own.
 func serveOwn(w http.ResponseWriter, name string) {
 	data, err := ownFiles.ReadFile("page/" + name)
+	if name == "page.js" {
+		data = pageScript
+	}
 	if err != nil || !fs.ValidPath(name) || path.Ext(name) == ".html" {
 		refuse(w, http.StatusNotFound, "The preview has no such file.")
 		return

@@ -55,10 +55,10 @@ func TestFilesAsTheyAreServed(t *testing.T) {
 	if got := r.Header.Get("Content-Security-Policy"); got != published+"; frame-ancestors 'self'" {
 		t.Errorf("the policy is %q", got)
 	}
-	// Without the two scripts it is the published page, byte for byte.
-	before, rest, _ := strings.Cut(body, "<script defer blocking")
+	// Without the one script it is the published page, byte for byte.
+	before, rest, found := strings.Cut(body, `<script defer blocking="render" src="/.preview/page.js" `)
 	_, after, _ := strings.Cut(rest, "</script>\n")
-	if head, rest, early := strings.Cut(before, `<script defer src="/.preview/early.js"></script>`+"\n"); !early || !strings.HasSuffix(head, "<head>") || head+rest+after != page {
+	if !found || !strings.HasSuffix(before, "<head>") || before+after != page {
 		t.Errorf("the page became %q", body)
 	}
 	if r, _ := get(t, server.URL+"/units/otter?t=90"); r.StatusCode != 307 || r.Header.Get("Location") != "/units/otter/?t=90" {
@@ -76,8 +76,8 @@ func TestFilesAsTheyAreServed(t *testing.T) {
 	}
 }
 
-// What is wrong as a page is read is heard: where there may be such a thing, the first script is waited for.
-func TestFirstScriptIsWaitedForWhereItMatters(t *testing.T) {
+// What is wrong as a page is read is heard: where there may be such a thing, the preview's script is waited for.
+func TestScriptIsWaitedForWhereItMatters(t *testing.T) {
 	for text, wants := range map[string]bool{
 		``: false, `<script defer src="/a.js"></script><script type="application/ld+json">{}</script><script type="application/json" class="a">{}</script>`: false, `<p>no style, no script</p>`: false,
 		`<script src="/a.js"></script>`: true, `<script defer src="/a.js"></script><script>1</script>`: true, `<script src="/a.js" defer></script>`: true,
@@ -86,7 +86,8 @@ func TestFirstScriptIsWaitedForWhereItMatters(t *testing.T) {
 		`<link href='https://elsewhere.example/a.css' rel=stylesheet>`: true, `<link rel="canonical" href="https://elsewhere.example/">`: false, `<p ontoggle='x()'>`: true,
 		`<img srcset="//elsewhere.example/a.png 2x">`: true, `<p data-on="x" data-style="y">a=b, on = off, style</p>`: false, `=`: false, `<base href="/">`: true,
 	} {
-		if got := !strings.Contains(earlyTag([]byte(text)), "defer"); got != wants {
+		p := page{body: []byte("<head>" + text)}
+		if got := !strings.HasPrefix(string(p.withScript()), `<head><script defer blocking="render" src="/.preview/page.js"`); got != wants {
 			t.Errorf("%s: it is waited for: %t", text, got)
 		}
 	}

@@ -1,6 +1,6 @@
-// Keeps a page of the preview current: hears from the worker what became of it, loads it again where the reader was, swaps
-// stylesheets without that, and lists what is wrong in the content. Published pages don't have this script. Texts of the
-// content are only ever set as text.
+// The second part of the preview's script: keeps a page current. It hears from the worker what became of the page, loads it
+// again where the reader was, swaps stylesheets without that, and lists what is wrong in the content. Published pages don't
+// have this script. Texts of the content are only ever set as text.
 (function () {
   'use strict';
 
@@ -8,15 +8,13 @@
   const framed = window !== top; // the page around it tells of everything
   const own = 'own' in tag.dataset || framed; // the problems are listed already
   const folder = new URL('.', tag.src);
-  const early = document.querySelector('script[src$="/.preview/early.js"]');
   const mine = { page: tag.dataset.page, have: tag.dataset.have, look: tag.dataset.look };
 
   // ---- Where the reader was ----
 
   const KEY = 'preview ' + location.pathname;
 
-  // What scripts add later has other names the next time.
-  const named = new WeakSet(document.querySelectorAll('main [id]'));
+  let named; // what has a name on the page as it was read: what scripts add later has other names the next time
 
   // The anchor of a place on the page: the last named element above the top of the window, and how far above.
   function anchor() {
@@ -98,10 +96,10 @@
   const over = () => [...document.querySelectorAll('dialog[open]')].map((one) => ({ ...nameOf(one), modal: one.matches(':modal') }));
   const bar = () => document.querySelector('.quote-bar:not([hidden])');
   let clicked = [];
-  addEventListener('click', ({ target }) => {
+  function click({ target }) {
     if (!bar()) clicked = [];
     else if (!bar().contains(target)) clicked = [...clicked.slice(0, 1), nameOf(target)];
-  });
+  }
 
   function putOver(dialogs, clicks) {
     for (const kept of dialogs) {
@@ -281,10 +279,9 @@
 
   // ---- What is wrong ----
 
-  const state = { errors: [], warnings: [], slips: early?.slips || [], more: 0, gone: false, lost: false, waits: false };
+  const state = { errors: [], warnings: [], slips: tag.slips, more: 0, gone: false, lost: false, waits: false };
   const quiet = () => !state.warnings.length && !state.slips.length;
-  const title = document.title;
-  const icon = document.querySelector('link[rel~="icon"]');
+  let title, icon; // of the page as it was read
   let host, dialog, heading, text, list, strip, line, show, load, marked = '', drawn = '';
   let closed = ''; // what was wrong when the reader closed the dialog
   let asked = false; // the reader opened it
@@ -447,7 +444,7 @@
   // shows what is in them, though its own bytes say nothing of it. Scripts of the page itself are deferred; an asset's
   // name changes with it; and what is in the page's own folder is made of what the page is made of.
   function beside() {
-    const paths = [...document.scripts].filter((one) => one.src && !one.defer && one !== early).map((one) => new URL(one.src))
+    const paths = [...document.scripts].filter((one) => one.src && !one.defer && one !== tag).map((one) => new URL(one.src))
       .filter((at) => at.origin === folder.origin).map((at) => decodeURIComponent(at.pathname.slice(1)));
     const own = mine.page.slice(0, mine.page.lastIndexOf('/') + 1);
     return [...new Set(paths)].filter((path) => !path.startsWith('assets/') && path.slice(0, path.lastIndexOf('/') + 1) !== own);
@@ -488,9 +485,20 @@
     document.addEventListener('visibilitychange', once, { once: true });
   }
 
-  if (early && !own) early.heard = draw;
-  try { restore(); } catch { /* what another version kept, or a page that doesn't bear it: it begins as it is */ }
-  painted(speak);
-  // Its style has to be here before the preview ends.
-  addEventListener('load', () => painted(() => { if (!host && !framed) build(); }));
+  // begin comes when the page has been read and its own scripts have run, which is before it is seen where those hold back
+  // the first paint, as the built-in ones do: what was scrolled to and unfolded is so again before that.
+  function begin() {
+    named = new WeakSet(document.querySelectorAll('main [id]'));
+    title = document.title;
+    icon = document.querySelector('link[rel~="icon"]');
+    addEventListener('click', click); // behind those of the page, which it is about
+    try { restore(); } catch { /* what another version kept, or a page that doesn't bear it: it begins as it is */ }
+    if (!own) tag.heard = draw;
+    painted(speak);
+    // Its style has to be here before the preview ends.
+    addEventListener('load', () => painted(() => { if (!host && !framed) build(); }));
+  }
+
+  if (document.readyState === 'complete') begin();
+  else document.addEventListener('DOMContentLoaded', begin);
 })();

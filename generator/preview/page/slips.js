@@ -1,12 +1,12 @@
-// Notes, from the page's first line on, what its scripts do wrong, what its policy refuses and which files aren't there:
-// page.js, which shows that, comes behind them. Published pages don't have this script.
+// The first part of the preview's script: notes, from the page's first line on, what its scripts do wrong, what its policy
+// refuses and which files aren't there. page.js, the second part, shows that when the page has been read.
 (function () {
   'use strict';
 
   const tag = document.currentScript;
   const slips = tag.slips = []; // as page.js lists problems
   const MOST = 20; // a mistake may come with every frame that is drawn
-  tag.heard = null; // page.js sets what is called when there is another
+  tag.heard = null; // the second part sets what is called when there is another
 
   // own gives the path of a file of the site; nothing for the preview's own, and for those of a browser's extensions.
   function own(address) {
