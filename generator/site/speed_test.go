@@ -5,7 +5,6 @@ import (
 	"maps"
 	"testing"
 
-	"wattsheet/generator/datafile"
 	"wattsheet/generator/sheet"
 	"wattsheet/generator/theme"
 	"wattsheet/testdata/lifetime"
@@ -50,28 +49,6 @@ func eachUnit(b *testing.B, run func(bind *binder, s *sheet.Sheet) int) {
 		n++
 	}
 	b.ReportMetric(float64(size/n), "B/unit")
-}
-
-func BenchmarkSheetJSON(b *testing.B) {
-	eachUnit(b, func(_ *binder, s *sheet.Sheet) int {
-		data, err := datafile.JSON(s)
-		if err != nil {
-			b.Fatal(err)
-		}
-		clearDesks([]Output{{Bytes: data}})
-		return len(data)
-	})
-}
-
-func BenchmarkRunsCSV(b *testing.B) {
-	eachUnit(b, func(_ *binder, s *sheet.Sheet) int {
-		data, err := datafile.CSV(s)
-		if err != nil {
-			b.Fatal(err)
-		}
-		clearDesks([]Output{{Bytes: data}})
-		return len(data)
-	})
 }
 
 func BenchmarkNotes(b *testing.B) {
