@@ -131,7 +131,7 @@ func (p *planner) supplyLimits(j *job, r *Run) {
 
 // unmakeable are the flags that a claim's decision doesn't hold with: the run couldn't
 // be made, or would end or read otherwise.
-var unmakeable = []string{"no-load", "load-over-rating", "no-supply", "current-above-supply", "current-above-fuses", "below-lowest-load", "no-instrument", "beyond-range", "beyond-bandwidth", "beyond-shortest-burst", "beyond-crest-factor"}
+var unmakeable = []string{"no-load", "load-over-rating", "no-supply", "current-above-supply", "current-above-fuses", "below-lowest-load", "no-instrument", "beyond-range", "beyond-bandwidth", "harmonics-beyond-band", "beyond-shortest-burst", "beyond-crest-factor"}
 
 // claimFlags says of a claim what its runs are beyond, and flags the unit where a
 // claim has no method or can't be decided.

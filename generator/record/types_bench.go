@@ -125,7 +125,7 @@ type Instrument struct {
 	Name            string  `toml:"name" need:"yes" form:"name" about:"what it is, as the methodology page prints it"`
 	Calibrated      Date    `toml:"calibrated" about:"the day of its last calibration"`
 	Due             Date    `toml:"due" about:"the day until which that calibration holds"`
-	BandwidthHz     Number  `toml:"bandwidth_hz" above:"0" max:"1000000000" about:"up to which frequency its specification holds"`
+	BandwidthHz     Number  `toml:"bandwidth_hz" above:"0" max:"1000000000" about:"up to which frequency its specification holds; where it reads distortion, harmonics too: the end of its band"`
 	CrestFactor     Number  `toml:"crest_factor" min:"1" max:"100" about:"up to which crest factor its specification holds"`
 	ShortestBurstMS Number  `toml:"shortest_burst_ms" above:"0" max:"1000000" about:"the shortest burst within which it can read"`
 	Rough           bool    `toml:"rough" about:"true while its figures are guesses to begin with, not its specification; the pages say so"`

@@ -71,6 +71,31 @@ func TestFrequencyOfACapture(t *testing.T) {
 	}
 }
 
+// The band of a capture that ends below the third harmonic of its signal tells too little
+// distortion; without a distortion, or of bursts, there is no band to tell of.
+func TestHarmonicsBeyondACapturesBand(t *testing.T) {
+	for _, r := range []struct {
+		freq, high, thdn float64
+		want             bool
+	}{
+		{1000, 20000, 0.01, false},
+		{10000, 20000, 0.01, true},
+		{6666, 20000, 0.01, false},
+		{6667, 20000, 0.01, true},
+		{10000, 0, 0.01, false},
+		{10000, 20000, 0, false},
+	} {
+		taken := steadyTaken(18, r.freq)
+		taken.HighHz, taken.Outs[0].THDN = r.high, record.Mean{}
+		if r.thdn > 0 {
+			taken.Outs[0].THDN = atMean(r.thdn)
+		}
+		if got := foundIn(recorded(t, run("a", `capture = "c01"`, "thdn_pct ="), taken), "harmonics-beyond-band"); got != r.want {
+			t.Errorf("%g Hz, a band up to %g Hz, %g of distortion: found is %t", r.freq, r.high, r.thdn, got)
+		}
+	}
+}
+
 // A level's result stands at the method's limit, whose volts have all that is uncertain.
 func TestLimitOfALevel(t *testing.T) {
 	taken := record.Taken{As: "steps", RateHz: 48000, SupplyV: atMean(14.4),

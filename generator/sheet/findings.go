@@ -175,6 +175,9 @@ func (e *evaluator) ofInstruments(r *Run) []Finding {
 		if beyondBandwidth(i, name, r.FreqHz) {
 			add("beyond-bandwidth", fmt.Sprintf("%s was read at %s%sHz, %s is specified up to %s%sHz", name, plain(r.FreqHz), nbsp, i.ID, plain(i.BandwidthHz.Value), nbsp), "the wrong instrument for this signal")
 		}
+		if harmonicsBeyond(i, name, r.FreqHz) {
+			add("harmonics-beyond-band", fmt.Sprintf("%s was read by %s, which is specified up to %s: %s", name, i.ID, hertz(i.BandwidthHz.Value), harmonicsText(r.FreqHz)), cutCause)
+		}
 		if beyondBurst(r.Method, i, name) {
 			add("beyond-shortest-burst", fmt.Sprintf("%s was read in bursts of %s%sms, which %s is not stated to read", name, plain(r.Method.BurstMS.Value), nbsp, i.ID), "the wrong instrument for this signal")
 		}

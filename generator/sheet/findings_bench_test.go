@@ -48,6 +48,33 @@ func TestCrestFactorFinding(t *testing.T) {
 	}
 }
 
+// A waveform clipped alike on both sides has no even harmonics (Fourier series of
+// f(t + T/2) = -f(t)): a distortion meter that ends below the third sees nothing of it.
+func TestHarmonicsBeyondBandFinding(t *testing.T) {
+	ends := func(hz string) string {
+		return strings.Replace(testBench, "id = \"an\"\n", "id = \"an\"\nbandwidth_hz = "+hz+"\n", 1)
+	}
+	at := func(hz string) string { return run("a", "freq_hz = "+hz) }
+	for _, r := range []struct {
+		name, bench, run string
+		want             bool
+	}{
+		{"20 kHz, a tone of 1 kHz", ends("20000"), at("1000"), false},
+		{"20 kHz, a tone of 10 kHz", ends("20000"), at("10000"), true},
+		{"20 kHz, a tone of 20 kHz", ends("20000"), at("20000"), true},
+		{"22 kHz, a tone of 7 kHz", ends("22000"), at("7000"), false},
+		{"at the third harmonic", ends("3000"), at("1000"), false},
+		{"just below it", ends("2999.999999"), at("1000"), true},
+		{"below the signal, which is told otherwise", ends("999"), at("1000"), false},
+		{"not stated", testBench, at("20000"), false},
+		{"no distortion was read", ends("20000"), run("a", "freq_hz = 10000", "thdn_pct ="), false},
+	} {
+		if got := hasFinding(foundAt(t, r.bench, testMethods, testUnit+claim75+r.run), "harmonics-beyond-band"); got != r.want {
+			t.Errorf("%s: found is %t", r.name, got)
+		}
+	}
+}
+
 // What an instrument's uncertainty lacks is found, and told on the figure.
 func TestIncompleteFinding(t *testing.T) {
 	aged := func(more, keys string) string {

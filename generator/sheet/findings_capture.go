@@ -22,6 +22,9 @@ func (e *evaluator) ofCapture(r *Run) (out []Finding) {
 			out = append(out, Finding{"beyond-bandwidth", c.Rec.Recorder.Place, fmt.Sprintf("run %s: distortion is told up to %s, %s is specified up to %s", r.ID, hertz(c.Taken.HighHz), i.ID, hertz(i.BandwidthHz.Value)), "a band that is too wide for the recorder: high_hz of the method"})
 		}
 	}
+	if high := c.Taken.HighHz; high > 0 && harmonicsCut(high, r.FreqHz) && slices.ContainsFunc(r.Channels, func(c *Channel) bool { return c.Distortion != nil }) {
+		out = append(out, Finding{"harmonics-beyond-band", r.Rec.Key("capture"), fmt.Sprintf("run %s: distortion is told up to %s: %s", r.ID, hertz(high), harmonicsText(r.FreqHz)), "high_hz of the method, 20 kHz where it states none, or a capture of too few samples a second; the distortion is larger than told"})
+	}
 	add := func(id, key, text, cause string) {
 		out = append(out, Finding{id, r.Rec.Key(key), "run " + r.ID + ": " + text, cause})
 	}

@@ -55,6 +55,7 @@ var severities = map[string]Severity{
 	"current-above-supply":     WorthALook,
 	"distortion-above-method":  WorthALook,
 	"ended-without-supply":     WorthALook,
+	"harmonics-beyond-band":    WorthALook,
 	"instrument-missing":       WorthALook,
 	"load-line":                WorthALook,
 	"load-off-nominal":         WorthALook,
