@@ -135,19 +135,28 @@ func outOfNothing(r *Run) bool {
 	return meant && r.SupplyPower != nil && r.SupplyPower.X <= 0 && r.Total != nil && exceeds(r.Total.value, 0)
 }
 
-// farOff finds a channel that gives less than a tenth of what is claimed at its
-// load.
+// farOff finds a channel that gives less than a tenth of what is claimed at its load, or
+// more than a hundred times it: no unit is claimed so low, but a claim of 1.250 W may be one
+// of 1250 W.
 func (e *evaluator) farOff(s *Sheet, r *Run) []Finding {
 	for _, c := range r.Channels {
 		for i := range e.rec.Claims {
 			claim := &e.rec.Claims[i]
-			if c.Power == nil || r.Rec.Outcome != "completed" || !atLoad(r, claim.LoadOhm.Value) || claim.Bridged != r.Bridged || c.Power.X > claim.PowerW.Value/10 {
+			if c.Power == nil || r.Rec.Outcome != "completed" || !atLoad(r, claim.LoadOhm.Value) || claim.Bridged != r.Bridged {
 				continue
 			}
-			expected := math.Sqrt(claim.PowerW.Value * c.Nominal)
-			return []Finding{{"power-far-off", r.Rec.Key("out_v"),
-				fmt.Sprintf("run %s: channel %s gives %s, less than a tenth of the %s%sW claimed (about %s%sV expected)", r.ID, c.Name, c.Power.Text, plain(claim.PowerW.Value), nbsp, quantity.Significant(expected, 2), nbsp),
-				"a voltmeter left on DC, a lead off, the signal turned down"}}
+			claimed := plain(claim.PowerW.Value) + nbsp + "W claimed"
+			switch {
+			case c.Power.X <= claim.PowerW.Value/10:
+				expected := math.Sqrt(claim.PowerW.Value * c.Nominal)
+				return []Finding{{"power-far-off", r.Rec.Key("out_v"),
+					fmt.Sprintf("run %s: channel %s gives %s, less than a tenth of the %s (about %s%sV expected)", r.ID, c.Name, c.Power.Text, claimed, quantity.Significant(expected, 2), nbsp),
+					"a voltmeter left on DC, a lead off, the signal turned down"}}
+			case c.Power.X > 100*claim.PowerW.Value:
+				return []Finding{{"power-far-off", claim.PowerW.Place,
+					fmt.Sprintf("run %s: channel %s gives %s, more than a hundred times the %s", r.ID, c.Name, c.Power.Text, claimed),
+					"a point between thousands, which is read as a decimal point; kilowatts"}}
+			}
 		}
 	}
 	return nil

@@ -32,6 +32,8 @@ func TestFindings(t *testing.T) {
 		{"ended-without-supply", run("a") + run("b", `outcome = "fuse"`, "supply_v =", "out_v =", "thdn_pct ="), run("a") + run("b", `outcome = "fuse"`, "out_v =", "thdn_pct =")},
 		{"ended-without-supply", run("a") + run("b", `outcome = "stopped"`, "supply_v ="), run("a") + run("b", `outcome = "stopped"`, "supply_v =", `load = "a2"`)},
 		{"power-far-off", run("a", "out_v = 0.4"), run("a", "out_v = 6")},
+		// 81 W are 99 times and 101 times these
+		{"power-far-off", strings.Replace(claimOf("0.80"), "thdn_pct = 1", "thdn_pct = 2", 1) + run("a"), strings.Replace(claimOf("0.82"), "thdn_pct = 1", "thdn_pct = 2", 1) + run("a")},
 		{"calibration-past", run("a", "at = 2027-01-01T10:00:00Z"), run("a", "at = 2026-12-31T10:00:00Z")},
 		{"beyond-bandwidth", run("a", "freq_hz = 20001"), run("a", "freq_hz = 20000")},
 		{"beyond-shortest-burst", run("a", `method = "burst"`, `with = { supply_v = "slow" }`), run("a")},
