@@ -89,6 +89,9 @@ func readClaim(text string, channels int) (c startClaim, err error) {
 			i++
 			continue
 		}
+		if err := thousands("", word); err != nil { // a key's own are looked at by takesNumber
+			return c, fmt.Errorf("of the claim %q: %w", strings.TrimSpace(text), err)
+		}
 		if word = pointed(word); !plainNumber(word) {
 			return c, fmt.Errorf("%q of the claim %q isn't understood\nhint: %s", word, strings.TrimSpace(text), claimHint)
 		}

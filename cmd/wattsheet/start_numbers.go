@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -74,6 +76,38 @@ func pointed(text string) string {
 		return text
 	}
 	return whole + "." + fraction
+}
+
+// largeKeys are those whose figures may have their thousands apart, by a point as often as
+// by a comma; nobody prints them to a thousandth.
+var largeKeys = []string{"power_w", "max_w", "price"}
+
+// apart is a number with something between its thousands, perhaps with a fraction.
+var apart = regexp.MustCompile("^([1-9][0-9]{0,2})((?:[.,'\u2019 \u00a0\u202f][0-9]{3})+)(?:[.,]([0-9]+))?$")
+
+// thousands is the error for a number with something between its thousands, which says how
+// to write it; nil for any other. One point is a decimal one but in largeKeys.
+func thousands(key, text string) error {
+	m := apart.FindStringSubmatch(text)
+	if m == nil {
+		return nil
+	}
+	behind := strings.Map(func(r rune) rune {
+		if r < '0' || r > '9' {
+			return -1
+		}
+		return r
+	}, m[2])
+	whole := m[1] + behind
+	switch mark := m[2][0]; {
+	case m[3] != "":
+		return fmt.Errorf("%q has something between its thousands\nhint: write %s.%s", text, whole, m[3])
+	case len(behind) > 3 || mark != '.' && mark != ',':
+		return fmt.Errorf("%q has something between its thousands\nhint: write %s", text, whole)
+	case mark == ',' || slices.Contains(largeKeys, key):
+		return fmt.Errorf("%q may be %s or %s.%s\nhint: nothing between thousands: %s; or a point and one more digit: %s.%s0", text, whole, m[1], behind, whole, m[1], behind)
+	}
+	return nil
 }
 
 // plainNumber reports whether a text is digits, perhaps with a point between them, as

@@ -112,6 +112,9 @@ func takesNumber(file, table, key string, optional bool, to *string) func(string
 		if answer == "" && optional {
 			return nil
 		}
+		if err := thousands(key, answer); err != nil {
+			return err
+		}
 		if answer = pointed(answer); !plainNumber(answer) {
 			return fmt.Errorf("%q is no plain number\nhint: digits, with a decimal point where there is a fraction", answer)
 		}

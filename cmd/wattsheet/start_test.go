@@ -103,6 +103,33 @@ func TestDecimalCommas(t *testing.T) {
 	}
 }
 
+// What stands between thousands is named with the number that was meant; a point alone is
+// taken for one only where figures are large.
+func TestThousands(t *testing.T) {
+	for _, c := range []struct{ key, typed, says string }{
+		{"price", "1,299.50", "write 1299.50"}, {"price", "1.299,50", "write 1299.50"}, {"price", "1 299,50", "write 1299.50"}, {"price", "1'299", "write 1299"},
+		{"price", "1.299", "may be 1299 or 1.299"}, {"price", "1,299", "may be 1299 or 1.299"}, {"price", "1.234.567", "write 1234567"}, {"price", "1\u202f299", "write 1299"},
+		{"power_w", "1.250", "may be 1250 or 1.250"}, {"max_w", "1.250", "one more digit: 1.2500"}, {"load_ohm", "2.667", ""}, {"supply_v", "14.400", ""}, {"load_ohm", "2,667", "may be 2667 or 2.667"},
+		{"price", "1.2990", ""}, {"price", "0.125", ""}, {"price", "0,125", ""}, {"price", "129,90", ""}, {"price", "1299.50", ""}, {"power_w", "1250", ""}, {"price", "1,2,3", ""}, {"price", "01,299.50", ""},
+	} {
+		err := thousands(c.key, c.typed)
+		if (err != nil) != (c.says != "") || err != nil && (!strings.Contains(err.Error(), c.says) || !strings.Contains(err.Error(), "\nhint: ")) {
+			t.Errorf("%s %s: %v, want %q", c.key, c.typed, err, c.says)
+		}
+	}
+	unit := unitAnswers{currency: "EUR", Channels: []string{"M"}}
+	for typed, want := range map[string]string{"1,299.50 EUR": "", "1.299 €": "", "1299.50 €": "1299.50", "1299,50": "1299.50"} {
+		if unit.Price = ""; (unit.takePrice(typed) != nil) != (want == "") || unit.Price != want {
+			t.Errorf("%s: the price is %q, want %q", typed, unit.Price, want)
+		}
+	}
+	for typed, says := range map[string]string{"4 ohm 1.250 W": "may be 1250", "1.250 W 4 ohm": "may be 1250", "4 ohm 1,250.5 W": "write 1250.5", "4 ohm 1,250 W": "may be 1250"} {
+		if _, err := readClaim(typed, 1); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%s: %v, want %q", typed, err, says)
+		}
+	}
+}
+
 // A comma in a list of numbers parts two of them or is a decimal one; where it may be
 // either, nothing is guessed.
 func TestCommasInLists(t *testing.T) {

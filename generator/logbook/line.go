@@ -122,6 +122,11 @@ func (l *Line) named(word string) error {
 	if l.values[key] != nil {
 		return fmt.Errorf("%s is given twice\nhint: one reading a run", key)
 	}
+	if key == "freq_hz" {
+		if _, err := readFrequency(value); err != nil {
+			return err
+		}
+	}
 	return l.take(slot{key, -1}, key, value)
 }
 

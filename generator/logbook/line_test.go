@@ -36,6 +36,23 @@ func TestNumbers(t *testing.T) {
 	}
 }
 
+// A frequency is typed from memory, and 1.000 is 1 Hz to some and 1 kHz to others.
+func TestFrequencies(t *testing.T) {
+	for typed, want := range map[string]string{
+		"60": "60", "1000": "1000", "1kHz": "1000", "1.000kHz": "1000", "1.25kHz": "1250", "62.5": "62.5", "0.125": "0.125", "1000.000": "1000.000", "1.0000": "1.0000", "1.0000Hz": "1.0000",
+		"1.000": "", "1.250Hz": "", "20.000": "", "999.999hz": "", "1,000": "", "1 V": "", "1.000.000": "",
+	} {
+		got, err := readFrequency(strings.ReplaceAll(typed, " ", ""))
+		if (err != nil) != (want == "") || err == nil && got.text != want || err != nil && !strings.Contains(err.Error(), "\nhint: ") {
+			t.Errorf("%s is read as %s, %v; want %q", typed, got.text, err, want)
+		}
+	}
+	_, err := readFrequency("1.000")
+	if want := "\"1.000\" may be 1000 Hz or 1.000 Hz\nhint: nothing between thousands: 1000; or one more digit: 1.0000"; err == nil || err.Error() != want {
+		t.Errorf("says %v, want %s", err, want)
+	}
+}
+
 // TestShiftedIsExact compares the moved decimal point with arithmetic in fractions.
 func TestShiftedIsExact(t *testing.T) {
 	for _, whole := range []string{"", "0", "7", "74", "1200", "0074"} {
@@ -81,6 +98,8 @@ func TestLines(t *testing.T) {
 		{"- 17.4 0.9 1.0 14.31 9.72", usual, []string{"L", "R"}, "out_v is there for some channels and not for others"},
 		{"17.4 0.9 14.31 9.72 fuse stopped", usual, []string{"M"}, "the run ended in two ways, fuse and stopped"},
 		{"17.4 0.9 14.31 9.72 supply_v=12", usual, []string{"M"}, "supply_v is given twice"},
+		{"17.4 0.9 14.31 9.72 freq_hz=1kHz", usual, []string{"M"}, "freq_hz:[1000] out_v:[17.4] supply_a:[9.72] supply_v:[14.31] thdn_pct:[0.9]"},
+		{"17.4 0.9 14.31 9.72 freq_hz=1.000", usual, []string{"M"}, `"1.000" may be 1000 Hz or 1.000 Hz`},
 		{"17.4 0.9 14.31 9.72 out_v=12", usual, []string{"M"}, `"out_v" can't be given as key=value`},
 		{"17.4 0.9 14.31 x", usual, []string{"M"}, `"x" is no reading`},
 		{"74,3,0,9", usual, []string{"M"}, `"74,3,0,9" has more than one point or comma`},

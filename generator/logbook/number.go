@@ -83,6 +83,26 @@ func readNumber(token string) (typed, error) {
 	return t, nil
 }
 
+// grouped reports whether a number without a prefix may have its thousands apart by a
+// point: 1.250 is 1250 to many. Readings are as a meter shows them, with three decimals as
+// often as not; what a person types from memory, a frequency, isn't.
+var grouped = regexp.MustCompile(`^[1-9][0-9]{0,2}\.[0-9]{3}(?:[Hh][Zz])?$`).MatchString
+
+// readFrequency reads a frequency in hertz as text. Nobody sets a generator to a thousandth
+// of a hertz, so what looks like thousands is asked about.
+func readFrequency(word string) (typed, error) {
+	t, err := readNumber(word)
+	switch {
+	case err != nil:
+	case t.unit != "" && t.unit != "Hz":
+		err = fmt.Errorf("%s is no frequency\nhint: freq 60, in hertz", short(word))
+	case grouped(word):
+		whole, fraction, _ := strings.Cut(word[:strings.Index(word, ".")+4], ".")
+		err = fmt.Errorf("%s may be %s%s Hz or %s Hz\nhint: nothing between thousands: %s%s; or one more digit: %s0", short(word), whole, fraction, t.text, whole, fraction, t.text)
+	}
+	return t, err
+}
+
 // shifted writes whole.fraction · 10^power in decimal digits, none of them lost.
 func shifted(whole, fraction string, power int) string {
 	digits, point := whole+fraction, len(whole)+power

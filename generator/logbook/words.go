@@ -169,11 +169,10 @@ func (d *Dialogue) takeFreq(words []string) error {
 		d.freqHz = ""
 		return nil
 	}
-	t, err := readNumber(strings.Join(words, ""))
-	if err == nil && t.unit != "" && t.unit != "Hz" {
-		err = fmt.Errorf("%s is no frequency\nhint: freq 60, in hertz", short(words[0]))
+	t, err := readFrequency(strings.Join(words, ""))
+	if err == nil {
+		d.freqHz = t.text
 	}
-	d.freqHz = t.text
 	return err
 }
 

@@ -68,14 +68,20 @@ func cut(line []byte, by string) (cells []string) {
 	return cells
 }
 
-var commaNumber, pointNumber = regexp.MustCompile(`^-?\d+,\d+$`), regexp.MustCompile(`^-?\d+\.\d+$`)
+var (
+	commaNumber, pointNumber = regexp.MustCompile(`^-?\d+,\d+$`), regexp.MustCompile(`^-?\d+\.\d+$`)
+	// thousandsToo is a number whose comma may stand between thousands: 1,250.
+	thousandsToo = regexp.MustCompile(`^-?[1-9]\d{0,2},\d{3}$`)
+)
 
-// decimalCommas reports whether numbers have commas and none has a point.
+// decimalCommas reports whether numbers have commas, not all of them where thousands may
+// begin, and none has a point.
 func decimalCommas(lines [][]byte, by string) bool {
 	commas, points := 0, 0
 	for _, line := range lines {
 		for _, cell := range cut(line, by) {
 			switch {
+			case thousandsToo.MatchString(cell): // says nothing
 			case commaNumber.MatchString(cell):
 				commas++
 			case pointNumber.MatchString(cell):

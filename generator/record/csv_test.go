@@ -316,6 +316,9 @@ func TestGuessLayout(t *testing.T) {
 	}{
 		{"spreadsheet", "Run;Method;Load;Vout L (V);Vout R (V);THD+N (%);Battery (mV);Clamp (A);Time;Colour\nr1;thd1;a4;17,1;17,2;1;14310;10,5;;red\n",
 			"semicolon 1 true id,method,load,out_v,out_v,thdn_pct,supply_v mV,supply_a,at,-"},
+		{"thousands, or three decimals", "power_w;out_v\n1,250;70,711\n", "semicolon 1 false power_w,out_v"},
+		{"one comma that is none between thousands", "power_w;out_v\n1,250;70,71\n", "semicolon 1 true power_w,out_v"},
+		{"a comma behind a nought", "power_w;out_v\n1,250;0,711\n", "semicolon 1 true power_w,out_v"},
 		{"keys", "id,out_v,power_w,with\n1,17.1,3,\n", "comma 1 false id,out_v,power_w,-"},
 		{"logger", "Logger 9\n\nmade on 1,2\nTimestamp\tOutput [W]\tOutput [V]\tSupply [A]\n", "tab 4 false at,power_w,out_v,supply_a"},
 		{"ohms", "Load (Ω),Load,freq [kHz]\n", "comma 1 false load_ohm,load,freq_hz kHz"},
