@@ -125,13 +125,30 @@ func (m *maker) tidy(all []line) (out []line) {
 	return out
 }
 
-// allowed finds what no platform takes.
+// brackets are what stands in a plain text of a platform for what no platform takes there.
+var brackets = strings.NewReplacer("<", "‹", ">", "›")
+
+// allowed sees to what no platform takes. A plain text has no escapes: in what comes from
+// the record, as a model's name, other brackets stand in their place, and that is told once; a
+// template's words are the tester's to change.
 func (m *maker) allowed(all []line, in string) {
-	for _, one := range all {
-		if i := strings.IndexAny(one.text, "<>"); i >= 0 {
-			m.problems = append(m.problems, one.problem(fmt.Sprintf("%q stands in %s, and platforms take neither < nor > there", one.text[i:i+1], in),
-				`write it in words: "under 1 %", "over 100 W"`))
+	told := false
+	for i, one := range all {
+		at := strings.IndexAny(one.text, "<>")
+		if at < 0 {
+			continue
 		}
+		odd := one.text[at : at+1]
+		p := one.problem(fmt.Sprintf("%q stands in %s, and platforms take neither < nor > there", odd, in), `write it in words: "under 1 %", "over 100 W"`)
+		if one.file == nil {
+			all[i].text = brackets.Replace(one.text)
+			p.Severity, p.Summary, p.Hint = record.Warning, fmt.Sprintf("platforms take neither < nor > in %s, so %s stands there for %s", in, brackets.Replace(odd), odd), ""
+			if told {
+				continue
+			}
+			told = true
+		}
+		m.problems = append(m.problems, p)
 	}
 }
 

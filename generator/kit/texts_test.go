@@ -143,7 +143,7 @@ func TestRules(t *testing.T) {
 		"two chapters":     {marked("8-ohm", "1:00"), ""},
 		"a picture":        {append(marked("8-ohm", "1:00", "r01", "2:00"), "[[picture]]\n", "[[picture]]\nvideo = \"2:03\"\n"), ""},
 		"none":             {nil, ""},
-		"a bracket":        {[]string{name, "model = \"Loftanvil <350>\"\n"}, `"<" stands in a description, and platforms take neither < nor > there`},
+		"a bracket":        {[]string{name, "model = \"Loftanvil <350>\"\n"}, ""},            // TestBracketsInNames
 		"90 in the name":   {[]string{name, "model = \"" + (long + long)[:78] + "\"\n"}, ""}, // with the maker and a blank
 		"too long a name":  {[]string{name, "model = \"" + strings.Repeat("ΩΩ", 50) + "\"\n"}, "the unit's name has 112 characters as platforms count them, and a video's title takes 100"},
 		"too long for one": {[]string{"[[claim]]\nid = \"8-ohm\"\n", claims(160) + "[[claim]]\nid = \"8-ohm\"\n"}, "the description has "},
@@ -159,6 +159,28 @@ func TestRules(t *testing.T) {
 			if p.Severity == record.Error && (p.File == "" || p.Line == 0 || p.Hint == "") {
 				t.Errorf("%s: no place or no hint: %v", what, p)
 			}
+		}
+	}
+}
+
+// A name with what platforms refuse makes a kit all the same: other brackets stand there, and
+// each text says so once. What isn't for platforms keeps the name.
+func TestBracketsInNames(t *testing.T) {
+	of := newBench(t).subject(unit, append(usually(), "model = \"Loftanvil 350\"\n", "model = \"Loft <350>\"\n")...)
+	made, problems := texts(of)
+	if problems.Errors() {
+		t.Fatal(problems)
+	}
+	for _, name := range []string{"description.txt", "titles.txt", "pinned-comment.txt"} {
+		text := string(made.named(t, name).Bytes)
+		if strings.ContainsAny(text, "<>") || name != "pinned-comment.txt" && !strings.Contains(text, "Loft ‹350›") {
+			t.Errorf("%s:\n%s", name, text)
+		}
+	}
+	for _, in := range []string{"a description", "a title"} {
+		want := "warning: platforms take neither < nor > in " + in + ", so ‹ stands there for <"
+		if n := strings.Count(problems.Error(), want); n != 1 {
+			t.Errorf("%q is told %d times:\n%v", want, n, problems)
 		}
 	}
 }
