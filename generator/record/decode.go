@@ -120,6 +120,9 @@ func (d *decoder) known(s *schema, where Place, head string, values keyed, kids 
 			continue
 		}
 		summary, hint, keys := unknownKey(s, kid.name, head, d.role)
+		if within := takenUp(s, kid); len(within) > 0 && len(keys) == 0 {
+			keys, hint = within, "these belong to "+headOr(head, d.role)+" itself, without a head of their own: "+strings.Join(within, ", ")
+		}
 		d.add(Place{d.file, kid}.keyProblem(summary, hint))
 		kid.refused = true
 		for _, key := range keys {
@@ -130,6 +133,17 @@ func (d *decoder) known(s *schema, where Place, head string, values keyed, kids 
 		}
 	}
 	return meant
+}
+
+// takenUp are the keys of a table that stand in one within it which it doesn't have: a head
+// [claim.more] takes what follows away from its claim.
+func takenUp(s *schema, kid *node) (keys []string) {
+	for _, one := range kid.kids {
+		if s.byKey[one.name] != nil {
+			keys = append(keys, one.name)
+		}
+	}
+	return keys
 }
 
 // disagree reports that the scanner and the TOML decoder see different things.
