@@ -12,7 +12,8 @@ func whyCommand() *command {
 		name: "why", does: "tell what a published file is made from", takes: "[--root DIR] [--as-of TIME] FILE",
 		about: `Prints what a file of the site follows from: records, notes, pictures, the
 files that every site has, the theme, other units. FILE is named as it stands in
-public, with or without that folder; a unit or a page by its folder. Of a list
+public, with or without that folder; a unit or a page by its folder; a style or
+a script also as it stands in the theme, such as script/chart.js. Of a list
 it also prints the records and other files that what it shows of units is made
 from.
 

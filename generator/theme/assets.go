@@ -67,6 +67,19 @@ func hashed(name string, data []byte, paths map[string]string) publication.Outpu
 	return publication.Output{Path: to, Bytes: data}
 }
 
+// Published is where a style, a script or an icon of the theme is published; empty for what
+// can't be read.
+func (t Theme) Published(name string) string {
+	if path.Dir(name) == iconsFolder || name == IconFile {
+		return path.Base(name)
+	}
+	data, err := fs.ReadFile(t.Files, name)
+	if err != nil {
+		return ""
+	}
+	return hashed(name, data, map[string]string{}).Path
+}
+
 // ShortDigest tells bytes from others of the same name: the first hexadecimal digits of their SHA-256.
 func ShortDigest(data []byte) string {
 	digest := sha256.Sum256(data)

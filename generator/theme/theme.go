@@ -60,8 +60,8 @@ func (t Theme) With(own fs.FS) (Theme, record.Problems) {
 	return t, append(t.unused(known), t.unseen(known)...)
 }
 
-// place names a file of the theme for people: from the root, where it is the site's own.
-func (t Theme) place(name string) string {
+// Place names a file of the theme for people: from the root, where it is the site's own.
+func (t Theme) Place(name string) string {
 	if t.own != nil {
 		if _, err := fs.Stat(t.own, name); err == nil {
 			return path.Join(t.Folder, name)
@@ -92,7 +92,7 @@ var inTemplate = regexp.MustCompile(`^(?:html/)?template: ?([a-z]+\.html):(\d+)(
 // asks for that isn't there.
 func (t Theme) Problem(layout string, err error) record.Problem {
 	p := record.Problem{
-		File: t.place("pages/" + layout + ".html"), Summary: err.Error(),
+		File: t.Place("pages/" + layout + ".html"), Summary: err.Error(),
 		Hint: fmt.Sprintf("compare it with the built-in template %s.html", layout),
 	}
 	m := inTemplate.FindStringSubmatch(err.Error())
@@ -106,7 +106,7 @@ func (t Theme) Problem(layout string, err error) record.Problem {
 	if m[4] == `no such template "main"` {
 		return t.withoutMain(layout)
 	}
-	p.File, p.Summary, p.Hint = t.place("pages/"+m[1]), m[4], "compare it with the built-in template "+m[1]
+	p.File, p.Summary, p.Hint = t.Place("pages/"+m[1]), m[4], "compare it with the built-in template "+m[1]
 	text, err := fs.ReadFile(t.Files, "pages/"+m[1])
 	if err != nil {
 		return p
@@ -122,7 +122,7 @@ func (t Theme) Problem(layout string, err error) record.Problem {
 // withoutMain is the problem that a layout has no part of its own: the template that asks each layout for it is told of
 // by the library, not the one that lacks it.
 func (t Theme) withoutMain(layout string) record.Problem {
-	f := &record.File{Name: t.place("pages/" + layout + ".html")}
+	f := &record.File{Name: t.Place("pages/" + layout + ".html")}
 	f.Text, _ = fs.ReadFile(t.Files, "pages/"+layout+".html") // it was read before
 	_, length := inLine(f.Text, 1, 0, false)
 	return f.Problem(record.Error, 0, length, `this template defines no "main"`,
