@@ -38,9 +38,10 @@ func (l *layout) placeDodge() {
 // dodgeColumn moves the marks of one place; placed is room for as many boxes.
 func (l *layout) dodgeColumn(column []*point, placed []box, room float64) {
 	widest := 0.0
+	beside := make([]box, 0, len(column)) // room that is used again: of a thousand marks each may have all
 	for _, q := range column {
 		at := l.coreBox(q)
-		offset := freeOffset(at, placed)
+		offset := freeOffset(at, placed, beside)
 		l.dodge[q.n] = offset
 		widest = max(widest, math.Abs(offset))
 		placed = append(placed, box{at.x0 + offset, at.y0, at.x1 + offset, at.y1})
@@ -75,10 +76,9 @@ func (l *layout) joinedFirst() []*point {
 }
 
 // freeOffset returns the smallest offset at which a mark covers none of the others,
-// in steps of one, to the left before the right.
-func freeOffset(at box, placed []box) float64 {
-	var room [32]box
-	beside := room[:0] // of the others, those that an offset can bring under the mark
+// in steps of one, to the left before the right; beside is room for as many boxes.
+func freeOffset(at box, placed, beside []box) float64 {
+	beside = beside[:0] // of the others, those that an offset can bring under the mark
 	for i := range placed {
 		if o := &placed[i]; at.y0 < o.y1 && o.y0 < at.y1 {
 			beside = append(beside, *o)

@@ -5,7 +5,6 @@ import (
 	"sync"
 
 	"wattsheet/generator/formula"
-	"wattsheet/generator/quantity"
 )
 
 // Columns is how wide a derivation's lines are at most.
@@ -86,12 +85,12 @@ type derivation struct {
 
 	said      alike
 	numbers   numerals
-	tally     tally           // of the figure at hand
-	gathers   bool            // figures' components are put off, to one table
-	columns   []column        // the figures whose components were
-	shares    []share         // of the figure at hand
-	brought   []brought       // by them, to the component at hand
-	ofMembers []quantity.Part // of the component at hand
+	tally     tally       // of the figure at hand
+	gathers   bool        // figures' components are put off, to one table
+	columns   []column    // the figures whose components were
+	shares    []share     // of the figure at hand
+	brought   []brought   // by them, to the component at hand
+	ofMembers memberIndex // of the figure at hand
 }
 
 // An opened passage has the pieces from its first to the next passage's.

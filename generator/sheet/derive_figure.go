@@ -63,6 +63,7 @@ func (d *derivation) budget(f *Figure, members ...quantity.Value) {
 		return
 	}
 	d.line(budgetHead)
+	d.ofMembers.take(members)
 	for _, l := range d.tally.lines {
 		d.component(l, d.memberParts(l, members), len(members))
 	}
@@ -70,25 +71,76 @@ func (d *derivation) budget(f *Figure, members ...quantity.Value) {
 }
 
 // memberParts are what an error brings to each member of a mean; nil where its u is
-// the same in all of them, so that one sensitivity says it.
+// the same in all of them, so that one sensitivity says it. The members are those that were
+// indexed last.
 func (d *derivation) memberParts(l quantity.Line, members []quantity.Value) []quantity.Part {
 	if len(members) < 2 {
 		return nil
 	}
-	parts, same := d.ofMembers[:0], l.Source.U > 0
-	for _, m := range members {
-		for _, p := range m.Parts {
-			if l.Source.Joined == nil && p.Source.ID == l.Source.ID || slices.Contains(l.Source.Joined, p.Source.ID) {
-				parts = append(parts, p)
-				same = same && p.Source.U == l.Source.U
-			}
-		}
+	parts, same := d.ofMembers.of(l.Source), l.Source.U > 0
+	for _, p := range parts {
+		same = same && p.Source.U == l.Source.U
 	}
-	d.ofMembers = parts
 	if same || len(parts) < 2 {
 		return nil
 	}
 	return parts
+}
+
+// A memberIndex finds what an error brings to the members of a mean. Each of some thousand
+// runs has errors of its own: gone through one by one, they take the square of that.
+type memberIndex struct {
+	parts []quantity.Part // of all members, in their order
+	first map[string]int  // where the parts of a source begin, by its ID
+	next  []int           // where the one after a part is; -1 behind the last
+	at    []int           // of the source at hand
+	found []quantity.Part
+}
+
+// take indexes the members of a mean.
+func (x *memberIndex) take(members []quantity.Value) {
+	if x.parts = x.parts[:0]; len(members) < 2 {
+		return
+	}
+	for _, m := range members {
+		x.parts = append(x.parts, m.Parts...)
+	}
+	if x.first == nil {
+		x.first = map[string]int{}
+	}
+	clear(x.first)
+	x.next = slices.Grow(x.next[:0], len(x.parts))[:len(x.parts)]
+	for at := len(x.parts) - 1; at >= 0; at-- {
+		id := x.parts[at].Source.ID
+		x.next[at] = -1
+		if behind, is := x.first[id]; is {
+			x.next[at] = behind
+		}
+		x.first[id] = at
+	}
+}
+
+// of are the parts of a source, or of all that were joined into it, in the members' order.
+// They hold until the next call.
+func (x *memberIndex) of(s *quantity.Source) []quantity.Part {
+	x.at, x.found = x.at[:0], x.found[:0]
+	add := func(id string) {
+		at, is := x.first[id]
+		for ; is && at >= 0; at = x.next[at] {
+			x.at = append(x.at, at)
+		}
+	}
+	if s.Joined == nil {
+		add(s.ID)
+	}
+	for _, id := range s.Joined {
+		add(id)
+	}
+	slices.Sort(x.at)
+	for _, at := range slices.Compact(x.at) {
+		x.found = append(x.found, x.parts[at])
+	}
+	return x.found
 }
 
 // component adds the row of a line of the budget: the source's name may take

@@ -159,6 +159,7 @@ func (d *derivation) pageBudget(f *Figure, members []quantity.Value, joined bool
 		return
 	}
 	d.fixed(pageHead)
+	d.ofMembers.take(members)
 	for _, l := range d.tally.lines {
 		if l.Source.U == 0 && !joined {
 			d.pageRow(l, true)
