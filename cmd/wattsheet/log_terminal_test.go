@@ -108,7 +108,7 @@ func TestLogInTerminal(t *testing.T) {
 	s.expect("r02 (out_v, thdn_pct, supply_v): ")
 	s.typed("0.41 1.0 14.3\r")
 	s.expect("is the meter on DC")
-	s.expect("write it all the same? y or n (n): ")
+	s.expect("write it all the same? y or n [n]: ")
 	s.typed("\r")
 	s.expect("not written")
 	s.typed("19.0\x7f2 1.0 14.3V\r") // with a typing mistake taken back

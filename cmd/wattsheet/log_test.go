@@ -57,7 +57,7 @@ func readmeBlocks(t *testing.T, language string) []string {
 }
 
 // typedIn finds what stands behind a prompt of the log.
-var typedIn = regexp.MustCompile(`(?m)^(?:r[0-9]+ \([^)]*\)|check unit \([^)]*\)|write it all the same\? y or n \(n\)): (.*)$`)
+var typedIn = regexp.MustCompile(`(?m)^(?:r[0-9]+ \([^)]*\)|check unit \([^)]*\)|write it all the same\? y or n \[n\]): (.*)$`)
 
 // An overheard output can be read while it is written.
 type overheard struct {

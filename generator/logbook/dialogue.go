@@ -92,7 +92,7 @@ func Begin(b *Book, planner Planner, now time.Time, aloud bool) (*Dialogue, []st
 func (d *Dialogue) Prompt() string {
 	switch {
 	case d.pending != nil:
-		return "write it all the same? y or n (n): "
+		return "write it all the same? y or n [n]: "
 	case d.checking:
 		return "check unit (" + strings.Join(d.book.checkOrder(), ", ") + "; or skip): "
 	}
@@ -185,7 +185,9 @@ func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
 	r.Said = append(r.Said, l.said()...)
 	r.Said = append(r.Said, echo(s, runOf(s, p.id))...)
 	if l.ended() && l.values["supply_v"] == nil {
-		r.Said = append(r.Said, "without a supply voltage it counts for no claim: "+l.outcome+" supply_v="+d.book.usualSupply()+" has one")
+		r.Said = append(r.Said, "without a supply voltage it counts for no claim; these two lines mend it",
+			"invalid no supply voltage", l.outcome+" supply_v="+d.book.usualSupply())
+		findings = slices.DeleteFunc(findings, func(f sheet.Finding) bool { return f.ID == "ended-without-supply" }) // said just now
 	}
 	r.Said = append(r.Said, told(findings)...)
 	return r

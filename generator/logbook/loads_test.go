@@ -80,10 +80,18 @@ func TestWordsWithCapitals(t *testing.T) {
 
 // The way to give a shutdown its supply voltage is that of the unit's own supply.
 func TestSupplyOfAShutdown(t *testing.T) {
-	for supply, want := range map[string]string{"dc": "protected supply_v=14.4 has one", "mains": "protected supply_v=230 has one"} {
+	for supply, want := range map[string]string{"dc": "protected supply_v=14.4", "mains": "protected supply_v=230"} {
 		root, _ := newSite(t, benchText, strings.Replace(recordText, `class = "AB"`, `class = "AB"`+"\nsupply = \""+supply+`"`, 1)+runText7)
-		if r := begin(t, root).Take("protected", day); !contains(r.Said, want) {
-			t.Errorf("%s: %q, %v", supply, r.Said, r.Err)
+		d := begin(t, root)
+		r := d.Take("protected", day)
+		if n := len(r.Said); n < 3 || r.Said[n-2] != "invalid no supply voltage" || r.Said[n-1] != want {
+			t.Fatalf("%s: %q, %v", supply, r.Said, r.Err)
+		}
+		if contains(r.Said, "ended-without-supply") {
+			t.Errorf("%s: it is told twice: %q", supply, r.Said)
+		}
+		if supply == "dc" { // the bench has no meter for the mains
+			must(t, d, r.Said[len(r.Said)-2:]...)
 		}
 	}
 }
