@@ -38,7 +38,7 @@ To keep runs in a table for good, put it beside the record as runs.csv, with
 		flags: []option{rootOption,
 			{"columns", "LIST", "key=head or key:unit=head, with semicolons between"},
 			{"method", "ID", "the method of all rows"},
-			{"load", "IDS", "the loads of all rows, one a driven channel"},
+			{"load", "IDS", "the loads of all rows, one a driven channel: a4 b4"},
 			{"driven", "NAMES", "the channels that all rows drive"},
 			{"offset", "HOURS", "the time zone's offset of times without one: +01:00"},
 			{"separator", "WORD", "comma, semicolon or tab"},

@@ -42,7 +42,11 @@ func (i *importing) mapping(guess record.Layout) (*importMap, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, all := range []importColumn{{key: "method", is: i.method}, {key: "load", is: i.load}, {key: "driven", is: i.driven}} {
+	for _, all := range []importColumn{
+		{key: "method", is: i.method},
+		{key: "load", is: strings.Join(strings.Fields(i.load), ",")}, // as in the log: ids have no blanks
+		{key: "driven", is: i.driven},
+	} {
 		if all.is != "" {
 			asked = append(asked, all)
 		}

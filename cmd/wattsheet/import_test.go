@@ -107,3 +107,13 @@ func TestReadmeTable(t *testing.T) {
 		t.Error(problems)
 	}
 }
+
+// Loads are told apart as in the log, too: no id has a blank.
+func TestImportLoadsWithBlanks(t *testing.T) {
+	for typed, want := range map[string]string{"a4 b4": "a4,b4", " a4  b4 ": "a4,b4", "a4,b4": "a4,b4", "a4, b4": "a4,,b4", "a4;b4": "a4;b4", "four": "four"} {
+		m, err := (&importing{load: typed}).mapping(record.Layout{Separator: "comma"})
+		if err != nil || len(m.columns) != 1 || m.columns[0].is != want {
+			t.Errorf("%q is taken as %+v, %v; want %q", typed, m, err, want)
+		}
+	}
+}

@@ -87,7 +87,18 @@ func runSeal(u *ui, c *command, args []string) int {
 	for _, name := range sealing.Files {
 		u.say("  %s", path.Join(root, name))
 	}
+	sayFindings(u, m.site, sealing.Slug)
 	return exitDone
+}
+
+// sayFindings says that what was sealed has findings, which are better looked at before others
+// rely on it.
+func sayFindings(u *ui, s *site.Site, slug string) {
+	for _, of := range s.Sheets {
+		if n := len(of.Findings); of.Slug == slug && n > 0 {
+			u.say("%s; wattsheet check shows them", count(n, "finding"))
+		}
+	}
 }
 
 // sayCorrections prints, for each unit of which a sealed result changed, the
