@@ -205,8 +205,8 @@ func sameVerdict(v, w Verdict) bool {
 	return within(v.FlipW, w.FlipW, v.FlipW) && within(v.Scale, w.Scale, v.Scale)
 }
 
-// figureText is a figure for people; with its formula or all its digits, where
-// rounding makes it and the other look the same.
+// figureText is a figure for people; with its formula or as many more digits as tell it
+// from the other, where rounding makes the two look the same.
 func figureText(f, other Figure) string {
 	text := roundedFigure(f)
 	switch {
@@ -214,9 +214,32 @@ func figureText(f, other Figure) string {
 	case f.Formula != other.Formula:
 		text += " by " + f.Formula
 	default:
-		text = withUnit(quantity.Float(f.X), quantity.Float(f.U), f)
+		return finerFigure(f, other)
 	}
 	return text
+}
+
+// finerFigure is a figure with as few more decimals than it is shown with as tell it from
+// the other; with all its digits where that takes more than nine.
+func finerFigure(f, other Figure) string {
+	const most = 9
+	for more := 1; f.U > 0 && more <= most; more++ {
+		if text := finer(f, more); text != finer(other, more) {
+			return text
+		}
+	}
+	return withUnit(quantity.Float(f.X), quantity.Float(f.U), f)
+}
+
+// finer is a figure with so many more decimals than its uncertainty is shown with.
+func finer(f Figure, more int) string {
+	_, decimals := quantity.RoundUncertainty(f.U)
+	decimals = max(decimals+more, 0)
+	x := quantity.Fixed(f.X, decimals)
+	if digits, below := strings.CutPrefix(x, "-"); below {
+		x = "−" + digits
+	}
+	return withUnit(x, quantity.Fixed(f.U, decimals), f)
 }
 
 func roundedFigure(f Figure) string {

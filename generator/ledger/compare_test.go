@@ -165,7 +165,27 @@ func TestTheLastDigitMayDiffer(t *testing.T) {
 	}
 	now := StateOf(sheetOf(t))
 	now.Figures[i].X += 1e-7
-	if got := said(Compare(sealed, now)); len(got) != 1 || !strings.Contains(got[0], "was (50.3753117207 ± 1.08038518555) W, now (50.3753118207 ± 1.08038518555) W") {
+	if got := said(Compare(sealed, now)); len(got) != 1 || !strings.Contains(got[0], "was (50.3753117 ± 1.0803852) W, now (50.3753118 ± 1.0803852) W") {
 		t.Errorf("a change below the shown digits says %q", got)
+	}
+}
+
+// Two figures that round alike are told apart by as few digits as do it, on both sides alike.
+func TestFiguresThatRoundAlike(t *testing.T) {
+	for _, c := range []struct {
+		x, u, y, w float64
+		was, now   string
+	}{
+		{-0.146032242909, 0.198314191551, -0.152705411243, 0.198325183749, "(−0.146 ± 0.198) dB", "(−0.153 ± 0.198) dB"},
+		{116.04, 5.31, 116.03, 5.33, "(116.04 ± 5.31) dB", "(116.03 ± 5.33) dB"},
+		{2480.2, 54.1, 2480.1, 54.1, "(2480.2 ± 54.1) dB", "(2480.1 ± 54.1) dB"},
+		{100, 1.5, 101, 1.5, "(100.0 ± 1.5) dB", "(101.0 ± 1.5) dB"},
+		{100, 0, 101, 0, "100 dB", "101 dB"},
+		{1e6, 120000, 1e6 + 1, 120000, "(1000000 ± 120000) dB", "(1000001 ± 120000) dB"},
+	} {
+		f, g := Figure{X: c.x, U: c.u, Unit: "dB"}, Figure{X: c.y, U: c.w, Unit: "dB"}
+		if was, now := strings.ReplaceAll(figureText(f, g), nbsp, " "), strings.ReplaceAll(figureText(g, f), nbsp, " "); was != c.was || now != c.now {
+			t.Errorf("was %s, now %s; want %s and %s", was, now, c.was, c.now)
+		}
 	}
 }
