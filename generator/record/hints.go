@@ -23,7 +23,7 @@ var alias = map[string]string{
 	"frequency": "freq_hz", "frequency_hz": "freq_hz", "impedance": "load_ohm", "impedance_ohm": "load_ohm",
 	"ohm": "load_ohm", "voltage": "supply_v", "voltage_v": "supply_v", "current": "supply_a", "current_a": "supply_a",
 	"rms": "power_w", "watts": "power_w", "weight": "mass_kg", "weight_kg": "mass_kg", "time": "at", "date": "at",
-	"channel": "driven", "k": "ohm_k", "result": "outcome", "url": "address", "author": "tester",
+	"channel": "driven", "k": "ohm_k", "result": "outcome", "length": "lasts", "duration": "lasts", "url": "address", "author": "tester",
 	"output_v": "out_v", "output": "out_v", "vout": "out_v", "v_out": "out_v", "distortion": "thdn_pct", "distortion_pct": "thdn_pct",
 }
 

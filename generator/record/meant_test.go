@@ -46,3 +46,18 @@ func TestMeantKeysAreNotMissing(t *testing.T) {
 		}
 	}
 }
+
+// A video's length goes by several words; in a claim the same words are something else.
+func TestOtherWordsForLasts(t *testing.T) {
+	const head = "[unit]\nmaker = \"Otter\"\nmodel = \"Two\"\nchannels = [\"mono\"]\n[source]\nhow = \"own\"\nfrom = \"myself\"\n"
+	for text, want := range map[string]string{
+		"[[video]]\nid = \"a\"\ntitle = \"A\"\nlength = \"12:00\"\n":                       "did you mean lasts?",
+		"[[video]]\nid = \"a\"\ntitle = \"A\"\nduration = \"12:00\"\n":                     "did you mean lasts?",
+		"[[claim]]\nid = \"a\"\npower_w = 1\nload_ohm = 4\nchannels = 1\nduration = 300\n": "did you mean duration_s? it is in seconds",
+	} {
+		_, problems := DecodeRecord(&File{Name: "record.toml", Text: []byte(head + text)}, "two-75")
+		if len(problems) != 1 || problems[0].Hint != want {
+			t.Errorf("%s%v\nwant the hint %s", text, problems, want)
+		}
+	}
+}
