@@ -117,7 +117,7 @@ func (c *byLoad) description() string {
 			ohms(c.loads[0]), ohms(c.loads[len(c.loads)-1]), c.noun)
 	}
 	for _, s := range c.series {
-		fmt.Fprintf(&b, " %s: %s.", capital(s.name), s.summary())
+		fmt.Fprintf(&b, " %s: %s.", sheet.Isolated(capital(s.name)), s.summary())
 	}
 	if len(c.strokes) > 0 {
 		var claims []string

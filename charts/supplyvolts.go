@@ -94,7 +94,7 @@ func (p *plot) overview(axes, unit string) string {
 		} else if unit != "" {
 			where = " at " + tickText(round3(low)) + nbsp + unit + ";"
 		}
-		fmt.Fprintf(&b, " %s:%s the figure %s.", capital(one.name), where, between(one.points, one.points[0].fig.Unit))
+		fmt.Fprintf(&b, " %s:%s the figure %s.", sheet.Isolated(capital(one.name)), where, between(one.points, one.points[0].fig.Unit))
 	}
 	return b.String()
 }

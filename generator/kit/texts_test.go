@@ -124,6 +124,15 @@ func everyUnit(b *bench) map[string][]string {
 	return all
 }
 
+// A channel's name from right to left would turn the figure behind it: 6.3 ± 116.9.
+func TestCaptionsIsolateChannels(t *testing.T) {
+	made, problems := texts(newBench(t).subject(unit, append(usually(), `channels = ["A", "B"]`, `channels = ["ימין", "שמאל"]`)...))
+	text := string(made.named(t, "results.vtt").Bytes)
+	if problems.Errors() || !strings.Contains(text, ": \u2068ימין\u2069 (") || !strings.Contains(text, ", \u2068שמאל\u2069 (") {
+		t.Errorf("%v\n%s", problems, text)
+	}
+}
+
 // Each rule has a record that breaks it, told with its place, and one that just doesn't.
 func TestRules(t *testing.T) {
 	b := newBench(t)

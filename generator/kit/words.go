@@ -50,7 +50,7 @@ func runSays(r *sheet.Run) string {
 		}
 		text := ch.Power.Text
 		if len(r.Channels) > 1 {
-			text = ch.Name + " " + text
+			text = sheet.Isolated(ch.Name) + " " + text // a figure behind it would turn round: 6.3 ± 116.9
 		}
 		powers = append(powers, text)
 		if weakest == nil || ch.Power.X < weakest.Power.X {
@@ -61,7 +61,7 @@ func runSays(r *sheet.Run) string {
 		return ""
 	}
 	if n := len(powers); n > mostNamed {
-		powers = []string{fmt.Sprintf("%s %s, the weakest of %d channels", weakest.Name, weakest.Power.Text, n)}
+		powers = []string{fmt.Sprintf("%s %s, the weakest of %d channels", sheet.Isolated(weakest.Name), weakest.Power.Text, n)}
 		if r.Total != nil {
 			powers = append(powers, r.Total.Text+" in all")
 		}
@@ -80,7 +80,7 @@ func runTitle(r *sheet.Run) string {
 		text += " bridged"
 	}
 	if r.Method != nil && r.Method.Title != "" {
-		text += ", " + r.Method.Title
+		text += ", " + sheet.Isolated(r.Method.Title)
 	}
 	return text
 }

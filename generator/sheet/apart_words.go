@@ -47,7 +47,7 @@ func (d *Difference) say(at Point, one, other party) {
 }
 
 // bareOfIsolates takes away what Isolated puts around names.
-var bareOfIsolates = strings.NewReplacer("\u2068", "", "\u2069", "")
+var bareOfIsolates = strings.NewReplacer(isolate, "", isolated, "")
 
 func told(at Point, more, less string) string {
 	return phrase("told", "more", more, "less", less, "at", at.Title())

@@ -35,7 +35,7 @@ const noLines = "There is no load line: one takes three load elements or more, w
 // loadLine gives one line: its points, the fit, and how well it fits.
 func (d *derivation) loadLine(l *LoadLine) {
 	d.head("Load line: channel %s, %s", l.Channel, l.Method.Title)
-	d.say(2, "%s", l.Text)
+	d.say(2, "%s", bareOfIsolates.Replace(l.Text)) // as in a comparison
 	for _, p := range l.Points {
 		d.say(2, "%s: R = %s%sΩ, P = %s%sW, published as %s", strings.Join(p.Runs, ", "), num(p.Load), nbsp, num(p.Power.X), nbsp, p.Power.Text)
 	}

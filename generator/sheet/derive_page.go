@@ -20,7 +20,7 @@ func (d *derivation) pageReading(r *Run, q string, n record.Number, channel stri
 	s := d.begun(2)
 	s.put(saidOf[q])
 	if channel != "" {
-		s.put(", channel ").any(channel)
+		s.put(", channel ").named(channel)
 	}
 	s.put(": ").any(n.Text).unit(unit)
 	if how := readHow(&r.Rec.ReadAs, q); how != "" && how != "mean" {

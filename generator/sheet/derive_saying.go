@@ -41,6 +41,15 @@ func (s *saying) any(text string) *saying {
 	return s
 }
 
+// named goes on with a name that a figure may follow, on a page: one from right to left stands
+// between the signs of [Isolated], or "116.9 ± 6.3" behind it would be read as "6.3 ± 116.9".
+func (s *saying) named(name string) *saying {
+	if Isolated(name) == name {
+		return s.any(name)
+	}
+	return s.put(isolate).any(name).put(isolated)
+}
+
 // spelled goes on with a text that was looked at.
 func (s *saying) spelled(words spelled) *saying {
 	s.marked, s.odd = s.marked || words.marked, s.odd || words.odd

@@ -9,8 +9,11 @@ func Isolated(name string) string {
 	if !strings.ContainsFunc(name, fromRight) {
 		return name
 	}
-	return "\u2068" + name + "\u2069"
+	return isolate + name + isolated
 }
+
+// isolate and isolated stand around a name that is isolated.
+const isolate, isolated = "\u2068", "\u2069"
 
 // fromRight reports whether a letter belongs to the blocks that are kept for scripts from
 // right to left (Unicode Character Database, DerivedBidiClass, the defaults for R and AL), or

@@ -183,9 +183,10 @@ func (l *LoadLine) fill(fit electric.LoadLine, points []electric.LoadPoint) {
 		l.Curve = append(l.Curve, CurvePoint{r, figure("power", "P", formula.LoadLine, measured{Value: fit.At(quantity.Exact(r, "Ω"))})})
 	}
 	goodness := fmt.Sprintf("χ² = %s with %s, p %s", quantity.Significant(l.Chi2, 2), countOf(l.Free, "degree")+" of freedom", equals(quantity.Chance(l.P, 0.95, 0.05)))
-	l.Text = fmt.Sprintf("Channel %s, %s: like a source of %s behind %s on this bench's supply (%s).", l.Channel, l.Method.Title, l.E.Text, l.Rs.Text, goodness)
+	of := "Channel " + Isolated(l.Channel) + ", " + Isolated(l.Method.Title)
+	l.Text = fmt.Sprintf("%s: like a source of %s behind %s on this bench's supply (%s).", of, l.E.Text, l.Rs.Text, goodness)
 	if !l.Fits {
-		l.Text = fmt.Sprintf("Channel %s, %s: not like a source with one inner resistance (%s). %s Nothing is estimated from it.", l.Channel, l.Method.Title, goodness, l.likely(points))
+		l.Text = fmt.Sprintf("%s: not like a source with one inner resistance (%s). %s Nothing is estimated from it.", of, goodness, l.likely(points))
 	}
 }
 

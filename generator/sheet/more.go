@@ -82,7 +82,7 @@ func (e *evaluator) ratios(runs []*Run) []Ratio {
 	if best == nil {
 		return nil
 	}
-	return e.ratiosOf(best.Total, fmt.Sprintf("run %s (%s, %s)", best.ID, Ohms(best.Nominal), best.Method.Title))
+	return e.ratiosOf(best.Total, fmt.Sprintf("run %s (%s, %s)", best.ID, Ohms(best.Nominal), Isolated(best.Method.Title)))
 }
 
 // Ratios are the standing's total power by the unit's price, volume and mass; none

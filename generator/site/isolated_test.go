@@ -93,6 +93,70 @@ func TestNothingStandsBesideANameUnisolated(t *testing.T) {
 	}
 }
 
+// A channel's name from right to left doesn't turn the figure behind it, so that 116.9 ± 6.3
+// would be read as 6.3 ± 116.9, nor the method's beside it: on a sheet no such name has a digit or
+// another such name after it, with no letter from left to right between.
+func TestChannelsFromRightToLeft(t *testing.T) {
+	const channel, method = "ערוץ", "שיטה"
+	s, problems, err := Load("../..", today)
+	if err != nil || problems.Errors() {
+		t.Fatal(err, problems)
+	}
+	s.Content.Records = slices.DeleteFunc(s.Content.Records, func(r *record.Record) bool {
+		return !slices.Contains([]string{"ravenspigot-loftanvil-350", "copperdaub-hedgeclank-900", "copperdaub-hedgeclank-900-2"}, r.Slug)
+	})
+	turned := func(names []string) {
+		for i, name := range names {
+			parts := strings.Split(name, "+")
+			for j := range parts {
+				parts[j] = channel + string(rune('א'+int(parts[j][0])%20))
+			}
+			names[i] = strings.Join(parts, "+")
+		}
+	}
+	for _, r := range s.Content.Records {
+		turned(r.Unit.Channels)
+		for i := range r.Runs {
+			turned(r.Runs[i].Driven)
+		}
+	}
+	for i := range s.Content.Methods.Methods {
+		s.Content.Methods.Methods[i].Title = method
+	}
+	s.evaluate()
+	s.Notes, s.addresses = nil, nil
+	outputs, problems, err := s.rendered(theme.Default(), map[string]string{"style.css": "assets/style.css"}, theme.IconFile)
+	if err != nil || problems.Errors() {
+		t.Fatal(err, problems)
+	}
+	turns := regexp.MustCompile(`[\x{590}-\x{6ff}][^\pL]*[ (,:][^\pL]*[0-9\x{590}-\x{6ff}]`)
+	want := map[string]bool{"output volts, channel \u2068" + channel: false, "channel <bdi>" + channel: false, "Channel \u2068" + channel: false, "<bdi>" + method + "</bdi>": false}
+	for _, o := range outputs {
+		if !strings.HasSuffix(o.Path, "/index.html") || !strings.HasPrefix(o.Path, "units/") {
+			continue
+		}
+		for text := range want {
+			want[text] = want[text] || strings.Contains(string(o.Bytes), text)
+		}
+		if strings.HasSuffix(o.Path, derivationName+"/index.html") {
+			continue // some of its sentences name a method behind a channel
+		}
+		for n := range parse(t, o.Bytes).Descendants() {
+			if n.Type != html.TextNode || n.Parent.Data == "bdi" || !visible(n) {
+				continue
+			}
+			if left := betweenSigns.ReplaceAllString(n.Data, ""); turns.MatchString(left) {
+				t.Errorf("%s: <%s> has %.200q", o.Path, n.Parent.Data, left)
+			}
+		}
+	}
+	for text, is := range want {
+		if !is {
+			t.Errorf("no sheet has %q", text)
+		}
+	}
+}
+
 var (
 	betweenSigns = regexp.MustCompile("\u2068[^\u2069]*\u2069")
 	named        = regexp.MustCompile(`^[\p{L}\d ]+$`) // a name, and nothing beside it

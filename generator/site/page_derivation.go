@@ -22,7 +22,7 @@ type derivation struct {
 type deriver struct {
 	*sheet.Deriver
 	methodology string          // the address of the methodology page
-	turning     string          // the unit's name, where it could turn what stands beside it in a head; else empty
+	turning     []string        // names that could turn what stands beside them in a head: the unit's, channels', methods'
 	linked      map[string]bool // the runs that a sentence may begin with as a link to their derivation
 	longest     int             // of their ids
 	to          *late           // what is written
@@ -33,10 +33,19 @@ type deriver struct {
 
 func newDeriver(s *sheet.Sheet, methodology string, to *late) *deriver {
 	d := &deriver{Deriver: s.Deriver(), methodology: methodology, linked: map[string]bool{}, to: to}
-	if sheet.Isolated(s.Name) != s.Name {
-		d.turning = s.Name
+	turns := func(name string) {
+		if sheet.Isolated(name) != name && !slices.Contains(d.turning, name) {
+			d.turning = append(d.turning, name)
+		}
 	}
+	turns(s.Name)
 	for _, r := range s.Runs {
+		for _, c := range r.Channels {
+			turns(c.Name)
+		}
+		if r.Method != nil {
+			turns(r.Method.Title)
+		}
 		d.linked[r.ID], d.longest = true, max(d.longest, len(r.ID))
 	}
 	return d
@@ -162,12 +171,29 @@ func (d *deriver) Head(b []byte, text string) []byte {
 	}
 	d.begun = true
 	b = append(b, open...)
-	if before, after, is := strings.Cut(text, d.turning); is && d.turning != "" {
-		b = append(appendEscaped(b, before), "<bdi>"...)
-		b = append(appendEscaped(b, d.turning), "</bdi>"...)
-		text = after
+	for {
+		name, at := d.nextTurning(text)
+		if name == "" {
+			break
+		}
+		b = append(appendEscaped(b, text[:at]), "<bdi>"...)
+		b = append(appendEscaped(b, name), "</bdi>"...)
+		text = text[at+len(name):]
 	}
 	return append(appendEscaped(b, text), end...)
+}
+
+// nextTurning finds the first name in a head that could turn what stands beside it, of those
+// that begin alike the longest; none where it is empty.
+func (d *deriver) nextTurning(text string) (name string, at int) {
+	for _, one := range d.turning {
+		switch i := strings.Index(text, one); {
+		case i < 0:
+		case name == "" || i < at || i == at && len(one) > len(name):
+			name, at = one, i
+		}
+	}
+	return name, at
 }
 
 // Begin appends what stands before a part: rows that follow each other have one box.

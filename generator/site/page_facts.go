@@ -88,7 +88,7 @@ func (b *binder) unitFacts(u *record.Unit) factList {
 		fact{Name: "Condition", Text: u.Condition},
 		fact{Name: "Kind", Text: kindOf(u)},
 		fact{Name: "Runs from", Text: map[string]string{"dc": "direct current", "mains": "the mains"}[u.Supply]},
-		fact{Name: "Channels", Text: strings.Join(u.Channels, ", ")},
+		fact{Name: "Channels", Text: strings.Join(isolatedAll(u.Channels), ", ")},
 		price,
 		fact{Name: "Size", Text: inBoth(figuresOf(u.SizeMM, " × ", "mm"), figuresOf(u.SizeIn, " × ", "in"))},
 		fact{Name: "Mass", Text: inBoth(with(u.MassKG, "kg"), with(u.MassLb, "lb"))},
@@ -231,4 +231,13 @@ func loadName(l *record.Load) string {
 		return l.Name
 	}
 	return l.ID
+}
+
+// isolatedAll are names as they stand in a list, one beside the other.
+func isolatedAll(names []string) []string {
+	out := make([]string, len(names))
+	for i, name := range names {
+		out[i] = sheet.Isolated(name)
+	}
+	return out
 }

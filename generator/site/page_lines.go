@@ -41,11 +41,11 @@ type lineRow struct {
 func lineRows(lines []*sheet.LoadLine, methodology string) []lineRow {
 	rows := make([]lineRow, 0, len(lines))
 	for _, l := range lines {
-		r := lineRow{Lead: "Channel " + l.Channel, Fits: l.Fits}
+		r := lineRow{Lead: "Channel " + sheet.Isolated(l.Channel), Fits: l.Fits}
 		name := r.Lead
 		if l.Method != nil {
 			r.Method = link{methodology + "#method-" + l.Method.ID, l.Method.Title}
-			name += ", " + l.Method.Title
+			name += ", " + sheet.Isolated(l.Method.Title)
 		}
 		if l.Fits && l.E != nil && l.Rs != nil {
 			r.Facts = append(r.Facts,

@@ -24,8 +24,10 @@ func runsUnder(s *sheet.Sheet, c *sheet.Claim) circumstance {
 			if r == nil {
 				continue
 			}
-			if r.Method != nil && !slices.Contains(under.methods, r.Method.Title) {
-				under.methods = append(under.methods, r.Method.Title)
+			if r.Method != nil {
+				if title := sheet.Isolated(r.Method.Title); !slices.Contains(under.methods, title) {
+					under.methods = append(under.methods, title)
+				}
 			}
 			if r.FreqHz > 0 && !slices.Contains(under.frequencies, r.FreqHz) {
 				under.frequencies = append(under.frequencies, r.FreqHz)
