@@ -13,21 +13,36 @@ import (
 // and the hint.
 type plainly struct{ starts, summary, hint string }
 
+// What is said of a line that is still being typed; within brackets it means something else, see [unclosed].
+const (
+	noValue = "the key has no value"
+	noKey   = "a key is missing before the ="
+	noSign  = "the key isn't followed by ="
+)
+
+var (
+	openList  = plainly{"expected a comma (',') or array", "the list isn't closed, or lacks a comma", "a list is [17.52, 17.48]"}
+	openTable = plainly{"expected a comma or an inline", "the table isn't closed, or lacks a comma", `a table within a line is { out_v = "meter", supply_a = "clamp" }`}
+)
+
 var plainlies = []plainly{
-	{"expected value but found '\\n'", "the key has no value", "write one after the =, or take the line out"},
-	{"unexpected EOF; expected value", "the key has no value", "write one after the =, or take the line out"},
+	{"expected value but found '\\n'", noValue, "write one after the =, or take the line out"},
+	{"unexpected EOF; expected value", noValue, "write one after the =, or take the line out"},
 	{"expected value but found", "%s is no value", ""},
 	{"expected a top-level item to end", "the line goes on after its end: %s is too much", ""},
 	{"strings cannot contain newlines", "the text isn't closed on its line", `end it with a quote; a text of several lines stands between """ and """`},
+	{"unexpected EOF; expected key separator", noSign, "a line is key = value, and a key has no blanks in it: power_w = 74.3"},
 	{"unexpected EOF; expected '\"\"\"'", "a text is never closed", `end it with """ where it ends`},
 	{"unexpected EOF; expected \"'''\"", "a text is never closed", "end it with ''' where it ends"},
 	{"unexpected EOF; expected", "the text isn't closed on its line", "end it with a quote"},
 	{"unexpected '\"\"\"\"\"\"'", "the text ends in too many quotes", `end it with """`},
-	{"unexpected '=': key name appears blank", "a key is missing before the =", "a line is key = value"},
+	{"unexpected '=': key name appears blank", noKey, "a line is key = value"},
 	{"unexpected '.': keys cannot start", "a key can't start with a point", "a line is key = value"},
-	{"expected '.' or '='", "the key isn't followed by =", "a line is key = value, and a key has no blanks in it: power_w = 74.3"},
-	{"expected a comma (',') or array", "the list isn't closed, or lacks a comma", "a list is [17.52, 17.48]"},
-	{"expected a comma or an inline", "the table isn't closed, or lacks a comma", `a table within a line is { out_v = "meter", supply_a = "clamp" }`},
+	{"unexpected '='", "a name is missing after the point of a key", "a line is key = value"},
+	{"unexpected '.'", "a name is missing between two points of a key", "a line is key = value"},
+	{"expected '.' or '='", noSign, "a line is key = value, and a key has no blanks in it: power_w = 74.3"},
+	openList,
+	openTable,
 	{"unexpected comma", "a comma stands where a value is needed", "a list is [17.52, 17.48]"},
 	{"expected '.' or ']' to end table", "the head of the table isn't closed", "a head is [unit], or [[run]] where there may be several"},
 	{"expected end of table array name", "the head of the table isn't closed", "where there may be several tables, the head has two brackets on each side: [[run]]"},
@@ -44,6 +59,8 @@ var plainlies = []plainly{
 	{"TOML files cannot contain control characters: '0x0d'", "a carriage return stands here alone, as very old programs end lines", "save the file with line ends of today, LF or CR LF, in your editor"},
 	{"TOML files cannot contain control", "an invisible control character stands here", "delete it and type the text again"},
 	{"files cannot contain NULL", "the file isn't UTF-8 text", "save the file as UTF-8 in your editor"},
+	{"cannot use sign", "a sign stands before a number that isn't decimal", "a number is written -3.5"},
+	{"not a ", "a number that isn't decimal lacks digits, or has wrong ones", "a number is written 74.3"},
 	{"expected a digit", "a sign stands without a number", "write the number after it: -3.5"},
 }
 

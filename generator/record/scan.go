@@ -71,6 +71,7 @@ func (s *scanner) add(table, kid *node) {
 type fault struct {
 	at   int
 	open span   // the value within which it is, if any
+	list span   // the outermost list or table in a line within which it is, if any
 	why  string // empty: bad syntax, which the TOML decoder explains better
 }
 

@@ -3,7 +3,8 @@ package record
 // value reads any value into a node that has its key.
 func (s *scanner) value(n *node) {
 	from := s.start(s.at)
-	switch c := s.peek(); c {
+	c := s.peek()
+	switch c {
 	case '[':
 		s.within(n, s.list)
 	case '{':
@@ -22,6 +23,9 @@ func (s *scanner) value(n *node) {
 	n.value = s.end(from)
 	if s.fault != nil && s.fault.open.line == 0 {
 		s.fault.open = from
+	}
+	if s.fault != nil && (c == '[' || c == '{') {
+		s.fault.list = from
 	}
 }
 

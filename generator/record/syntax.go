@@ -3,6 +3,7 @@ package record
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -127,7 +128,15 @@ func (d *decoder) syntax(text string, s *scanner, err error) {
 	}
 	at, to := marked(text, parse)
 	summary, hint := plainer(parse.Message, lineAround(text, at))
-	if s.fault != nil && s.fault.open.line > 0 && (strings.Contains(summary, "never closed") || strings.Contains(summary, "isn't closed, or")) {
+	end := at
+	if strings.HasPrefix(parse.Message, "unexpected EOF") { // then it marks the last character
+		end = len(text)
+	}
+	if open, than := unclosed(text, end, parse.Position.Line, summary); than != (plainly{}) {
+		if summary, hint = than.summary, than.hint; int(open.line) != parse.Position.Line {
+			summary += "; it starts in line " + strconv.Itoa(int(open.line))
+		}
+	} else if s.fault != nil && s.fault.open.line > 0 && (strings.Contains(summary, "never closed") || strings.Contains(summary, "isn't closed, or")) {
 		open := s.fault.open
 		if strings.Contains(summary, "never") {
 			at, to = int(open.at), int(open.at)+3
@@ -136,6 +145,29 @@ func (d *decoder) syntax(text string, s *scanner, err error) {
 		}
 	}
 	d.at(text, at, utf8.RuneCountInString(text[at:min(to, len(text))]), summary, hint)
+}
+
+// newLine is a line as it stands outside of a list: a key with its =, or the head of a table.
+var newLine = regexp.MustCompile(`^\s*(?:[\w-]+\s*=|\[\[?[\w.-]+\]\]?\s*(?:#.*)?$)`)
+
+// unclosed tells what a mistake rather is that stands within an open list, or a table in a line: what is missing is its
+// bracket. The TOML decoder takes the next lines for further items, and complains of them.
+func unclosed(text string, at, number int, summary string) (open span, than plainly) {
+	s := scan(text[:at])
+	if s.fault == nil || s.fault.list.line == 0 {
+		return open, than
+	}
+	if open, than = s.fault.list, openList; text[open.at] == '{' {
+		than = openTable
+	}
+	rest := strings.TrimLeft(lineAround(text[at:], 0), " \t")
+	switch {
+	case (rest == "" || rest[0] == '#') && (summary == noValue || summary == noKey || summary == noSign):
+	case int(open.line) != number && strings.HasSuffix(summary, " is no value") && newLine.MatchString(lineAround(text, at)):
+	default:
+		than = plainly{}
+	}
+	return open, than
 }
 
 // marked gives the bytes that the TOML decoder complains of. It puts control

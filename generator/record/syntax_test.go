@@ -22,18 +22,33 @@ var broken = []string{
 	"power_w = 74.3 // at the meter", "model = \"Two\" /* sic */", "load = \"a4\" -- the left one", "ambient_c = −5.5", "ambient_c = – 5",
 	"[unit]\rmaker = 1",
 	"a = 1\na = 2", "[unit]\n[source]\n[unit]", "[[run]]\n[run]", "[run]\n[[run]]", "a = 1\n[a.b]",
+	"[[run]]\nout_v = [17.52,\nthdn_pct = 1", "[[run]]\nout_v = [\n  17.52,\n[[claim]]\nid = \"a\"", "out_v = [17.52, # left", "out_v = [\n17.52,\na4 # = left\n]", "with = { a = 1,",
+	"a. = 1", "a..b = 1", "a = 0xg", "a = -0x1",
 	"a = " + strings.Repeat("[", 30) + strings.Repeat("]", 30), "a" + strings.Repeat(".a", 30) + " = 1",
+}
+
+// typed are texts that end where somebody is still typing, and saves: no line end follows.
+var typed = []string{
+	"power_w", "power_w ", "power", "a.b", "a.", `"power"`, "power_w =", `model = "Two`, "model = 'Two", `remarks = """Two`, "[", "[[ru", "[[run]", "bridged = tr", "at = 2026-", "a = -", "a = 0x", "a = 1e",
+	"[[run]]\nout_v = [", "[[run]]\nout_v = [17.52,", "[[run]]\nout_v = [\n  17.52", "[[run]]\nout_v = [\n  17.52,\n", `load = ["a4", "b`, "with = {", "with = { out", "with = { out_v =", `with = { out_v = "m"`, `with = { out_v = "m",`,
 }
 
 // TestSyntax compares what is printed for broken texts with testdata/syntax.txt.
 func TestSyntax(t *testing.T) {
 	var b strings.Builder
-	for _, text := range broken {
-		_, problems := DecodeRecord(&File{Name: "record.toml", Text: []byte(text + "\n")}, "two-75")
+	told := func(text, end string) {
+		_, problems := DecodeRecord(&File{Name: "record.toml", Text: []byte(text + end)}, "two-75")
 		if len(problems) != 1 {
 			t.Errorf("%q: %d problems, not one:\n%v", text, len(problems), problems)
 		}
 		fmt.Fprintf(&b, "--- %q\n%s\n", text, problems.Error())
+	}
+	for _, text := range broken {
+		told(text, "\n")
+	}
+	b.WriteString("\nwithout a line end\n")
+	for _, text := range typed {
+		told(text, "")
 	}
 	golden(t, "testdata/syntax.txt", b.String())
 }
