@@ -143,62 +143,6 @@ func (p page) serve(w http.ResponseWriter) {
 	_, _ = w.Write(body)
 }
 
-// atOnce reports whether something may be wrong as a page is read, before a deferred script runs: another script, or what
-// a policy refuses in the page itself or from elsewhere. Text that only looks so does no harm. Of the built-in theme no page
-// is so.
-func atOnce(body []byte) bool {
-	for rest := body; ; {
-		_, after, found := bytes.Cut(rest, []byte("<"))
-		if !found {
-			return false
-		}
-		var tag []byte
-		tag, rest, _ = bytes.Cut(after, []byte(">"))
-		if isRefusable(tag) {
-			return true
-		}
-	}
-}
-
-// isRefusable reports whether a tag is a script that isn't deferred, or has what a policy may refuse, as themes write it:
-// styles, scripts that handle an event, and what comes from elsewhere.
-func isRefusable(tag []byte) bool {
-	name, rest, _ := bytes.Cut(tag, []byte(" "))
-	switch string(name) {
-	case "style", "base", "object":
-		return true
-	case "script":
-		return !bytes.HasPrefix(rest, []byte("defer")) && !bytes.HasPrefix(rest, []byte(`type="application/`))
-	}
-	link := string(name) == "link"
-	for {
-		before, after, found := bytes.Cut(rest, []byte("="))
-		if !found {
-			return false
-		}
-		value := bytes.TrimLeft(after[:min(len(after), len(`"https://`))], `"'`)
-		elsewhere := bytes.HasPrefix(value, []byte("http")) || bytes.HasPrefix(value, []byte("//"))
-		attribute := before[1+bytes.LastIndexAny(before, " \n\t"):]
-		switch string(attribute) {
-		case "style":
-			return true
-		case "src", "srcset":
-			if elsewhere {
-				return true
-			}
-		case "href":
-			if elsewhere && link && bytes.Contains(tag, []byte("stylesheet")) {
-				return true
-			}
-		default:
-			if len(attribute) > 2 && attribute[0] == 'o' && attribute[1] == 'n' {
-				return true
-			}
-		}
-		rest = after
-	}
-}
-
 // headBegin is where a page's head begins.
 var headBegin = regexp.MustCompile(`<head\b[^>]*>\n?`)
 

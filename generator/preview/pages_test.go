@@ -80,11 +80,17 @@ func TestFilesAsTheyAreServed(t *testing.T) {
 func TestScriptIsWaitedForWhereItMatters(t *testing.T) {
 	for text, wants := range map[string]bool{
 		``: false, `<script defer src="/a.js"></script><script type="application/ld+json">{}</script><script type="application/json" class="a">{}</script>`: false, `<p>no style, no script</p>`: false,
-		`<script src="/a.js"></script>`: true, `<script defer src="/a.js"></script><script>1</script>`: true, `<script src="/a.js" defer></script>`: true,
+		`<script src="/a.js"></script>`: true, `<script defer src="/a.js"></script><script>1</script>`: true, `<script src="/a.js" defer></script>`: false,
 		`<p style="color: red">`: true, `<style>p { }</style>`: true, `<img src="https://elsewhere.example/a.png">`: true, `<img src="/a.png">`: false,
 		`<button onclick="x()">`: true, `<link rel="stylesheet" href="//elsewhere.example/a.css">`: true, `<a href="https://elsewhere.example/">`: false,
 		`<link href='https://elsewhere.example/a.css' rel=stylesheet>`: true, `<link rel="canonical" href="https://elsewhere.example/">`: false, `<p ontoggle='x()'>`: true,
 		`<img srcset="//elsewhere.example/a.png 2x">`: true, `<p data-on="x" data-style="y">a=b, on = off, style</p>`: false, `=`: false, `<base href="/">`: true,
+		"<script\n  src=\"/a.js\"\n></script>": true, "<script\n  defer\n  src=\"/a.js\"\n></script>": false, `<SCRIPT SRC="/a.js"></SCRIPT>`: true, `<script defer>1</script>`: true,
+		`<script id="a" type='application/json'>{}</script>`: false, "<link\n  rel=\"stylesheet\"\n  href=\"https://elsewhere.example/a.css\"\n>": true,
+		`<p title="5 > 4" style="color: red">`: true, `<p title="5 > 4 style=">style="color: red"`: false, `<p style = "color: red">`: true, `<P STYLE="color: red">`: true, "<p\n\tstyle='color: red'>": true,
+		`<img src="data:image/png;base64,AAAA">`: true, `<img srcset="/a.png 1x, https://elsewhere.example/b.png 2x">`: true, `<img src="/a:b.png" srcset="/a.png 1x, /b.png 2x">`: false,
+		`<video poster="//elsewhere.example/a.jpg">`: true, `<svg><use href="https://elsewhere.example/a.svg#b"/></svg>`: true, `<svg><use href="#b"/></svg>`: false, `<stylesheet><p styled onward="">`: true,
+		`<p stylish="" o="" on="">`: false, `a < b style="c"`: true, `</p style="c">`: true, `<br/>`: false, `<`: false, `<p a=`: false, `<p a="`: false, `<p =style>`: false, `<basement>`: false,
 	} {
 		p := page{body: []byte("<head>" + text)}
 		if got := !strings.HasPrefix(string(p.withScript()), `<head><script defer blocking="render" src="/.preview/page.js"`); got != wants {
