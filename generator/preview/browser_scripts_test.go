@@ -64,6 +64,26 @@ func TestMistakesOfScriptsAreShown(t *testing.T) {
 	}
 }
 
+// A browser tells as an error that what a script hears of sizes goes on in the next frame, as where a window is made smaller
+// and a chart follows it: nothing is wrong with the script.
+func TestSizesThatFollowAreNoMistake(t *testing.T) {
+	ctx := inBrowser(t)
+	f := newFake(map[string]string{
+		"index.html":               withScripts("one", `<p>p</p>`, "/assets/sizes.0a1b2c3d.js"),
+		"assets/first.0a1b2c3d.js": "window.told = [];\naddEventListener('error', ({ message }) => told.push(message));\n",
+		"assets/sizes.0a1b2c3d.js": "new ResizeObserver(([{ target, contentRect }]) => { target.style.width = contentRect.width / 2 + 'px'; }).observe(document.querySelector('p'));\n" +
+			"setTimeout(() => none.such, 200);\n",
+	})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	visit(t, ctx, server.URL+"/")
+	connected(t, h, 1)
+	soon(t, ctx, `told.join().includes('none') && `+inStrip+`.innerText.includes('of this page')`)
+	if told, said := js[string](t, ctx, `told.join()`), js[string](t, ctx, inStrip+`.innerText`); !strings.Contains(told, "ResizeObserver loop") || !strings.Contains(said, "1 mistake of") {
+		t.Errorf("the browser told of %q, and the line says %q", told, said)
+	}
+}
+
 // Files of the site that a page asks for and that aren't there are told once each, whatever asks for them: a script, a
 // picture, a stylesheet, its background, what a script adds later. Those that are there aren't, nor are the preview's own.
 func TestMissingFilesAreShown(t *testing.T) {

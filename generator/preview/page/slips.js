@@ -30,6 +30,7 @@
 
   addEventListener('error', (event) => {
     if (event.target !== window || !event.filename) return;
+    if (!event.error && /^ResizeObserver loop/.test(event.message)) return; // what changed size is told of in the next frame
     const path = own(event.filename);
     if (path) note(path, event.lineno, event.colno, String(event.message), COPY);
   });
