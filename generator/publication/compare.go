@@ -2,7 +2,6 @@ package publication
 
 import (
 	"bytes"
-	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -12,11 +11,14 @@ import (
 	"wattsheet/generator/disk"
 )
 
-// checkFolders finds what stands where an output needs a folder.
+// checkFolders finds what stands where an output needs a folder. It is the same for all outputs that need it: some are put
+// at once, and each alone would say what it meets of it.
 func (p *Publisher) checkFolders(at string) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	var odd error // of a folder that can't be looked at, as a rule for one above it
+	if p.blocked != nil {
+		return p.blocked
+	}
 	for folder := range parents(at) {
 		if p.folders[folder] != 0 {
 			break
@@ -28,12 +30,13 @@ func (p *Publisher) checkFolders(at string) error {
 			p.folders[folder] = there
 		case errors.Is(err, fs.ErrNotExist):
 		case err == nil:
-			return fmt.Errorf("%s is %s where the site needs a folder\nhint: move it away, then build again", p.Of(folder), whatIs(info))
-		default:
-			odd = cmp.Or(odd, fmt.Errorf("%s can't be looked at: %w\n%s", p.Of(folder), disk.Cause(err), readHint))
+			p.blocked = fmt.Errorf("%s is %s where the site needs a folder\nhint: move it away, then build again", p.Of(folder), whatIs(info))
+			return p.blocked
+		case p.blocked == nil: // as a rule for one above it
+			p.blocked = fmt.Errorf("%s can't be looked at: %w\n%s", p.Of(folder), disk.Cause(err), readHint)
 		}
 	}
-	return odd
+	return p.blocked
 }
 
 // differs reports whether an output has to be written.

@@ -238,7 +238,7 @@ func (p *Publisher) readManifest() (manifest, error) {
 	stated, m, err := ParseMarked(p.listed)
 	p.stated = stated
 	if err != nil {
-		return manifest{}, fmt.Errorf("%s, %w\nhint: delete %s, then build again", p.Of(ManifestName), err, p.Name)
+		return manifest{}, fmt.Errorf("%s, %w\nhint: put that file back as it was, or move %s away and build again; nothing was changed", p.Of(ManifestName), err, p.Name)
 	}
 	return m, nil
 }

@@ -53,6 +53,9 @@ func Open(dir string, l Layout) (*Publisher, error) {
 		}
 		above = append(above, at)
 	}
+	if err := inTheWay(dir); err != nil {
+		return nil, err
+	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return nil, fmt.Errorf("the folder %s can't be made: %w\nhint: choose another folder with --out", filepath.ToSlash(dir), disk.Cause(err))
 	}
@@ -63,6 +66,30 @@ func Open(dir string, l Layout) (*Publisher, error) {
 	p := New(root, dir)
 	p.Layout, p.above = l, above
 	return p, nil
+}
+
+// inTheWay finds what stands where the folder is to be, or one above it: to make them is refused then, for a reason that
+// hides it.
+func inTheWay(dir string) error {
+	for at := filepath.Clean(dir); ; at = filepath.Dir(at) {
+		info, err := os.Lstat(at)
+		if err == nil && info.Mode()&fs.ModeSymlink != 0 {
+			if to, gone := os.Stat(at); gone == nil {
+				info = to
+			} else if errors.Is(gone, fs.ErrNotExist) {
+				return fmt.Errorf("the folder %s can't be made: %s is a symbolic link that leads nowhere\nhint: take it away, or make the folder that it leads to",
+					filepath.ToSlash(dir), filepath.ToSlash(at))
+			} else {
+				return nil // the system says what is wrong
+			}
+		}
+		switch {
+		case err == nil && !info.IsDir():
+			return fmt.Errorf("the folder %s can't be made: %s is %s\nhint: move it away, or choose another folder with --out", filepath.ToSlash(dir), filepath.ToSlash(at), whatIs(info))
+		case err == nil, at == filepath.Dir(at):
+			return nil
+		}
+	}
 }
 
 // A Publisher makes a folder hold outputs: Begin, then Put or Keep for each
@@ -112,6 +139,7 @@ type Publisher struct {
 	unchanged int
 	stands    map[string]stand    // how files stood when their bytes were known, by their names or hidden names
 	folders   map[string]standing // of those that were looked at or made
+	blocked   error               // what stands in a folder's place, once that was found
 	made      []string            // folders that this run made in others that stood there
 	above     []string            // the folder itself and those above it, if this run made them; inner ones first
 

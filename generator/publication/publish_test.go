@@ -241,13 +241,46 @@ func TestPublishFindsWhatIsInTheWay(t *testing.T) {
 
 	dir = t.TempDir()
 	put(t, dir, ManifestName, "not a list\n")
-	refused(t, dir, map[string]string{"a": "a"}, "line 1: this is not a list of digests and paths")
+	refused(t, dir, map[string]string{"a": "a"}, "line 1: this is not a list of digests and paths\nhint: put that file back as it was, or move ")
 
 	dir = filepath.Join(t.TempDir(), "file")
 	put(t, dir+".d", "x", "")
 	put(t, filepath.Dir(dir), "file", "")
-	if _, err := into(dir, nil); err == nil || !strings.Contains(err.Error(), "can't be made") {
-		t.Errorf("a file in place of the folder gives %v", err)
+	symlink(t, "nowhere", dir+".d", "public")
+	for out, want := range map[string]string{
+		dir:                                  "can't be made: " + filepath.ToSlash(dir) + " is a file\nhint: move it away",
+		filepath.Join(dir, "a", "b"):         "can't be made: " + filepath.ToSlash(dir) + " is a file\nhint: move it away",
+		filepath.Join(dir+".d", "public"):    "public can't be made: " + filepath.ToSlash(dir) + ".d/public is a symbolic link that leads nowhere\nhint: take it away",
+		filepath.Join(dir+".d/public", "in"): "in can't be made: " + filepath.ToSlash(dir) + ".d/public is a symbolic link that leads nowhere\nhint: take it away",
+	} {
+		if _, err := into(out, nil); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: the error is %v, want one with %q", out, err, want)
+		}
+	}
+	if err := os.Mkdir(filepath.Join(dir+".d", "nowhere"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	publish(t, filepath.Join(dir+".d", "public"), map[string]string{"a": "a"})
+	holds(t, filepath.Join(dir+".d", "nowhere"), map[string]string{"a": "a"})
+}
+
+// Whichever of many outputs that are put at once comes first, what is said is what stands in their way, not what each meets of it.
+func TestWhatIsInTheWayOfManyIsNamed(t *testing.T) {
+	dir := t.TempDir()
+	symlink(t, t.TempDir(), dir, "units")
+	p, err := Open(dir, Layout{Assets: "assets", Units: "units", Ledger: "ledger.toml"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer p.Close()
+	if err := p.Begin(); err != nil {
+		t.Fatal(err)
+	}
+	defer p.Abandon()
+	for _, name := range []string{"units/otter/index.html", "units/otter/badge/a.svg", "units/badger/index.html", "units/index.html"} {
+		if _, err := p.Put(Output{Path: name, Bytes: []byte("a")}); err == nil || !strings.Contains(err.Error(), "units is a symbolic link where the site needs a folder") {
+			t.Errorf("%s: %v", name, err)
+		}
 	}
 }
 
