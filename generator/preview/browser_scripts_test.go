@@ -8,6 +8,8 @@ import (
 
 	cdp "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"wattsheet/generator/record"
 )
 
 // withScripts is a page with scripts in its head, as themes have them, and one that isn't deferred.
@@ -82,6 +84,33 @@ func TestSizesThatFollowAreNoMistake(t *testing.T) {
 	if told, said := js[string](t, ctx, `told.join()`), js[string](t, ctx, inStrip+`.innerText`); !strings.Contains(told, "ResizeObserver loop") || !strings.Contains(said, "1 mistake of") {
 		t.Errorf("the browser told of %q, and the line says %q", told, said)
 	}
+}
+
+// A page that is made for frames allows no script: it is kept current all the same, alone and in a frame, tells of mistakes,
+// and refuses a theme's scripts as it will when it is published.
+func TestPagesThatAllowNoScriptAreKeptCurrent(t *testing.T) {
+	ctx := inBrowser(t)
+	const theirs = `<script defer src="/assets/theirs.0a1b2c3d.js"></script>`
+	f := newFake(map[string]string{"index.html": framedPage("one", ""), "assets/theirs.0a1b2c3d.js": "document.title = 'struck';\n"})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	visit(t, ctx, server.URL+"/")
+	connected(t, h, 1)
+	f.set(map[string]string{"index.html": framedPage("two", theirs)})
+	h.publish(nil)
+	soon(t, ctx, `document.title === 'two' && `+inStrip+`.innerText.includes('1 mistake of this page')`)
+	connected(t, h, 1)
+	h.publish(record.Problems{{Summary: "wrong"}})
+	soon(t, ctx, inDialog+`.open && document.title === '(1 error) two'`)
+	f.set(map[string]string{"index.html": framedPage("three", ""), "around/index.html": strings.Replace(plainPage("around", `<iframe src="../"></iframe>`), "; style-src", "; frame-src 'self'; style-src", 1)})
+	h.publish(nil)
+	soon(t, ctx, `document.title === 'three' && document.readyState === 'complete'`)
+	visit(t, ctx, server.URL+"/around/")
+	connected(t, h, 1)
+	soon(t, ctx, `frames[0].document.title === 'three'`)
+	f.set(map[string]string{"index.html": framedPage("four", "")})
+	h.publish(nil)
+	soon(t, ctx, `frames[0].document.title === 'four'`)
 }
 
 // Files of the site that a page asks for and that aren't there are told once each, whatever asks for them: a script, a

@@ -15,7 +15,6 @@ var (
 	linkHref  = regexp.MustCompile(`\bhref="([^"]*)"`)
 	// A stylesheet's name carries a digest of its bytes: style.0a1b2c3d.css.
 	styleHash = regexp.MustCompile(`\.[0-9a-f]{8}\.css$`)
-	policy    = regexp.MustCompile(`<meta http-equiv="Content-Security-Policy" content="([^"]*)">`)
 )
 
 // marksOf gives by what a page is told from another: the digest of its bytes, its look, which is the same digest taken
@@ -38,13 +37,4 @@ func marksOf(page []byte) (digest, look string, styles []string) {
 func short(data []byte) string {
 	sum := sha256.Sum256(data)
 	return hex.EncodeToString(sum[:12])
-}
-
-// policyOf is the policy that a page carries, for its header; empty where it has none.
-func policyOf(page []byte) string {
-	m := policy.FindSubmatch(page)
-	if m == nil {
-		return ""
-	}
-	return html.UnescapeString(string(m[1]))
 }

@@ -61,7 +61,7 @@ type page struct {
 
 	digest, look string // of HTML only, as what follows
 	styles       []string
-	policy       string // as the page itself says it
+	policy       string // as the page itself says it, or with which the preview's script runs
 	sent         []byte // body with the preview's script
 }
 
@@ -148,28 +148,38 @@ var headBegin = regexp.MustCompile(`<head\b[^>]*>\n?`)
 
 // dressed is a page with what it is served with: that takes a while of a large one, which nobody then waits for.
 func (p page) dressed() page {
-	p.policy, p.sent = policyOf(p.body), p.withScript()
+	published := policyOf(p.body)
+	p.policy = admitted(published, p.digest)
+	if p.policy == published {
+		p.sent = p.withScript("", "")
+	} else {
+		p.sent = p.withScript(p.policy, ` nonce="`+p.digest+`"`)
+	}
 	return p
 }
 
 // withScript puts the preview's script before all others of the page, at the beginning of its head: it hears what they do
 // wrong. It is deferred, as theirs are, and waited for only where something may be wrong before: to be waited for before
-// the page is read would be seen with every save.
-func (p page) withScript() []byte {
-	wait, own := ` defer blocking="render"`, ""
-	if atOnce(p.body) {
+// the page is read would be seen with every save. Where the page's policy doesn't allow it, another takes its place, and
+// its tag has a mark; all other scripts are refused then.
+func (p page) withScript(policy, mark string) []byte {
+	wait, own, body := ` defer blocking="render"`, "", p.body
+	if atOnce(body) || mark != "" && bytes.Contains(body, []byte("<script")) {
 		wait = ""
 	}
 	if p.own {
 		own = " data-own"
 	}
-	tag := fmt.Appendf(nil, "<script%s src=\"%spage.js\" data-page=\"%s\" data-have=\"%s\" data-look=\"%s\"%s></script>\n",
-		wait, ownFolder, template.HTMLEscapeString(p.path), p.digest, p.look, own)
-	at := headBegin.FindIndex(p.body)
-	if at == nil {
-		return append(bytes.Clone(p.body), tag...)
+	if policy != "" {
+		body = withPolicy(body, policy)
 	}
-	return bytes.Join([][]byte{p.body[:at[1]], tag, p.body[at[1]:]}, nil)
+	tag := fmt.Appendf(nil, "<script%s%s src=\"%spage.js\" data-page=\"%s\" data-have=\"%s\" data-look=\"%s\"%s></script>\n",
+		mark, wait, ownFolder, template.HTMLEscapeString(p.path), p.digest, p.look, own)
+	at := headBegin.FindIndex(body)
+	if at == nil {
+		return append(bytes.Clone(body), tag...)
+	}
+	return bytes.Join([][]byte{body[:at[1]], tag, body[at[1]:]}, nil)
 }
 
 // serveOwn answers with a file of the preview's own.

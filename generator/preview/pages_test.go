@@ -93,9 +93,41 @@ func TestScriptIsWaitedForWhereItMatters(t *testing.T) {
 		`<p stylish="" o="" on="">`: false, `a < b style="c"`: true, `</p style="c">`: true, `<br/>`: false, `<`: false, `<p a=`: false, `<p a="`: false, `<p =style>`: false, `<basement>`: false,
 	} {
 		p := page{body: []byte("<head>" + text)}
-		if got := !strings.HasPrefix(string(p.withScript()), `<head><script defer blocking="render" src="/.preview/page.js"`); got != wants {
+		if got := !strings.HasPrefix(string(p.withScript("", "")), `<head><script defer blocking="render" src="/.preview/page.js"`); got != wants {
 			t.Errorf("%s: it is waited for: %t", text, got)
 		}
+	}
+}
+
+// framedPage is a page that is made for frames: its policy allows no script.
+func framedPage(title, body string) string {
+	return strings.Replace(plainPage(title, body), " script-src 'self';", "", 1)
+}
+
+// A page whose policy allows no script gets the preview's, and a worker, and still no other. Else it is as published.
+func TestPolicyAdmitsThePreviewOnly(t *testing.T) {
+	for policy, want := range map[string]string{
+		"": "", "script-src 'self'": "script-src 'self'", "default-src 'self'; img-src 'none'": "default-src 'self'; img-src 'none'", "img-src 'self'": "img-src 'self'",
+		"default-src 'none'; script-src 'self'; style-src 'self'": "default-src 'none'; script-src 'self'; style-src 'self'",
+		"default-src 'none'; style-src 'self'":                    "script-src 'nonce-M'; default-src 'none'; style-src 'self'; worker-src 'self'",
+		"default-src 'self'; script-src 'none'":                   "script-src 'nonce-M'; default-src 'self'; worker-src 'self'",
+		"script-src https://a.example; worker-src 'none'":         "script-src 'nonce-M' https://a.example; worker-src 'none'",
+	} {
+		if got := admitted(policy, "M"); got != want {
+			t.Errorf("%q became %q, want %q", policy, got, want)
+		}
+	}
+	page := framedPage("one", "<p>text</p>")
+	h, server, _ := served(t, newFake(map[string]string{"index.html": page}))
+	h.publish(nil)
+	r, body := get(t, server.URL+"/")
+	mark := short([]byte(page))
+	want := admitted(policyOf([]byte(page)), mark)
+	if got := r.Header.Get("Content-Security-Policy"); got != want+"; frame-ancestors 'self'" || policyOf([]byte(body)) != want {
+		t.Errorf("the policies are %q and %q", got, policyOf([]byte(body)))
+	}
+	if script := `<script nonce="` + mark + `" defer blocking="render" src="/.preview/page.js"`; !strings.Contains(body, script) {
+		t.Errorf("%s isn't in %q", script, body)
 	}
 }
 
