@@ -113,3 +113,24 @@ func goneAndBack(t *testing.T, d desk) {
 		t.Error("the page was loaded again")
 	}
 }
+
+// A theme's dialog that is part of the page takes the keyboard when it is opened again, and the page with it to where it
+// stands: who was at the top of the page is there afterwards.
+func TestTopOfThePageStaysUnderADialog(t *testing.T) {
+	ctx := inBrowser(t)
+	page := func(title string) string {
+		return plainPage(title, strings.Repeat("<p>text</p>", 300)+`<dialog id="theirs"><button>of a theme</button></dialog>`)
+	}
+	f := newFake(map[string]string{"index.html": page("one")})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	visit(t, ctx, server.URL+"/")
+	connected(t, h, 1)
+	js[bool](t, ctx, `(() => { document.getElementById('theirs').show(); scrollTo({ top: 0, behavior: 'instant' }); return true; })()`)
+	f.set(map[string]string{"index.html": page("two")})
+	h.publish(nil)
+	soon(t, ctx, `document.title === 'two' && document.readyState === 'complete' && history.scrollRestoration === 'auto'`)
+	if at := js[float64](t, ctx, `scrollY`); at != 0 || !js[bool](t, ctx, `document.getElementById('theirs').open`) {
+		t.Errorf("the page is scrolled to %v", at)
+	}
+}

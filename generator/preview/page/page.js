@@ -198,7 +198,6 @@
   }
 
   function put(place) {
-    if (!place.x && !place.y && !location.hash) return; // to ask where it is would lay the page out
     const at = place.anchor && document.getElementById(place.anchor.id);
     const [box] = at ? at.getClientRects() : [];
     scrollTo({ left: place.x, top: box ? box.top + scrollY - place.anchor.above : place.y, behavior: 'instant' });
@@ -237,7 +236,8 @@
     const hand = () => { moved = true; };
     const hands = ['wheel', 'touchstart', 'keydown', 'pointerdown'];
     for (const kind of hands) addEventListener(kind, hand, { passive: true });
-    put(kept.place);
+    // Who was at the top is there already, unless a dialog took the keyboard: to ask would lay the page out before it is seen.
+    if (kept.place.x || kept.place.y || location.hash || kept.over.length) put(kept.place);
     const settle = () => {
       if (!moved) putFocus(kept.focus);
       if (!moved) put(kept.place);
