@@ -2,7 +2,12 @@ package main
 
 import (
 	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
 	"path/filepath"
+	"strings"
 
 	"wattsheet/generator/site"
 )
@@ -12,10 +17,10 @@ func whyCommand() *command {
 		name: "why", does: "tell what a published file is made from", takes: "[--root DIR] [--as-of TIME] FILE",
 		about: `Prints what a file of the site follows from: records, notes, pictures, the
 files that every site has, the theme, other units. FILE is named as it stands in
-public, with or without that folder; a unit or a page by its folder; a style or
-a script also as it stands in the theme, such as script/chart.js. Of a list
-it also prints the records and other files that what it shows of units is made
-from.
+public, with or without that folder; a unit or a page by its folder, or by its
+address in a browser; a style or a script also as it stands in the theme, such
+as script/chart.js. Of a list it also prints the records and other files that
+what it shows of units is made from.
 
 Then it says which of them changed since the file was made last, so that the
 next build makes it again. Nothing is written.`,
@@ -50,6 +55,9 @@ func runWhy(u *ui, c *command, args []string) int {
 			reason, err = d.Why(belowPublic(root, rest[0]))
 		}
 	})
+	if errors.Is(err, fs.ErrNotExist) {
+		err = stillThere(root, belowPublic(root, rest[0]), err)
+	}
 	if err != nil {
 		return u.failed(err)
 	}
@@ -75,6 +83,20 @@ func runWhy(u *ui, c *command, args []string) int {
 	return exitDone
 }
 
+// stillThere tells of a file that the site doesn't have and that stands in public, which a unit that is gone leaves behind
+// until the next build. Hidden files there are the program's own or the user's.
+func stillThere(root, name string, err error) error {
+	info, gone := os.Stat(filepath.Join(root, "public", filepath.FromSlash(name)))
+	if gone == nil && info.IsDir() {
+		name = path.Join(name, "index.html")
+		info, gone = os.Stat(filepath.Join(root, "public", filepath.FromSlash(name)))
+	}
+	if gone != nil || !info.Mode().IsRegular() || !filepath.IsLocal(name) || strings.HasPrefix(path.Base(name), ".") {
+		return err
+	}
+	return fmt.Errorf("the content gives no %s, though it stands in public\nhint: the next build removes it, if an earlier one wrote it and nobody changed it since", name)
+}
+
 // mostBeyond is how many files are named that a list follows from through its units.
 const mostBeyond = 40
 
@@ -94,6 +116,9 @@ func sayBeyond(u *ui, beyond []site.Input) {
 
 // belowPublic names a file as it stands below the published folder.
 func belowPublic(root, name string) string {
+	if strings.Contains(name, "://") {
+		return name // an address: the site knows its own
+	}
 	public := filepath.Join(root, "public")
 	for _, way := range [][2]string{{public, name}, {"public", name}, {absolute(public), absolute(name)}} {
 		rest, err := filepath.Rel(way[0], way[1])

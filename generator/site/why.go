@@ -2,7 +2,6 @@ package site
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"path"
 	"path/filepath"
@@ -27,11 +26,19 @@ type Reason struct {
 }
 
 // Why tells what an output of the site is made from. The error says that the site has no
-// such output, with a hint; its text is one for people.
+// such output, with a hint; its text is one for people, and it is an [fs.ErrNotExist]. An output is also named by its
+// address, in the site or in a preview.
 func (d *Draft) Why(name string) (Reason, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	name, ok := d.belowAddress(name)
+	if !ok {
+		return Reason{}, noOutput{name, "give an address of this site, or of its preview on this machine"}
+	}
 	name = strings.TrimPrefix(path.Clean("/"+filepath.ToSlash(name)), "/")
+	if ending := path.Ext(name); ending == ".gz" || ending == ".br" { // what is packed follows from what it is packed of
+		name = strings.TrimSuffix(name, ending)
+	}
 	if path.Ext(name) == "" && !strings.HasPrefix(name, "_") && path.Base(name) != checksumsName {
 		name = path.Join(name, "index.html")
 	}
@@ -43,12 +50,12 @@ func (d *Draft) Why(name string) (Reason, error) {
 	case slug == "":
 		return d.whyList(name, k)
 	case u == nil || k == "":
-		return out, noOutput(name)
+		return out, d.noOutput(name)
 	default:
 		out.Inputs = forPeople(u.inputs.of(madeFrom[k]))
 		out.tell(u.entry, k, u.inputs)
 		if !out.Never && len(out.Since) == 0 && !u.entry.Kinds[k].has(name) {
-			return out, noOutput(name)
+			return out, d.noOutput(name)
 		}
 	}
 	return out, nil
@@ -73,7 +80,7 @@ func (d *Draft) whyList(name string, k kind) (Reason, error) {
 	out.Wrong = d.state().Problems.Errors()
 	g := d.listGroup(k, memberOf(k, name))
 	if g == nil {
-		return out, noOutput(name)
+		return out, d.noOutput(name)
 	}
 	now := d.listInputs()
 	out.Inputs = forPeople(slices.Concat(g.from, now.of(madeFrom[k])))
@@ -90,10 +97,10 @@ func (d *Draft) whyList(name string, k kind) (Reason, error) {
 	}
 	out.Since = forPeople(out.Since)
 	if !out.Never && len(out.Since) == 0 && !d.lists.Kinds[g.key()].has(name) {
-		return out, noOutput(name)
+		return out, d.noOutput(name)
 	}
 	if k == kindProse && d.frame.binder != nil && !slices.Contains(d.frame.binder.proseNames(), path.Dir(name)) {
-		return out, noOutput(name)
+		return out, d.noOutput(name)
 	}
 	return out, nil
 }
@@ -180,10 +187,6 @@ func forPeople(in inputs) []Input {
 		return 2*slices.Index(inOrder, theTheme) - 1
 	}
 	return slices.SortedStableFunc(slices.Values(in), func(a, b Input) int { return cmp.Compare(place(a.Class), place(b.Class)) })
-}
-
-func noOutput(name string) error {
-	return fmt.Errorf("the site has no %s\nhint: name a file below public, such as units/NAME/index.html", name)
 }
 
 // has reports whether an output is among those that were made.

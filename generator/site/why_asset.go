@@ -18,7 +18,7 @@ func (d *Draft) whyAsset(name string) (Reason, error) {
 	}
 	out := Reason{Path: name}
 	if !slices.ContainsFunc(d.frame.assets, func(o Output) bool { return o.Path == name }) {
-		return out, noOutput(name)
+		return out, d.noOutput(name)
 	}
 	source := Input{Class: theTheme, Name: "what the program carries for charts"}
 	for _, file := range t.Names() {
