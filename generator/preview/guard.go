@@ -26,11 +26,13 @@ var inTemplate = template.Must(template.ParseFS(ownFiles, "page/in.html"))
 // bodyTime bounds how long a client may take to send a body, though none is asked for.
 const bodyTime = time.Second
 
-// The token's names, in an address and as a cookie.
-const (
-	tokenKey    = "token"
-	tokenCookie = "wattsheet-preview"
-)
+// tokenKey is the token's name in an address.
+const tokenKey = "token"
+
+// cookie is its name as a cookie. Browsers give a machine's cookies to all its ports: another preview there has its own.
+func (g *guard) cookie() string {
+	return "wattsheet-preview-" + g.hosts[0][strings.LastIndexByte(g.hosts[0], ':')+1:]
+}
 
 func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	h := w.Header()
@@ -90,14 +92,14 @@ func (g *guard) invites(r *http.Request) bool {
 // The cookie is sent with requests of this server's own pages only. A browser that follows a redirect still asks on behalf
 // of the page whose link was followed, so there is a page in between, which asks by itself.
 func (g *guard) known(w http.ResponseWriter, r *http.Request) bool {
-	if cookie, err := r.Cookie(tokenCookie); err == nil && g.is(cookie.Value) && !r.URL.Query().Has(tokenKey) {
+	if cookie, err := r.Cookie(g.cookie()); err == nil && g.is(cookie.Value) && !r.URL.Query().Has(tokenKey) {
 		return true
 	}
 	if !g.is(r.URL.Query().Get(tokenKey)) {
 		refuse(w, http.StatusForbidden, "This preview is only for those who know its whole address, with the token that wattsheet watch printed.")
 		return false
 	}
-	http.SetCookie(w, &http.Cookie{Name: tokenCookie, Value: g.token, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
+	http.SetCookie(w, &http.Cookie{Name: g.cookie(), Value: g.token, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
 	asked := r.URL.Query()
 	asked.Del(tokenKey)
 	on := url.URL{Path: "/" + strings.TrimLeft(r.URL.Path, "/\\"), RawQuery: asked.Encode()}

@@ -163,6 +163,7 @@ func TestToken(t *testing.T) {
 	host := l.Addr().String()
 	s := &server{hub: h}
 	s.add(l, &guard{hosts: []string{host}, token: "RIGHT", next: &pages{hub: h}})
+	tokenCookie := "wattsheet-preview-" + host[strings.LastIndex(host, ":")+1:]
 	ctx, cancel := context.WithCancel(t.Context())
 	ended := make(chan error, 1)
 	go func() { ended <- s.serve(ctx) }()
@@ -224,6 +225,15 @@ func TestToken(t *testing.T) {
 		if r.StatusCode != row.want || strings.Contains(body, "secret") {
 			t.Errorf("%s with %q: status %d, want %d: %q", row.request, row.headers, r.StatusCode, row.want, body)
 		}
+	}
+	// A preview on another port has a cookie of its own, which a browser sends here as well.
+	for _, others := range []string{"wattsheet-preview-1=OTHER; ", "wattsheet-preview=OTHER; "} {
+		if r, _ := asked(t, host, "GET /units/otter/ HTTP/1.1\r\nHost: "+host+"\r\nCookie: "+others+tokenCookie+"=RIGHT\r\nConnection: close\r\n\r\n"); r.StatusCode != 200 {
+			t.Errorf("with the cookie %q of another: status %d", others, r.StatusCode)
+		}
+	}
+	if r, _ := asked(t, host, "GET /units/otter/ HTTP/1.1\r\nHost: "+host+"\r\nCookie: wattsheet-preview-1=RIGHT\r\nConnection: close\r\n\r\n"); r.StatusCode != 403 {
+		t.Errorf("with another's cookie alone: status %d", r.StatusCode)
 	}
 	if r, _ := asked(t, host, "GET /?token=RIGHT HTTP/1.1\r\nHost: evil.example\r\n"+followed+"Connection: close\r\n\r\n"); r.StatusCode != 403 {
 		t.Errorf("by another name: status %d", r.StatusCode)
