@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"wattsheet/generator/disk"
 	"wattsheet/generator/theme"
@@ -36,7 +37,14 @@ func apart(folder, dir string) error {
 		return fmt.Errorf("the site can't be written to %s, which is in the content folder\nhint: choose another folder with --out", name)
 	}
 	for _, own := range []string{cachesFolder, theme.TopFolder} {
-		if info, err := os.Stat(filepath.Join(filepath.Dir(folder), own)); err == nil && above(out, info) {
+		at := filepath.Join(filepath.Dir(folder), own)
+		info, err := os.Stat(at)
+		there := err == nil && above(out, info)
+		if err != nil { // one that isn't there yet is the site's as well
+			beside, err := resolved(at)
+			there = err == nil && (out == beside || strings.HasPrefix(out, beside+string(filepath.Separator)))
+		}
+		if there {
 			return fmt.Errorf("the site can't be written to %s, which is in the folder %s of the site itself\nhint: choose another folder with --out", name, own)
 		}
 	}

@@ -37,3 +37,23 @@ func TestPublishStaysApartFromContent(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// What isn't there yet is the site's own as well: built there once, it would be refused from then on.
+func TestPublishLeavesRoomForWhatIsTheSites(t *testing.T) {
+	root := t.TempDir()
+	put(t, root, "content/site.toml", "")
+	s := &Site{}
+	var err error
+	if s.folder, err = resolved(filepath.Join(root, "content")); err != nil {
+		t.Fatal(err)
+	}
+	oldSite := []Output{{Path: "index.html", Bytes: []byte("old")}}
+	for _, dir := range []string{"themes", "themes/own", ".wattsheet/public"} {
+		if _, err := s.Publish(filepath.Join(root, dir), oldSite); err == nil || !strings.Contains(err.Error(), "of the site itself") {
+			t.Errorf("%s: the error is %v", dir, err)
+		}
+	}
+	if _, err := s.Publish(filepath.Join(root, "themes-public"), oldSite); err != nil {
+		t.Error(err)
+	}
+}
