@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"wattsheet/generator/record"
 )
 
 // reloaded has the page on screen made another one, and waits until it is that.
@@ -133,4 +135,27 @@ func TestTopOfThePageStaysUnderADialog(t *testing.T) {
 	if at := js[float64](t, ctx, `scrollY`); at != 0 || !js[bool](t, ctx, `document.getElementById('theirs').open`) {
 		t.Errorf("the page is scrolled to %v", at)
 	}
+}
+
+// A page's scripts may give it another title, as a page of units beside each other does: a mistake stays in it, and it is
+// the page's own again when that is mended. So are its icons, however many.
+func TestTitleOfAScriptStays(t *testing.T) {
+	ctx := inBrowser(t)
+	f := newFake(map[string]string{"index.html": strings.Replace(plainPage("one", ""), "</head>", `<link rel="icon" href="/a.svg"><link rel="alternate icon" href="/b.png"></head>`, 1), "a.svg": "<svg/>", "b.png": "png"})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	visit(t, ctx, server.URL+"/")
+	connected(t, h, 1)
+	const icons = `[...document.querySelectorAll('link[rel~="icon"]')].map((one) => one.getAttribute('href').split('/').pop()).join()`
+	js[bool](t, ctx, `(document.title = 'two', true)`)
+	wrong := aProblem("a = 1\n", "a", "there is no a", "")
+	h.publish(record.Problems{wrong})
+	soon(t, ctx, `document.title === '(1 error) two' && `+icons+` === 'mistake.svg'`)
+	js[bool](t, ctx, `(document.title = 'three', true)`)
+	soon(t, ctx, `document.title === '(1 error) three'`)
+	h.publish(nil)
+	soon(t, ctx, `document.title === 'three' && `+icons+` === 'a.svg,b.png'`)
+	js[bool](t, ctx, `(document.title = 'four', true)`)
+	h.publish(record.Problems{wrong})
+	soon(t, ctx, `document.title === '(1 error) four'`)
 }

@@ -281,7 +281,7 @@
 
   const state = { errors: [], warnings: [], slips: tag.slips, more: 0, gone: false, lost: false, waits: false };
   const quiet = () => !state.warnings.length && !state.slips.length;
-  let title, icon; // of the page as it was read
+  let icons, title, titled; // of the page as it was read; its scripts may give it another title, and titled is what was set here
   let host, dialog, heading, text, list, strip, line, show, load, marked = '', drawn = '';
   let closed = ''; // what was wrong when the reader closed the dialog
   let asked = false; // the reader opened it
@@ -407,14 +407,21 @@
     strip.hidden = !said.length || dialog.open || own && !state.lost;
   }
 
-  // mark tells of what is wrong in the title and by the icon, for who looks at another page.
+  // mark tells of what is wrong in the title and by the icon, for who looks at another page. A page's scripts may give it
+  // another title at any time.
   function mark(what) {
     if (own || marked === what) return;
     marked = what;
-    document.title = what ? `(${what}) ${title}` : title;
+    entitle();
     for (const link of document.querySelectorAll('link[rel~="icon"]')) link.remove();
     if (what) document.head.append(element('link', { rel: 'icon', type: 'image/svg+xml', href: new URL('mistake.svg', folder) }));
-    else if (icon) document.head.append(icon);
+    else document.head.append(...icons);
+  }
+
+  function entitle() {
+    if (document.title !== titled) title = document.title;
+    titled = marked ? `(${marked}) ${title}` : title;
+    if (document.title !== titled) document.title = titled;
   }
 
   // ---- What the worker tells ----
@@ -489,8 +496,10 @@
   // the first paint, as the built-in ones do: what was scrolled to and unfolded is so again before that.
   function begin() {
     named = new WeakSet(document.querySelectorAll('main [id]'));
-    title = document.title;
-    icon = document.querySelector('link[rel~="icon"]');
+    title = titled = document.title;
+    icons = document.querySelectorAll('link[rel~="icon"]');
+    const entitled = document.querySelector('title');
+    if (entitled) new MutationObserver(entitle).observe(entitled, { childList: true });
     addEventListener('click', click); // behind those of the page, which it is about
     try { restore(); } catch { /* what another version kept, or a page that doesn't bear it: it begins as it is */ }
     if (!own) tag.heard = draw;
