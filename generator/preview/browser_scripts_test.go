@@ -152,6 +152,28 @@ func TestMissingFilesAreShown(t *testing.T) {
 	}
 }
 
+// An address that is none keeps nobody from hearing what else is wrong, and the page from staying current.
+func TestAddressesThatAreNoneAreShown(t *testing.T) {
+	ctx := inBrowser(t)
+	f := newFake(map[string]string{"index.html": strings.Replace(plainPage("one", `<img src="/50%.png" alt=""><img src="gone.png" alt="">`), "</head>", `<script src="/50%.js"></script><script src="http://[::"></script></head>`, 1)})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	visit(t, ctx, server.URL+"/")
+	connected(t, h, 1)
+	soon(t, ctx, inStrip+`.innerText.includes('3 mistakes of this page')`)
+	js[bool](t, ctx, inStrip+`.querySelector('button').click() || true`)
+	soon(t, ctx, inDialog+`.open`)
+	shown := js[string](t, ctx, inDialog+`.innerText`)
+	for _, want := range []string{"50%.png\n", "50%.js\n", "gone.png\n"} {
+		if !strings.Contains(shown, want) {
+			t.Errorf("%q isn't in %q", want, shown)
+		}
+	}
+	f.set(map[string]string{"index.html": plainPage("two", "")})
+	h.publish(nil)
+	soon(t, ctx, `document.title === 'two'`)
+}
+
 // While a video plays the page isn't loaded again; a line says so. It is when the reader asks, or the video stops.
 func TestPlayingVideoHoldsTheReload(t *testing.T) {
 	ctx := inBrowser(t)

@@ -451,10 +451,11 @@
   // shows what is in them, though its own bytes say nothing of it. Scripts of the page itself are deferred; an asset's
   // name changes with it; and what is in the page's own folder is made of what the page is made of.
   function beside() {
-    const paths = [...document.scripts].filter((one) => one.src && !one.defer && one !== tag).map((one) => new URL(one.src))
-      .filter((at) => at.origin === folder.origin).map((at) => decodeURIComponent(at.pathname.slice(1)));
+    const plain = (path) => { try { return decodeURIComponent(path); } catch { return ''; } }; // no file of a site has such a name
+    const paths = [...document.scripts].filter((one) => one.src && !one.defer && one !== tag && URL.canParse(one.src)).map((one) => new URL(one.src))
+      .filter((at) => at.origin === folder.origin).map((at) => plain(at.pathname.slice(1)));
     const own = mine.page.slice(0, mine.page.lastIndexOf('/') + 1);
-    return [...new Set(paths)].filter((path) => !path.startsWith('assets/') && path.slice(0, path.lastIndexOf('/') + 1) !== own);
+    return [...new Set(paths)].filter((path) => path && !path.startsWith('assets/') && path.slice(0, path.lastIndexOf('/') + 1) !== own);
   }
 
   // speak finds a worker: one for all pages, or one of the page's own, which rests while the page is hidden.

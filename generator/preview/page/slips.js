@@ -13,7 +13,8 @@
     let at = null;
     try { at = new URL(address, location); } catch { return ''; }
     if (at.origin !== location.origin || at.pathname.startsWith('/.preview/')) return '';
-    return decodeURIComponent(at.pathname.slice(1)) || 'index.html';
+    const path = at.pathname.slice(1) || 'index.html';
+    try { return decodeURIComponent(path); } catch { return path; } // a % of its own
   }
 
   // A theme's script is published under a name with a digest in it, with the bytes that it has in the theme.
