@@ -152,6 +152,21 @@ func TestMissingFilesAreShown(t *testing.T) {
 	}
 }
 
+// A page may ask for more than browsers keep the list of: what is missing is told all the same.
+func TestMissingFilesAmongManyAreShown(t *testing.T) {
+	ctx := inBrowser(t)
+	var many strings.Builder
+	for i := range 400 {
+		fmt.Fprintf(&many, `<img src="here.png?%d" alt="">`, i)
+	}
+	f := newFake(map[string]string{"index.html": plainPage("one", many.String()+`<img src="gone.png" alt="">`), "here.png": "\x89PNG\r\n\x1a\n"})
+	h, server, _ := served(t, f)
+	h.publish(nil)
+	visit(t, ctx, server.URL+"/")
+	connected(t, h, 1)
+	soon(t, ctx, inStrip+`.innerText.includes('1 mistake of this page')`)
+}
+
 // An address that is none keeps nobody from hearing what else is wrong, and the page from staying current.
 func TestAddressesThatAreNoneAreShown(t *testing.T) {
 	ctx := inBrowser(t)

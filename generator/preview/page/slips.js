@@ -56,6 +56,7 @@
   // Files that the page asked for in vain, also before this script. It looks once the page has been painted, as nothing waits
   // for that. Of files elsewhere the policy tells. A page that says what isn't there is no stylesheet, and counts as no
   // answer at all. What browsers ask for by themselves, such as an icon, is no mistake of the page.
+  performance.setResourceTimingBufferSize(10000); // by itself a browser keeps 250
   const ASKED = { img: 'a picture', script: 'a script', link: 'a stylesheet', css: 'part of a stylesheet', iframe: 'a frame', video: 'a video', audio: 'a sound' };
   const watch = new PerformanceObserver((list) => {
     for (const { name, responseStatus, initiatorType: by } of list.getEntries()) {
