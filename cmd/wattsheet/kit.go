@@ -25,9 +25,10 @@ one that has other files in it is left alone.
 
 Chapters and captions are made of the marks in the record (video = "4:12"). A
 text that breaks a rule of the platforms is a mistake, with its place in the
-record. The unit's own description.txt, beside the record, stands in place of
-the usual text: {verdict}, {address}, {disclosure}, {results} and {chapters},
-each on a line of its own, become what they say.
+record; the < and > of a name, which they refuse, become ‹ and ›. The unit's own
+description.txt, beside the record, stands in place of the usual text:
+{verdict}, {address}, {disclosure}, {results} and {chapters}, each on a line of
+its own, become what they say.
 
 What is held is in none of it. With --with-held it is, and each file's name says
 so.
