@@ -103,7 +103,7 @@ func TestSpoiledMark(t *testing.T) {
 	_, rest, _ := strings.Cut(tree(t, out)[publication.ManifestName], "\n")
 	for _, line := range []string{"# ", "# {", `# {"title":""}`, "# a note"} {
 		put(t, out, publication.ManifestName, line+"\n"+rest)
-		if _, err := Build(root, time.Time{}, out); err == nil || !strings.Contains(err.Error(), ".wattsheet, line 1: this doesn't say which site the folder has\nhint: delete ") {
+		if _, err := Build(root, time.Time{}, out); err == nil || !strings.Contains(err.Error(), ".wattsheet, line 1: this doesn't say which site the folder has\nhint: put that file back as it was, or move ") {
 			t.Errorf("%s: the error is %v", line, err)
 		}
 	}
