@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"wattsheet/generator/site"
 )
 
 // A stream is one browser's connection, event by event.
@@ -117,6 +119,20 @@ func TestWhatBecomesOfAPage(t *testing.T) {
 	step("style again", map[string]string{"a/index.html": styled("22222222", "a")}, "style")
 	step("text", map[string]string{"a/index.html": styled("22222222", "a2")}, "reload")
 	step("both", map[string]string{"a/index.html": styled("33333333", "a3")}, "reload")
+	shows := func(what string) {
+		f.lock.Lock()
+		f.shown, f.shows = "<p>a", what
+		f.lock.Unlock()
+	}
+	shows("a picture")
+	step("a picture that it shows", nil, "reload")
+	step("no other", nil, "")
+	h.expect([]site.Output{{Path: "a/index.html", Bytes: []byte(styled("33333333", "a3"))}})
+	shows("another picture, after it was made ready")
+	step("another picture", nil, "reload")
+	step("a picture, and style", map[string]string{"a/index.html": styled("44444444", "a3")}, "style")
+	shows("")
+	step("none", map[string]string{"a/index.html": styled("33333333", "a3")}, "reload")
 	step("deleted", map[string]string{"a/index.html": ""}, "gone")
 	step("still deleted", nil, "")
 	step("back", map[string]string{"a/index.html": styled("33333333", "a3")}, "same")

@@ -23,6 +23,8 @@ type fake struct {
 	refreshes [][]string
 	begun     [][]string // names and pages that were told ahead
 	opened    map[string]int
+	shown     string // pages with this text in them …
+	shows     string // … show this
 	folders   []string
 	opens     time.Time
 	stays     bool // the opening doesn't go by
@@ -55,6 +57,15 @@ func (f *fake) Ahead(_ time.Time, names, pages []string) (made []site.Output) {
 		made = append(made, site.Output{Path: path, Bytes: []byte(f.files[path])})
 	}
 	return made
+}
+
+func (f *fake) Shows(page []byte) string {
+	f.lock.Lock()
+	defer f.lock.Unlock()
+	if !strings.Contains(string(page), f.shown) {
+		return ""
+	}
+	return f.shows
 }
 
 func (f *fake) Sweep(stop <-chan struct{}) (site.Refreshed, error) {

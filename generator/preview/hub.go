@@ -7,6 +7,7 @@ import (
 	"errors"
 	"io/fs"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
 
@@ -186,7 +187,7 @@ func (h *hub) make(s *state, path string) (made page) {
 func (h *hub) expect(outputs []site.Output) {
 	ahead := make([]page, len(outputs))
 	for i, out := range outputs {
-		ahead[i] = sitePage(out)
+		ahead[i] = sitePage(out, h.shows(out))
 	}
 	h.lock.Lock()
 	defer h.lock.Unlock()
@@ -195,22 +196,34 @@ func (h *hub) expect(outputs []site.Output) {
 
 // expected is a file of the site as it is served: made ready before, if it came as expected.
 func (h *hub) expected(out site.Output) page {
+	shows := h.shows(out)
 	h.lock.Lock()
 	ahead := h.ahead
 	h.lock.Unlock()
 	for _, p := range ahead {
-		if p.path == out.Path && bytes.Equal(p.body, out.Bytes) {
+		if p.path == out.Path && p.shows == shows && bytes.Equal(p.body, out.Bytes) {
 			return p
 		}
 	}
-	return sitePage(out)
+	return sitePage(out, shows)
+}
+
+// shows is what a page shows beside its bytes; of other files nothing.
+func (h *hub) shows(out site.Output) string {
+	if !strings.HasPrefix(contentType(out.Path), "text/html") {
+		return ""
+	}
+	return h.source.Shows(out.Bytes)
 }
 
 // sitePage is a file of the site as it is served.
-func sitePage(out site.Output) page {
-	p := page{status: 200, kind: contentType(out.Path), path: out.Path, body: out.Bytes}
+func sitePage(out site.Output, shows string) page {
+	p := page{status: 200, kind: contentType(out.Path), path: out.Path, body: out.Bytes, shows: shows}
 	if p.isHTML() {
 		p.digest, p.look, p.styles = marksOf(out.Bytes)
+		if shows != "" {
+			p.digest, p.look = short([]byte(p.digest+shows)), short([]byte(p.look+shows))
+		}
 		return p.dressed()
 	}
 	return p

@@ -59,6 +59,7 @@ type page struct {
 	own    bool           // it is none of the site's, but says why there is none
 	wrong  []record.Shown // what keeps it from being made now: it is the last good one, or says so
 
+	shows        string // see Source
 	digest, look string // of HTML only, as what follows
 	styles       []string
 	policy       string // as the page itself says it, or with which the preview's script runs

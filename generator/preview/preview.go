@@ -27,6 +27,8 @@ type Source interface {
 	// Open makes one output by its path below public, "units/otter/index.html". While the content has errors it is the
 	// last good one. The error is fs.ErrNotExist where the site has no such file, or nothing good yet.
 	Open(path string) (site.Output, error)
+	// Shows is a text that is another once what a page shows is, as a picture, though the page's bytes are the same.
+	Shows(page []byte) string
 	// Folders are the folders to watch, absolute.
 	Folders() []string
 	// Opens is when the next held thing opens by itself; ok is false if none does.

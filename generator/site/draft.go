@@ -70,7 +70,8 @@ type unit struct {
 	problems record.Problems
 	part     *part // kept while it is recent
 	made     basis
-	good     *part // the last one that was right, while it is recent
+	good     *part  // the last one that was right, while it is recent
+	shown    inputs // its pictures, when it was right last; nil before
 }
 
 // OpenDraft opens the content folder below root. Nothing of it is looked at yet. The

@@ -165,7 +165,7 @@ func (d *Draft) note(u *unit) {
 	u.problems = p.problems
 	delete(d.pending, u.slug)
 	if !p.problems.Errors() && p.frame.right {
-		u.good = p
+		u.good, u.shown = p, slices.Concat(inputs{}, u.own.of([]class{thePictures}))
 		if !u.entry.known(u.inputs) {
 			u.entry = u.entry.lookedAnew(u, p, d.memory)
 			d.memory.put(u.slug, u.entry)
