@@ -223,7 +223,7 @@ func samePlace(t *testing.T, d desk) {
 	if got := js[string](t, d.ctx, `window.firstFrame`); got != wanted {
 		t.Errorf("the first frame was at %s, not %s", got, wanted)
 	}
-	if _, err := chromedp.Call(d.ctx, cdp.RemoveScriptToEvaluateOnNewDocument, cdp.RemoveScriptToEvaluateOnNewDocumentParams{Identifier: frame.Identifier}); err != nil {
+	if _, err := chromedp.Call(d.ctx, cdp.RemoveScriptToEvaluateOnNewDocument, cdp.RemoveScriptToEvaluateOnNewDocumentParams(frame)); err != nil {
 		t.Fatal(err)
 	}
 	if !strings.Contains(before, ",[7") {

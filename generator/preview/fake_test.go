@@ -78,6 +78,11 @@ func (f *fake) Sweep(stop <-chan struct{}) (site.Refreshed, error) {
 	}
 	f.lock.Lock()
 	defer f.lock.Unlock()
+	select {
+	case <-stop:
+		return site.Refreshed{Problems: f.problems, Pending: f.pending}, nil
+	default:
+	}
 	f.pending = 0
 	return site.Refreshed{Problems: f.problems, Evaluated: 2}, nil
 }

@@ -187,6 +187,9 @@ func TestSweepAndWrite(t *testing.T) {
 	if wrote() != 1 {
 		t.Errorf("written %d times, though there is an error", wrote())
 	}
+	if _, _, made, _ := n.all(); slices.ContainsFunc(made, func(m Made) bool { return m.Swept && m.Refreshed.Evaluated == 0 }) {
+		t.Errorf("a sweep that came to nothing is told of: %+v", made)
+	}
 }
 
 // While another run writes to the folder it is waited for, and that is told once; what else goes wrong waits for a change.

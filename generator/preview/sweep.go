@@ -41,18 +41,29 @@ func (p *preview) startSweep(r site.Refreshed) {
 		if r.Pending > 0 {
 			start := p.Clock()
 			r = survived(func() (site.Refreshed, error) { return p.Source.Sweep(s.stop) })
+			if r.Evaluated == 0 && r.Pending > 0 && s.stopped() {
+				return // it had come to nothing when something changed
+			}
 			p.publish(r.Problems)
 			p.say.Made(Made{Swept: true, Names: []string{}, Refreshed: r, Took: p.Clock().Sub(start)})
 		}
 		if p.Write == nil || r.Pending > 0 || r.Problems.Errors() {
 			return
 		}
-		select {
-		case <-s.stop: // something changed already
-		default:
+		if !s.stopped() {
 			p.write(s)
 		}
 	}()
+}
+
+// stopped reports whether a sweep is to end: something changed already.
+func (s *sweep) stopped() bool {
+	select {
+	case <-s.stop:
+		return true
+	default:
+		return false
+	}
 }
 
 // writeAgain is how long is waited until another run has written to the folder.
@@ -67,11 +78,7 @@ func (p *preview) write(s *sweep) {
 			p.say.Trouble(err)
 		}
 		if !errors.Is(err, site.ErrBusy) {
-			select {
-			case <-s.stop: // it may have ended early
-			default:
-				s.wrote = true
-			}
+			s.wrote = !s.stopped() // else it may have ended early
 			return
 		}
 		select {
