@@ -47,7 +47,10 @@ func (s *saying) named(name string) *saying {
 	if Isolated(name) == name {
 		return s.any(name)
 	}
-	return s.put(isolate).any(name).put(isolated)
+	s.b = append(s.b, isolate...)
+	s.any(name)
+	s.b = append(s.b, isolated...)
+	return s
 }
 
 // spelled goes on with a text that was looked at.
