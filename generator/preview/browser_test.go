@@ -241,11 +241,12 @@ func besideIt(t *testing.T, d desk) {
 	const other = "units/copperdaub-hedgeclank-900-2/beside.js"
 	js[bool](t, d.ctx, stay)
 	js[bool](t, d.ctx, `new Promise((done) => { const made = document.createElement('script'); made.src = '/`+other+`'; made.onload = () => done(true); document.head.append(made); })`)
-	// The stream is asked for anew, with the file.
+	// The stream is asked for anew, with the file: what a stream is about is kept, whichever of the two asks first.
 	eventually(t, "a stream about the file", func() bool {
-		d.f.lock.Lock()
-		defer d.f.lock.Unlock()
-		return d.f.opened[other] > 1
+		s := d.h.current(t.Context())
+		s.lock.Lock()
+		defer s.lock.Unlock()
+		return s.pages[other] != nil
 	})
 	d.h.publish(nil)
 	time.Sleep(150 * time.Millisecond)
