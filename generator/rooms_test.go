@@ -58,7 +58,7 @@ var rooms = map[string]room{
 	},
 	"generator/preview": {
 		ours:    "generator/record generator/site",
-		modules: "github.com/fsnotify/fsnotify", touches: "disk clock network",
+		modules: "github.com/fsnotify/fsnotify golang.org/x/net/html", touches: "disk clock network",
 	},
 	"cmd/wattsheet": {
 		ours:    "generator/quantity generator/formula generator/verdict generator/record generator/sheet generator/site generator/verify generator/disk generator/logbook charts themes generator/plan generator/preview generator/kit generator/capture",

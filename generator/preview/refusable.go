@@ -1,130 +1,74 @@
 package preview
 
-import "bytes"
+import (
+	"bytes"
+	"strings"
 
-// atOnce reports whether something may be wrong as a page is read, before a deferred script runs: another script, or what
-// a policy refuses in the page itself or from elsewhere. Text that only looks so does no harm.
-func atOnce(body []byte) bool {
-	for {
-		_, after, found := bytes.Cut(body, []byte("<"))
-		if !found {
-			return false
-		}
-		var refusable bool
-		if refusable, body = isRefusable(after); refusable {
-			return true
-		}
-	}
-}
-
-// Signs that end a piece of a tag. What stands between attributes may be the end of a line, too.
-var (
-	blank      = signs(" \n\t\r\f")
-	between    = signs(" \n\t\r\f/")
-	afterName  = signs(" \n\t\r\f/>")
-	afterKey   = signs(" \n\t\r\f/=>")
-	afterValue = signs(" \n\t\r\f>")
+	"golang.org/x/net/html"
 )
 
-func signs(all string) *[256]bool {
-	var table [256]bool
-	for i := range len(all) {
-		table[all[i]] = true
+// atOnce reports whether something may be wrong as a page is read, before a deferred script runs: another script, or what
+// a policy refuses in the page itself or from elsewhere.
+func atOnce(body []byte) bool {
+	for tokens := html.NewTokenizer(bytes.NewReader(body)); ; {
+		switch tokens.Next() {
+		case html.ErrorToken: // the end
+			return false
+		case html.StartTagToken, html.SelfClosingTagToken:
+			if isRefusable(tokens) {
+				return true
+			}
+		}
 	}
-	return &table
 }
 
-// isRefusable reports whether a tag, of which the first sign was read, is a script that isn't deferred, or has what a policy
-// may refuse: styles, scripts that handle an event, and what comes from elsewhere. rest is what follows it.
-func isRefusable(tag []byte) (refusable bool, rest []byte) {
-	name, rest := until(tag, afterName)
+// isRefusable reports whether the tag at hand is a script that isn't deferred, or has what a policy may refuse: styles,
+// scripts that handle an event, and what comes from elsewhere.
+func isRefusable(tokens *html.Tokenizer) bool {
+	name, more := tokens.TagName()
+	tag := string(name)
 	var deferred, from, data, sheet, elsewhere, refused bool
-	for {
-		if rest = past(rest, between); len(rest) == 0 || rest[0] == '>' {
-			break
-		}
+	for more {
 		var key, value []byte
-		key, value, rest = attribute(rest)
-		away := isElsewhere(value)
-		switch {
-		case is(key, "style"), len(key) > 2 && is(key[:2], "on"):
+		key, value, more = tokens.TagAttr()
+		away := isElsewhere(string(value))
+		switch attribute := string(key); attribute {
+		case "style":
 			refused = true
-		case is(key, "src"):
+		case "src":
 			from, refused = true, refused || away
-		case is(key, "srcset"):
+		case "srcset":
 			refused = refused || away || bytes.Contains(value, []byte("//")) || bytes.Contains(value, []byte("data:"))
-		case is(key, "poster"):
+		case "poster":
 			refused = refused || away
-		case is(key, "href"), is(key, "xlink:href"):
+		case "href", "xlink:href":
 			elsewhere = elsewhere || away
-		case is(key, "rel"):
+		case "rel":
 			sheet = bytes.Contains(bytes.ToLower(value), []byte("stylesheet"))
-		case is(key, "type"):
-			data = hasPrefix(value, "application/")
-		case is(key, "defer"):
+		case "type":
+			data = bytes.HasPrefix(bytes.ToLower(value), []byte("application/"))
+		case "defer":
 			deferred = true
+		default:
+			refused = refused || len(attribute) > 2 && strings.HasPrefix(attribute, "on")
 		}
 	}
-	switch {
-	case is(name, "style"), is(name, "base"), is(name, "object"):
-		refused = true
-	case is(name, "script"):
-		refused = refused || !data && !(deferred && from)
-	case is(name, "link"):
-		refused = refused || elsewhere && sheet
-	case is(name, "use"), is(name, "image"):
-		refused = refused || elsewhere
+	switch tag {
+	case "style", "base", "object":
+		return true
+	case "script":
+		return refused || !data && !(deferred && from)
+	case "link":
+		return refused || elsewhere && sheet
+	case "use", "image":
+		return refused || elsewhere
 	}
-	return refused, rest
-}
-
-// attribute reads one attribute of a tag, which begins a text.
-func attribute(text []byte) (key, value, rest []byte) {
-	key, rest = until(text[1:], afterKey) // a lone = begins a name
-	key = text[:1+len(key)]
-	after := past(rest, blank)
-	if len(after) == 0 || after[0] != '=' {
-		return key, nil, rest
-	}
-	after = past(after[1:], blank)
-	if len(after) > 0 && (after[0] == '"' || after[0] == '\'') {
-		value, rest, _ = bytes.Cut(after[1:], after[:1])
-		return key, value, rest
-	}
-	value, rest = until(after, afterValue)
-	return key, value, rest
-}
-
-// until cuts a text before the first of some signs.
-func until(text []byte, ends *[256]bool) (before, rest []byte) {
-	for i, c := range text {
-		if ends[c] {
-			return text[:i], text[i:]
-		}
-	}
-	return text, nil
-}
-
-// past is a text without the signs of some that it begins with.
-func past(text []byte, some *[256]bool) []byte {
-	for i, c := range text {
-		if !some[c] {
-			return text[i:]
-		}
-	}
-	return nil
+	return refused
 }
 
 // isElsewhere reports whether an address is none of this site, or none at all, such as one that has its data in itself.
-func isElsewhere(address []byte) bool {
-	address = past(address, blank)
-	scheme, _, found := bytes.Cut(address, []byte(":"))
-	return found && len(scheme) > 0 && !bytes.ContainsAny(scheme, "/?#") || bytes.HasPrefix(address, []byte("//"))
-}
-
-// is compares a name of HTML, in which capitals are as small letters.
-func is(name []byte, small string) bool { return len(name) == len(small) && hasPrefix(name, small) }
-
-func hasPrefix(text []byte, small string) bool {
-	return len(text) >= len(small) && bytes.EqualFold(text[:len(small)], []byte(small))
+func isElsewhere(address string) bool {
+	address = strings.TrimLeft(address, " \n\t\r\f")
+	scheme, _, found := strings.Cut(address, ":")
+	return found && scheme != "" && !strings.ContainsAny(scheme, "/?#") || strings.HasPrefix(address, "//")
 }
