@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 )
@@ -154,17 +155,19 @@ func TestFolderThatIsMovedWhileASiteIsMade(t *testing.T) {
 			t.Fatal(err)
 		}
 		p := New(root, dir)
-		moved := false
+		var moving sync.Once // outputs are put at once
 		move := func(is string) {
-			if is == when && !moved {
-				moved = true
+			if is != when {
+				return
+			}
+			moving.Do(func() {
 				if err := os.Rename(dir, filepath.Join(top, "live")); err != nil {
-					t.Fatal(err)
+					t.Error(err)
 				}
 				if err := os.Mkdir(dir, 0o755); err != nil {
-					t.Fatal(err)
+					t.Error(err)
 				}
-			}
+			})
 		}
 		write, rename := p.write, p.rename
 		p.write = func(name string, data io.WriterTo) error { move("write"); return write(name, data) }
