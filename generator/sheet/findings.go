@@ -254,6 +254,7 @@ func (e *evaluator) ofClaims(s *Sheet) []Finding {
 		if c.Verdict == verdict.Untested || c.Verdict == verdict.Incomparable {
 			out = append(out, Finding{"claim-without-run", c.Rec.Key("id"), fmt.Sprintf("claim %s is decided by no run: %s", c.ID, lower(c.Why)), "a run that is still to be made"})
 		}
+		out = append(out, e.claimSupplyFarOff(s, c)...)
 		out = append(out, e.claimAboveFuses(c)...)
 		for _, u := range c.Uses {
 			used[u.Run] = used[u.Run] || u.Counts

@@ -33,6 +33,46 @@ func (e *evaluator) supplyFarOff(r *Run) []Finding {
 		"volts and amperes swapped, a meter on another range or quantity, a decimal point"}}
 }
 
+// claimSupplyFarOff finds a claim whose supply voltage is near none of its runs' or, without
+// runs at a voltage that the site and the bench name, near none of those: it would be
+// undecided, as power says little of so far a voltage.
+func (e *evaluator) claimSupplyFarOff(s *Sheet, c *Claim) []Finding {
+	claimed := c.Rec.SupplyV.Value
+	if !(claimed > 0) {
+		return nil
+	}
+	near := func(v float64) func(float64) bool {
+		return func(other float64) bool { return v > other/supplyFar && v < other*supplyFar }
+	}
+	named := e.suppliesAtHand()
+	var stood, apart []float64 // apart: of these it is the claim that is off, not the run
+	for _, u := range c.Uses {
+		i := slices.IndexFunc(s.Runs, func(r *Run) bool { return r.ID == u.Run })
+		if i < 0 || !s.Runs[i].Completed || s.Runs[i].SupplyV == nil {
+			continue
+		}
+		v := s.Runs[i].SupplyV.X
+		stood = append(stood, v)
+		if slices.ContainsFunc(named, near(v)) {
+			apart = append(apart, v)
+		}
+	}
+	what := "its runs stand at"
+	if len(apart) == 0 {
+		what, apart = "the site and the bench name", named
+	}
+	if len(apart) == 0 || slices.ContainsFunc(append(stood, apart...), near(claimed)) {
+		return nil
+	}
+	least, most := quantity.Significant(slices.Min(apart), 4), quantity.Significant(slices.Max(apart), 4)
+	if most != least {
+		least += " to " + most
+	}
+	return []Finding{{"claim-supply-far-off", c.Rec.Key("supply_v"),
+		fmt.Sprintf("claim %s: it is for %s%sV from the supply; %s %s%sV", c.ID, plain(claimed), nbsp, what, least, nbsp),
+		"a decimal point, amperes in the place of volts; or a run at that voltage that is still to be made"}}
+}
+
 // aboveSupply finds a run with more current than any supply of the bench at its voltage
 // is said to give.
 func (e *evaluator) aboveSupply(r *Run) []Finding {
@@ -68,6 +108,21 @@ func (e *evaluator) supplies() []float64 {
 	}
 	for i := range e.rec.Claims {
 		add(e.rec.Claims[i].SupplyV.Value)
+	}
+	for _, v := range e.suppliesAtHand() {
+		add(v)
+	}
+	slices.Sort(named)
+	return named
+}
+
+// suppliesAtHand are the voltages that the site and the bench name, in order.
+func (e *evaluator) suppliesAtHand() []float64 {
+	var named []float64
+	add := func(v float64) {
+		if v > 0 && !slices.Contains(named, v) {
+			named = append(named, v)
+		}
 	}
 	if e.rec.Unit.Supply == "mains" {
 		add(e.content.Site.Assume.SupplyMainsV.Value)

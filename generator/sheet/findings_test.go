@@ -18,6 +18,7 @@ func TestFindings(t *testing.T) {
 	claimOf := func(w string) string {
 		return "\n[[claim]]\nid = \"more\"\npower_w = " + w + "\nload_ohm = 4\nchannels = 2\nsupply_v = 14.4\nthdn_pct = 1\n"
 	}
+	claimAt := func(v string) string { return strings.Replace(claimOf("75"), "14.4", v, 1) }
 	rows := []struct{ id, provokes, close string }{
 		{"power-disagrees", run("a", "power_w = 84"), run("a", "power_w = 82")},
 		// 81 W out; the supply gives 14.4·5.5 = 79.2 W, or 14.4·5.6 = 80.6 W (η 100.4 ± 2.6 %)
@@ -46,6 +47,11 @@ func TestFindings(t *testing.T) {
 		// V in proportion to Vs^1.55 and Vs^1.4: k = 3.1 and 2.8, U = 0.33
 		{"supply-exponent", run("a") + run("b", "supply_v = 12.6", "out_v = 14.636"), run("a") + run("b", "supply_v = 12.6", "out_v = 14.93")},
 		{"supply-far-off", run("a", "supply_v = 21.7"), run("a", "supply_v = 9.7")},
+		{"claim-supply-far-off", claimAt("143.8") + run("a"), claimAt("21.5") + run("a")},
+		{"claim-supply-far-off", claimAt("21.7") + run("a", "supply_v = 14.38"), claimAt("28.8") + run("a", "supply_v = 28.1")}, // a truck's, at a site that names 14.4 V
+		{"claim-supply-far-off", claimAt("28.8"), claimAt("12")}, // a run is still to come
+		// a run that is itself near nothing says nothing of the claim
+		{"claim-supply-far-off", claimAt("1.44") + run("a", "supply_v = 144"), claimAt("14.4") + run("a", "supply_v = 144")},
 		// two channels of 75 W take 10.4 A at 14.4 V without any loss, of 450 W 62.5 A; the fuses are for 60 A
 		{"claim-above-fuses", claimOf("450"), claimOf("430")},
 		{"claim-above-fuses", claimOf("450"), claimOf("450") + "signal = \"burst\"\n"},

@@ -50,6 +50,7 @@ var severities = map[string]Severity{
 	"calibration-past":         WorthALook,
 	"capture-frequency":        WorthALook,
 	"claim-above-fuses":        WorthALook,
+	"claim-supply-far-off":     WorthALook,
 	"claim-without-run":        WorthALook,
 	"current-above-fuses":      WorthALook,
 	"current-above-supply":     WorthALook,
