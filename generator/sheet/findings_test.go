@@ -49,7 +49,7 @@ func TestFindings(t *testing.T) {
 		{"supply-far-off", run("a", "supply_v = 21.7"), run("a", "supply_v = 9.7")},
 		{"claim-supply-far-off", claimAt("143.8") + run("a"), claimAt("21.5") + run("a")},
 		{"claim-supply-far-off", claimAt("21.7") + run("a", "supply_v = 14.38"), claimAt("28.8") + run("a", "supply_v = 28.1")}, // a truck's, at a site that names 14.4 V
-		{"claim-supply-far-off", claimAt("28.8"), claimAt("12")}, // a run is still to come
+		{"claim-supply-far-off", claimAt("28.8"), claimAt("12")},                                                                // a run is still to come
 		// a run that is itself near nothing says nothing of the claim
 		{"claim-supply-far-off", claimAt("1.44") + run("a", "supply_v = 144"), claimAt("14.4") + run("a", "supply_v = 144")},
 		// two channels of 75 W take 10.4 A at 14.4 V without any loss, of 450 W 62.5 A; the fuses are for 60 A

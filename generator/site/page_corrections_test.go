@@ -115,7 +115,7 @@ func TestCorrectionOfAVerdict(t *testing.T) {
 		t.Errorf("the head has %q", got)
 	}
 	for _, at := range []string{page, after["corrections/index.html"]} {
-		if got := content(one(t, at, itsCorrection)); !strings.Contains(got, "was met, now") || !strings.Contains(got, "a viewer") || !strings.Contains(got, "A mistake was mended") {
+		if got := content(one(t, at, itsCorrection)); !strings.Contains(got, "was met, now open (too close to call)") || !strings.Contains(got, "a viewer") || !strings.Contains(got, "A mistake was mended") {
 			t.Errorf("the correction reads %q", got)
 		}
 	}
