@@ -104,7 +104,7 @@ func TestOddUnitsOnAPhone(t *testing.T) {
 			}
 		}
 	}
-	if row := js[string](t, ctx, `document.querySelector('#unit-no-claims .unit-claims').textContent`); !strings.HasPrefix(row, "no claims recorded ·") {
+	if row := js[string](t, ctx, `document.querySelector('#unit-no-claims .unit-claims').textContent`); !strings.HasPrefix(row, "no claims recorded Set beside others") {
 		t.Errorf("the row of a unit without claims says %q", row)
 	}
 	// At my load begins where there is a figure.

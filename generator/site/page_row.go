@@ -64,7 +64,7 @@ func (d *draft) unit(r *unitRow) {
 	d.raw(`<p class="unit-is">`).words(r.Kind)
 	if r.Tested.Text != "" {
 		if r.Kind != "" {
-			d.raw(" · ")
+			d.raw(", ")
 		}
 		d.raw("<span>tested ").day(r.Tested).raw("</span>")
 	}
@@ -86,7 +86,7 @@ func (d *draft) unit(r *unitRow) {
 		}
 		d.raw("</p>")
 	}
-	d.raw(`<p class="unit-claims">`).words(r.List.counts()).raw(" · ")
+	d.raw(`<p class="unit-claims"><span>`).words(r.List.counts()).raw("</span> ")
 	d.raw(`<a href="`).words(r.Beside).raw(`" aria-label="`).words("Set beside others: " + r.Link.Text).raw(`">Set beside others</a></p>`)
 	if r.Lacks != "" {
 		d.raw(`<p class="lacking">`).words(r.Lacks).raw("</p>")

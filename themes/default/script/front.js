@@ -242,11 +242,11 @@
   function row(unit, load) {
     const page = 'units/' + unit.slug + '/index.html';
     const is = element('p', { class: 'unit-is' }, [unit.kind, unit.class && 'class' + NBSP + unit.class].filter(Boolean).join(', '));
-    if (unit.tested) is.append(is.textContent && ' · ', element('span', {}, 'tested ', day(unit.tested)));
+    if (unit.tested) is.append(is.textContent && ', ', element('span', {}, 'tested ', day(unit.tested)));
     const made = element('li', { class: 'unit', id: 'unit-' + unit.slug }, element('h3', {}, element('a', { href: page }, element('bdi', {}, unit.name))), is);
     if (unit.claim) made.append(...claimParts(unit.claim, page));
     const beside = element('a', { href: 'compare/index.html#' + unit.slug, 'aria-label': 'Set beside others: ' + unit.name }, 'Set beside others');
-    made.append(element('p', { class: 'unit-claims' }, counts(unit) + ' · ', beside));
+    made.append(element('p', { class: 'unit-claims' }, element('span', {}, counts(unit)), ' ', beside));
     if (unit.lacks) made.append(element('p', { class: 'lacking' }, unit.lacks));
     const here = figures(unit, load);
     const elsewhere = load && here.at !== unit.at ? 'at ' + unit.at : '';
