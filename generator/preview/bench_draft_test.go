@@ -70,7 +70,7 @@ func BenchmarkSaveToRepaintOfADraft(b *testing.B) {
 			e.files[o.Path] = string(o.Bytes)
 		}
 		bare := saves{apart, string(text), modelIs, withNothing(b, e) + "/" + page}
-		preview := saves{record, string(text), modelIs, withDraft(b, draft, root) + "/" + page}
+		preview := saves{record, string(text), modelIs, begun(b, draft, root) + "/" + page}
 		var took [2][]float64
 		var more []float64
 		for range b.N {
@@ -90,7 +90,7 @@ func BenchmarkSaveToRepaintOfADraft(b *testing.B) {
 			b.Fatal(err)
 		}
 		defer os.WriteFile(template, text, 0o666)
-		s := saves{template, string(text), headingIs, withDraft(b, draft, root) + "/" + page}
+		s := saves{template, string(text), headingIs, begun(b, draft, root) + "/" + page}
 		b.ReportMetric(median(s.repainted(b, ctx, b.N)), "preview-ms")
 		b.ReportMetric(0, "ns/op")
 	})
@@ -196,24 +196,6 @@ func modelIs(text, mark string) string {
 // headingIs is a template with a word before the unit's name.
 func headingIs(text, mark string) string {
 	return strings.Replace(text, "<h1", "<p>"+mark+"</p><h1", 1)
-}
-
-// withDraft begins a preview of a draft.
-func withDraft(b *testing.B, draft *site.Draft, root string) string {
-	n := &notes{}
-	ctx, cancel := context.WithCancel(context.Background())
-	ended := make(chan error, 1)
-	go func() {
-		ended <- Run(ctx, Options{Source: draft, Root: root, Clock: time.Now, Teller: n})
-	}()
-	b.Cleanup(func() { cancel(); <-ended })
-	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(time.Millisecond) {
-		if own, _, made, _ := n.all(); len(made) > 0 {
-			return strings.TrimSuffix(own[0], "/")
-		}
-	}
-	b.Fatal("the preview never began")
-	return ""
 }
 
 // paintedWith waits for a page that has a text and gives when it was painted first, in milliseconds since 1970.

@@ -91,12 +91,16 @@ func (e *edited) Refresh(asOf time.Time, names []string) (site.Refreshed, error)
 	return e.fake.Refresh(asOf, names)
 }
 
-func withPreview(b *testing.B, e *edited) string {
+func withPreview(b *testing.B, e *edited) string { return begun(b, e, filepath.Dir(e.file)) }
+
+// begun begins a preview of a source, and gives its address once it has a first state.
+func begun(b *testing.B, source Source, root string) string {
+	b.Helper()
 	n := &notes{}
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
 	go func() {
-		ended <- Run(ctx, Options{Source: e, Root: filepath.Dir(e.file), Clock: time.Now, Teller: n})
+		ended <- Run(ctx, Options{Source: source, Root: root, Clock: time.Now, Teller: n})
 	}()
 	b.Cleanup(func() { cancel(); <-ended })
 	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(time.Millisecond) {

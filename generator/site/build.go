@@ -2,7 +2,6 @@ package site
 
 import (
 	"cmp"
-	"io/fs"
 	"slices"
 	"time"
 
@@ -29,12 +28,7 @@ func (s *Site) outputs(t theme.Theme) ([]Output, record.Problems, error) {
 	}
 	problems = append(problems, missing...)
 	problems = append(problems, s.unfair(s.behind.asOf.UTC().Format(time.DateOnly))...)
-	icon := ""
-	if data, err := fs.ReadFile(t.Files, theme.IconFile); err == nil {
-		icon = theme.IconFile
-		shared = append(shared, Output{Path: icon, Bytes: data})
-	}
-	outputs, more, err := s.rendered(t, paths, icon)
+	outputs, more, err := s.rendered(t, paths)
 	problems = append(problems, more...)
 	problems.Sort()
 	if err != nil || problems.Errors() {
@@ -50,8 +44,8 @@ func (s *Site) outputs(t theme.Theme) ([]Output, record.Problems, error) {
 }
 
 // rendered makes all outputs but those that a theme brings.
-func (s *Site) rendered(from theme.Theme, assets map[string]string, icon string) ([]Output, record.Problems, error) {
-	b, problems := s.binder(from, assets, icon)
+func (s *Site) rendered(from theme.Theme, assets map[string]string) ([]Output, record.Problems, error) {
+	b, problems := s.binder(from, assets)
 	if b == nil {
 		return nil, problems, nil
 	}

@@ -27,7 +27,7 @@ func allLayouts(t *testing.T, from theme.Theme) (pages []string, problems record
 	t.Helper()
 	s, _ := demo()
 	outputs, problems := s.pagesOf(from, nil)
-	b, more := s.binder(from, nil, "")
+	b, more := s.binder(from, nil)
 	if more != nil {
 		t.Fatal(more)
 	}

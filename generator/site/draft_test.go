@@ -358,7 +358,7 @@ func TestPathsTellTheirKind(t *testing.T) {
 	if err != nil || problems.Errors() {
 		t.Fatal(err, problems)
 	}
-	b, _ := s.binder(stillOnly(), nil, "")
+	b, _ := s.binder(stillOnly(), nil)
 	seen := map[kind]bool{}
 	for _, unit := range s.Sheets {
 		for _, k := range unitKinds {

@@ -15,7 +15,7 @@ var saidBeside = []string{"Offers", "Verdicts", "Findings", "Pending"}
 // brief that its facet lacks. A list that isn't made again for it would stay as it was.
 func TestListsShowNothingBesideTheirFacets(t *testing.T) {
 	s, _ := demo()
-	b, _ := s.binder(stillOnly(), nil, "")
+	b, _ := s.binder(stillOnly(), nil)
 	fresh := func(n int) *brief { return briefOf(s.Sheets[n], s.Ledger(s.Sheets[n].Slug)) }
 	var briefs []*brief
 	for n := range s.Sheets {

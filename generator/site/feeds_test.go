@@ -274,7 +274,7 @@ func TestFeedsMoveWithResultsOnly(t *testing.T) {
 // A feed has the newest entries, and no more than it says.
 func TestFeedsAreBounded(t *testing.T) {
 	s := loaded(t, addressed(t, nil, "https://bench.example/", ""))
-	b, _ := s.binder(stillOnly(), nil, "")
+	b, _ := s.binder(stillOnly(), nil)
 	var units []*brief
 	for i := range feedLength + 7 {
 		one := *briefOf(s.Sheets[0], nil)

@@ -175,11 +175,6 @@ func (f *frame) dress(d *Draft, s *Site) {
 		problems = append(problems, record.Problem{Summary: err.Error()})
 	}
 	f.problems = append(f.problems, problems...)
-	icon := ""
-	if data, err := fs.ReadFile(t.Files, theme.IconFile); err == nil {
-		icon = theme.IconFile
-		assets = append(assets, Output{Path: icon, Bytes: data})
-	}
 	f.assets = assets
 	for _, o := range assets {
 		// Pages name assets by paths that have their digests.
@@ -201,7 +196,7 @@ func (f *frame) dress(d *Draft, s *Site) {
 		Content: &record.Content{Site: f.content.Site, Bench: f.content.Bench, Methods: f.content.Methods},
 		Prose:   s.Prose, behind: f.behind, addresses: s.addresses,
 	}
-	f.binder, problems = s.binder(t, paths, icon)
+	f.binder, problems = s.binder(t, paths)
 	f.problems = append(f.problems, problems...)
 	if f.binder == nil {
 		return

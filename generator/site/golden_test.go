@@ -108,7 +108,7 @@ func (s *Site) pages(assets map[string]string) ([]Output, record.Problems) {
 
 // pagesOf renders a site with the templates of a theme.
 func (s *Site) pagesOf(from theme.Theme, assets map[string]string) ([]Output, record.Problems) {
-	outputs, problems, err := s.rendered(from, assets, theme.IconFile)
+	outputs, problems, err := s.rendered(from, assets)
 	if err != nil {
 		panic(err)
 	}

@@ -32,7 +32,7 @@ func filesWith(t *testing.T, text string) map[string]string {
 	}
 	s.evaluate()
 	s.Notes, s.addresses = nil, nil // notes cite channels by names that are others now, and makers have other addresses
-	outputs, problems, err := s.rendered(theme.Default(), map[string]string{"style.css": "assets/style.css"}, theme.IconFile)
+	outputs, problems, err := s.rendered(theme.Default(), map[string]string{"style.css": "assets/style.css"})
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}

@@ -60,7 +60,7 @@ func TestNothingStandsBesideANameUnisolated(t *testing.T) {
 	s.Content.Site.Title, s.Content.Site.Tester = word, word
 	s.evaluate()
 	s.Notes, s.addresses = nil, nil // makers have other addresses now
-	outputs, problems, err := s.rendered(theme.Default(), map[string]string{"style.css": "assets/style.css"}, theme.IconFile)
+	outputs, problems, err := s.rendered(theme.Default(), map[string]string{"style.css": "assets/style.css"})
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
@@ -125,7 +125,7 @@ func TestChannelsFromRightToLeft(t *testing.T) {
 	}
 	s.evaluate()
 	s.Notes, s.addresses = nil, nil
-	outputs, problems, err := s.rendered(theme.Default(), map[string]string{"style.css": "assets/style.css"}, theme.IconFile)
+	outputs, problems, err := s.rendered(theme.Default(), map[string]string{"style.css": "assets/style.css"})
 	if err != nil || problems.Errors() {
 		t.Fatal(err, problems)
 	}

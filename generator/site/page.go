@@ -32,14 +32,17 @@ type binder struct {
 }
 
 // binder prepares what all pages of a site share: the templates of a theme, the paths
-// of its assets and icon by name, prose, and the navigation. The problems are mistakes in
+// of its assets by name, prose, and the navigation. The problems are mistakes in
 // templates and prose; without templates there is no binder.
-func (s *Site) binder(from theme.Theme, assets map[string]string, icon string) (*binder, record.Problems) {
+func (s *Site) binder(from theme.Theme, assets map[string]string) (*binder, record.Problems) {
 	layouts, problems := from.Layouts()
 	if problems != nil {
 		return nil, problems
 	}
-	b := &binder{site: s, theme: from, layouts: layouts, assets: assets, icon: icon}
+	b := &binder{site: s, theme: from, layouts: layouts, assets: assets}
+	if from.HasIcon(theme.IconFile) {
+		b.icon = theme.IconFile
+	}
 	b.texts = b.readProse()
 	b.nav = b.navigation()
 	problems, b.problems = b.problems, nil

@@ -83,7 +83,7 @@ func listsOf(t *testing.T, units []*brief) map[string][]byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, problems := s.binder(theme.Default(), paths, "")
+	b, problems := s.binder(theme.Default(), paths)
 	if problems.Errors() {
 		t.Fatal(problems)
 	}

@@ -44,7 +44,7 @@ func TestLoadPagesOfManyUnits(t *testing.T) {
 		t.Fatalf("%v: %s", err, out)
 	}
 	s := loaded(t, root)
-	b, problems := s.binder(stillOnly(), nil, "")
+	b, problems := s.binder(stillOnly(), nil)
 	if problems.Errors() {
 		t.Fatal(problems)
 	}

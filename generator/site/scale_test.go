@@ -23,7 +23,7 @@ func scaledBriefs(t testing.TB, n int) (b *binder, briefs []*brief, sides [][]si
 	if err != nil || len(found) > 0 {
 		t.Fatal(err, found)
 	}
-	b, found = s.binder(stillOnly(), nil, "")
+	b, found = s.binder(stillOnly(), nil)
 	if found.Errors() {
 		t.Fatal(found)
 	}

@@ -21,8 +21,8 @@ const AssetsFolder = "assets"
 // DigestLength is how many hexadecimal digits of the digest a name carries.
 const DigestLength = 8
 
-// Assets gives the theme's styles and scripts and the chart script as outputs,
-// and their paths below the site's root by their names: "style.css" to
+// Assets gives the theme's styles, scripts and icons and the chart script as outputs,
+// and the paths of all but the icons below the site's root by their names: "style.css" to
 // "assets/style.0a1b2c3d.css", "echarts.js" to "assets/echarts.….js".
 //
 // Without a chart script there is no path for echarts.js, and a warning: pages
@@ -46,7 +46,7 @@ func (t Theme) Assets() ([]publication.Output, map[string]string, record.Problem
 	}
 	icons, err := t.icons()
 	if err != nil {
-		return nil, nil, nil, fmt.Errorf("the theme's %s can't be read: %w", iconsFolder, disk.Cause(err))
+		return nil, nil, nil, fmt.Errorf("the theme's icons can't be read: %w", disk.Cause(err))
 	}
 	outputs = append(outputs, icons...)
 	script, licences, err := t.Bundle()

@@ -3,6 +3,7 @@ package theme
 import (
 	"io/fs"
 	"path"
+	"slices"
 
 	"wattsheet/generator/publication"
 )
@@ -18,23 +19,27 @@ const (
 	TouchIcon = "apple-touch-icon.png"
 )
 
-// HasIcon reports whether the theme has one of the icons that aren't drawings.
+// HasIcon reports whether the theme has an icon, by its path in the published site.
 func (t Theme) HasIcon(name string) bool {
-	_, err := fs.Stat(t.Files, path.Join(iconsFolder, name))
+	if name != IconFile {
+		name = path.Join(iconsFolder, name)
+	}
+	_, err := fs.Stat(t.Files, name)
 	return err == nil
 }
 
-// icons are a theme's icons as outputs, but for the drawn one.
+// icons are a theme's icons as outputs, the drawn one first.
 func (t Theme) icons() ([]publication.Output, error) {
 	names, err := fs.Glob(t.Files, iconsFolder+"/*")
 	if err != nil {
 		return nil, err
 	}
+	names = slices.DeleteFunc(names, func(name string) bool { return path.Ext(name) != ".png" && path.Ext(name) != ".ico" })
+	if t.HasIcon(IconFile) {
+		names = slices.Insert(names, 0, IconFile)
+	}
 	var outputs []publication.Output
 	for _, name := range names {
-		if ending := path.Ext(name); ending != ".png" && ending != ".ico" {
-			continue
-		}
 		data, err := fs.ReadFile(t.Files, name)
 		if err != nil {
 			return nil, err
