@@ -110,7 +110,7 @@ type checker struct {
 	loads       map[string]*Load
 	instruments map[string]*Instrument
 	ids         struct{ methods, loads, instruments []string }
-	runs        map[string]bool // "slug/run" and "run"
+	runs        map[string]bool // "slug/run"
 }
 
 func newChecker(c *Content) *checker {
@@ -136,7 +136,6 @@ func newChecker(c *Content) *checker {
 	}
 	for _, r := range c.Records {
 		for i := range r.Runs {
-			k.runs[r.Runs[i].ID] = true
 			k.runs[r.Slug+"/"+r.Runs[i].ID] = true
 		}
 	}

@@ -42,11 +42,10 @@ func (k *checker) groups(r *Record) {
 func (c *Content) CheckHolds(asOf time.Time) Problems {
 	k := &checker{c: c}
 	now := Opening{At: asOf}
-	runs := map[string][]Held{} // by "slug/run" and by "run", all of that name
+	runs := map[string][]Held{} // by "slug/run", all of that name
 	for _, r := range c.Records {
 		for id, one := range r.heldRuns() {
 			runs[r.Slug+"/"+id] = append(runs[r.Slug+"/"+id], one)
-			runs[id] = append(runs[id], one)
 		}
 	}
 	for _, r := range c.Records {

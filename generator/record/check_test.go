@@ -80,6 +80,7 @@ var mistakes = []struct{ file, old, new string }{
 	{"methods.toml", `signal = "burst"`, ""},
 	{"methods.toml", "into_clipping = true", "into_clipping = true\nthdn_pct = 10"},
 	{"methods.toml", `"two-75/r02"`, `"two-80/r02"`},
+	{"methods.toml", `"two-75/r02"`, `"r02"`},
 	{"methods.toml", `"two-75/r01", "two-75/r02"`, `"two-57/r01", "two-57/r02"`},
 	{"methods.toml", `"two-75/r01", "two-75/r02"`, `"otter/r01", "otter/r02", "otter/r03"`},
 	{"record.toml", `channels = ["L", "R"]`, `channels = ["L+R", "R", "R"]`},
