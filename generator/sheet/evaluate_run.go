@@ -1,10 +1,6 @@
 package sheet
 
-import (
-	"slices"
-
-	"wattsheet/generator/record"
-)
+import "wattsheet/generator/record"
 
 // EvaluateRun computes of a unit's sheet what one run bears on, the n-th of the
 // record from 0: the run itself, the runs at its load, those of its method at half
@@ -68,7 +64,7 @@ func (e *evaluator) findingsOn(s *Sheet, r *Run) []Finding {
 	if !r.Valid {
 		return nil
 	}
-	out := slices.Concat(e.ofRun(s, r), e.ofInstruments(r), e.ofCapture(r))
+	out := e.ofOne(s, r)
 	for _, other := range s.Runs {
 		if other == r {
 			continue

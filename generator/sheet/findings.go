@@ -26,13 +26,10 @@ func (e *evaluator) findings(s *Sheet) []Finding {
 		if !r.Valid {
 			continue
 		}
-		out = append(out, e.ofRun(s, r)...)
-		out = append(out, e.supplyFarOff(r)...)
-		out = append(out, e.aboveSupply(r)...)
-		out = append(out, e.ofInstruments(r)...)
-		out = append(out, e.ofCapture(r)...)
+		out = append(out, e.ofOne(s, r)...)
 	}
 	out = append(out, ofSpecs(s)...)
+	out = append(out, e.ofSlips(s)...)
 	out = append(out, ofClocks(s)...)
 	out = append(out, ofRecorders(s)...)
 	out = append(out, e.ofPairs(s)...)
@@ -44,6 +41,11 @@ func (e *evaluator) findings(s *Sheet) []Finding {
 	out = append(out, e.ofMarks()...)
 	out = append(out, e.ofUnseen()...)
 	return append(out, e.ofClaims(s)...)
+}
+
+// ofOne looks for what is odd in one valid run.
+func (e *evaluator) ofOne(s *Sheet, r *Run) []Finding {
+	return slices.Concat(e.ofRun(s, r), e.supplyFarOff(r), e.aboveSupply(r), e.ofInstruments(r), e.ofCapture(r), e.slipsOf(s, r))
 }
 
 // exceeds reports whether a value is above a limit at the probability surely.
