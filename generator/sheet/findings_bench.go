@@ -42,6 +42,9 @@ func ofReading(r *Run, name string, i *record.Instrument, numbers []record.Numbe
 			fmt.Sprintf("run %s: the signal of %s has a crest factor of %s where %s reads %s, which is specified up to %s", r.ID, r.Method.ID, quantity.Significant(crest, 2), i.ID, name, plain(i.CrestFactor.Value)),
 			"the wrong instrument for this signal; well below the end of its range a meter may stand more, as its manual says"})
 	}
+	if f := coarser(r, name, i, numbers); f != nil {
+		out = append(out, *f)
+	}
 	var told []string
 	for _, n := range numbers {
 		span := i.RangeFor(name, n.Value)
@@ -57,6 +60,33 @@ func ofReading(r *Run, name string, i *record.Instrument, numbers []record.Numbe
 		}
 	}
 	return out
+}
+
+// coarser finds a reading that is written with fewer decimals than its range shows, where
+// the instrument has a wider range that shows no more: the meter probably stood on that
+// one. A reading is taken to be of the smallest range that holds it, so its uncertainty
+// would be too small.
+func coarser(r *Run, name string, i *record.Instrument, numbers []record.Number) *Finding {
+	for _, n := range numbers {
+		span, step := i.RangeFor(name, n.Value), 2*halfDigit(n.Text)
+		if span == nil || !(span.Resolution.Value > 0 && step > span.Resolution.Value*(1+1e-9)) {
+			continue
+		}
+		stated := specificationOf(span, n.Value).stated
+		for n2 := range i.Ranges {
+			wide := &i.Ranges[n2]
+			there := specificationOf(wide, n.Value).stated
+			if wide.Reads != name || !(wide.To.Value > span.To.Value && wide.Resolution.Value > span.Resolution.Value && there > stated) {
+				continue
+			}
+			unit := nbsp + unitOf[name]
+			return &Finding{"coarser-than-range", r.Rec.Key(name),
+				fmt.Sprintf("run %s: %s is written as %s%s, but the range of %s to %s%s shows steps of %s%s", r.ID, name, n.Text, unit, i.ID, span.To.Text, unit, span.Resolution.Text, unit),
+				fmt.Sprintf("the meter on its range to %s%s, specified to ±%s%s there and not ±%s%s: read it on the finer one; or a last digit left out, which may be a zero",
+					wide.To.Text, unit, quantity.Significant(there, 2), unit, quantity.Significant(stated, 2), unit)}
+		}
+	}
+	return nil
 }
 
 // agree reports whether one figure in two units is the same, as far as the last

@@ -138,3 +138,39 @@ func TestTwoUnitsFinding(t *testing.T) {
 		}
 	}
 }
+
+// A reading with fewer decimals than its range shows was on a wider one, or was cut; the
+// widths are the specification's sum at 18 V: 0.8 % and 3 digits.
+func TestCoarserThanRange(t *testing.T) {
+	wider := func(resolution string) string {
+		return strings.Replace(testBench, "digits = 3\nresolution = 0.01\n",
+			"digits = 3\nresolution = 0.01\n[[instrument.range]]\nreads = \"out_v\"\nto = 1000\nreading_pct = 0.8\ndigits = 3\nresolution = "+resolution+"\n", 1)
+	}
+	for _, r := range []struct {
+		name, bench, run string
+		want             bool
+	}{
+		{"a decimal short", wider("0.1"), run("a", "out_v = 18.0"), true},
+		{"two decimals short", wider("0.1"), run("a", "out_v = 18"), true},
+		{"with powers of ten", wider("0.1"), run("a", "out_v = 180e-1"), true},
+		{"all decimals", wider("0.1"), run("a", "out_v = 18.00"), false},
+		{"more than shown", wider("0.1"), run("a", "out_v = 18.001"), false},
+		{"all decimals of the wider range itself", wider("0.1"), run("a", "out_v = 180.1"), false},
+		{"one channel of two", wider("0.1"), run("a", `driven = ["L", "R"]`, `load = ["a4", "b4"]`, "out_v = [18.00, 18.1]", "thdn_pct = [1.0, 1.0]"), true},
+		{"the wider range is no coarser", wider("0.01"), run("a", "out_v = 18.0"), false},
+		{"there is no wider range", testBench, run("a", "out_v = 18.0"), false},
+		{"a run that doesn't count", wider("0.1"), run("a", "out_v = 18.0", `invalid = "a lead off"`), false},
+	} {
+		found := foundAt(t, r.bench, testMethods, testUnit+claim75+r.run)
+		if got := hasFinding(found, "coarser-than-range"); got != r.want {
+			t.Errorf("%s: found is %t", r.name, got)
+		}
+	}
+	for _, f := range foundAt(t, wider("0.1"), testMethods, testUnit+claim75+run("a", "out_v = 18.0")) {
+		const text, cause = "run a: out_v is written as 18.0\u00a0V, but the range of dmm to 100\u00a0V shows steps of 0.01\u00a0V",
+			"the meter on its range to 1000\u00a0V, specified to ±0.44\u00a0V there and not ±0.17\u00a0V: read it on the finer one; or a last digit left out, which may be a zero"
+		if f.ID == "coarser-than-range" && (f.Text != text || f.Cause != cause) {
+			t.Errorf("it says %q, %q", f.Text, f.Cause)
+		}
+	}
+}

@@ -52,6 +52,7 @@ var severities = map[string]Severity{
 	"claim-above-fuses":        WorthALook,
 	"claim-supply-far-off":     WorthALook,
 	"claim-without-run":        WorthALook,
+	"coarser-than-range":       WorthALook,
 	"current-above-fuses":      WorthALook,
 	"current-above-supply":     WorthALook,
 	"distortion-above-method":  WorthALook,
