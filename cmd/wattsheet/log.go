@@ -20,16 +20,17 @@ func logCommand() *command {
 units or without: 74.3, 0.0743kW, 14.31V. Method, load, channels and order are
 those of the record's last run until a word changes them; a record without runs
 begins with the first run of its plan (see wattsheet help plan), and the word
-next goes on in it. A run that ended otherwise takes a word: protected, fuse,
-supply-limit, stopped. help, typed in the log, lists the words.
+next goes on in it (next 3: with its third). A run that ended otherwise takes a
+word: protected, fuse, supply-limit, stopped. help, typed in the log, lists the
+words.
 
 Each run is appended to record.toml at once, behind what stands there, and is
 on the disk when its power, efficiency, level, verdicts so far and findings are
 printed. A reading far from what is claimed or was read before is asked about
-first, and so are a few findings: efficiency above 1, for one. No byte of the
-record is ever changed; a wrong run is marked invalid and made again. A log that
-is killed loses at most the line being typed. Two at once on one record are
-refused.
+first, and so are a few findings: efficiency above 1, a line typed twice. No
+byte of the record is ever changed; a wrong run is marked invalid and made
+again. A log that is killed loses at most the line being typed. Two at once on
+one record are refused.
 
 On a day on which the bench's check unit wasn't read, its reading is asked for
 first, and goes into bench.toml.

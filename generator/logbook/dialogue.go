@@ -164,9 +164,10 @@ func (d *Dialogue) write(l *Line, now time.Time, sure bool) Reply {
 	findings := slices.DeleteFunc(newFindings(s, before), func(f sheet.Finding) bool { return f.ID == "claim-without-run" || f.ID == "video-missing" }) // they are still to come
 	if !sure {
 		questions := d.book.doubts(p.made)
-		for _, f := range findings {
+		for i, f := range findings {
 			far := f.ID == "power-far-off" && len(questions) > 0 // said already
-			if slices.Contains(asked, f.ID) && !far {
+			again := slices.Contains(ofPairs, f.ID) && slices.ContainsFunc(findings[:i], func(o sheet.Finding) bool { return o.ID == f.ID })
+			if slices.Contains(asked, f.ID) && !far && !again {
 				questions = append(questions, f.Text+"; usual cause: "+f.Cause)
 			}
 		}

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"fmt"
 	"math/rand"
 	"os"
 	"path/filepath"
@@ -158,6 +159,54 @@ func TestIDsContinue(t *testing.T) {
 
 var runWritten = regexp.MustCompile(`^[a-z]+[0-9]+ written`)
 
+// TestTypedTwice: a line that was typed before is asked about, since a repeat hardly ever
+// reads so; another digit, other loads or a shutdown aren't.
+func TestTypedTwice(t *testing.T) {
+	root, file := newSite(t, benchText, recordText)
+	d := begin(t, root)
+	must(t, d, "method thd1", "load a4 b4", "order out_v thdn_pct supply_v supply_a", good)
+	r := d.Take(good, day)
+	if !r.Asks || !contains(r.Said, "has the readings of run r01, to the last digit; usual cause: a row that was pasted or typed twice") {
+		t.Errorf("it says %q", r.Said)
+	}
+	if must(t, d, "n"); len(runsOf(t, contents(t, file))) != 1 {
+		t.Error("it was written all the same")
+	}
+	if r := d.Take(strings.Replace(good, "17.8", "17.9", 1), day); r.Asks || r.Err != nil {
+		t.Errorf("another reading is answered by %+v", r)
+	}
+	if r := d.Take(good, day); !r.Asks {
+		t.Error("an earlier run's readings aren't asked about")
+	}
+	must(t, d, "y", "invalid typed twice")
+	if n := len(runsOf(t, contents(t, file))); n != 3 {
+		t.Errorf("%d runs", n)
+	}
+}
+
+// TestAskedOnce: a reading that makes every pair with earlier runs odd is one question of
+// the kind, not one for each of them.
+func TestAskedOnce(t *testing.T) {
+	root, _ := newSite(t, benchText, recordText)
+	d := begin(t, root)
+	must(t, d, "method thd1", "load 2ohm", "channels L", "order out_v supply_v", "15.2 14.39", "15.21 14.40", "15.22 14.41", "load 4ohm")
+	r := d.Take("10.2 14.4", day)
+	if n := strings.Count(strings.Join(r.Said, "\n"), "more than twice the power of the double load"); !r.Asks || n != 1 {
+		t.Errorf("it says %q", r.Said)
+	}
+}
+
+// TestChannelsTwice: a channel drives one load.
+func TestChannelsTwice(t *testing.T) {
+	root, _ := newSite(t, benchText, recordText)
+	d := begin(t, root)
+	for _, line := range []string{"channels L R L", "channels L+L", "channels L+R R", "channels L, L"} {
+		if r := d.Take(line, day); r.Err == nil || !strings.Contains(r.Err.Error(), "is named twice\nhint: ") || len(d.driven) > 0 {
+			t.Errorf("%s: %+v", line, r)
+		}
+	}
+}
+
 // TestAnythingTyped types words and readings in any order: the record only grows, always
 // decodes, and has a run for each that was told of.
 func TestAnythingTyped(t *testing.T) {
@@ -182,7 +231,7 @@ func TestAnythingTyped(t *testing.T) {
 		first := pick("", "", "", "method thd1", "method", "load a4 b4", "load", "channels", "order out_v supply_v", "order", "freq", "with", "read-as", "invalid", "mark", "show", "help", "y", "n", "skip", "=", "#")
 		line := first + " " + strings.Join(words, " ")
 		if n := random.Intn(20); n < len(usual) {
-			line = usual[n]
+			line = strings.Replace(usual[n], "17.40", fmt.Sprintf("17.%d", 30+random.Intn(60)), 1)
 		}
 		r := d.Take(line, day)
 		now := contents(t, file)

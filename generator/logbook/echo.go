@@ -43,8 +43,12 @@ func newFindings(now, before *sheet.Sheet) []sheet.Finding {
 // something was misread is likelier than that they are right.
 var asked = []string{
 	"power-far-off", "power-disagrees", "efficiency-above-one", "clipped-beyond-clipping",
-	"half-load-more-than-double", "burst-below-continuous",
+	"half-load-more-than-double", "burst-below-continuous", "same-readings",
 }
+
+// ofPairs are those of them that hold a run against each of many others; the first is
+// question enough.
+var ofPairs = []string{"clipped-beyond-clipping", "half-load-more-than-double", "burst-below-continuous"}
 
 // runOf is the run called so in a sheet.
 func runOf(s *sheet.Sheet, id string) *sheet.Run {

@@ -58,7 +58,7 @@ func readNumber(token string) (typed, error) {
 	sign, whole, point, fraction, behind := m[1], m[2], m[3], m[4], m[5]
 	switch {
 	case whole+fraction == "":
-		return typed{}, fmt.Errorf("%s is no reading\nhint: digits with a decimal point, with or without a unit: 74.3, 0.0743kW, 14.31V; - for one that wasn't read", short(token))
+		return typed{}, fmt.Errorf("%s is no reading\nhint: digits with a decimal point, with or without a unit: 74.3, 0.0743kW, 14.31V; - for one that wasn't read; words go behind a #", short(token))
 	case len(whole+fraction) > mostDigits:
 		return typed{}, fmt.Errorf("%s has more digits than a meter shows\nhint: type it as the meter shows it", short(token))
 	case strings.ContainsAny(behind, ".,"):

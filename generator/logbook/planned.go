@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
 )
 
 // A Planned run is one of a unit's bench plan: what is to be set, and what to expect.
@@ -105,6 +107,9 @@ func (b *Book) made(p *Planned, r *record.Run) bool {
 	if r.Invalid != "" || r.Method.ID != p.Method || math.Abs(b.freq(r)-p.FreqHz) > 0.01*p.FreqHz || len(channels) != len(p.Outputs) {
 		return false
 	}
+	if r.SupplyV.Given() && !sheet.NearSupply(r.SupplyV.Value, p.SupplyV) {
+		return false // it counts for no claim at that voltage
+	}
 	for i, o := range p.Outputs {
 		if channels[i] != o.Channel || math.Abs(b.nominal(r, i)-o.LoadOhm) > 0.01*o.LoadOhm {
 			return false
@@ -149,15 +154,32 @@ func (d *Dialogue) sayPlanned(n int) []string {
 	return said
 }
 
-// takeNext goes on to the first run of the plan that isn't made yet.
-func (d *Dialogue) takeNext() Reply {
-	switch n := d.next(); {
-	case len(d.book.planned()) == 0:
+// takeNext goes on to the first run of the plan that isn't made yet, or to the one that is
+// named by its number: of a load that isn't at hand, or of one more repeat.
+func (d *Dialogue) takeNext(words []string) Reply {
+	n, runs := d.next(), len(d.book.planned())
+	if runs == 0 {
 		return Reply{Err: fmt.Errorf("nothing is planned, as the record has no claim that a method answers\nhint: method, load and channels set the next run up")}
-	case n < 0:
-		return Reply{Said: []string{"each run of the plan is made; further ones are repeats"}}
-	default:
-		d.plan(&d.book.planned()[n])
-		return Reply{Said: d.sayPlanned(n)}
 	}
+	if len(words) > 0 {
+		number, err := strconv.Atoi(words[0])
+		if err != nil || number < 1 || number > runs || len(words) > 1 {
+			return Reply{Err: fmt.Errorf("%s is no run of the plan\nhint: next alone goes on to the first that isn't made yet; the plan has %s: %s", short(strings.Join(words, " ")), counted(runs, "run"), d.numbered())}
+		}
+		n = number - 1
+	}
+	if n < 0 {
+		return Reply{Said: []string{"each run of the plan is made; further ones are repeats"}}
+	}
+	d.plan(&d.book.planned()[n])
+	return Reply{Said: d.sayPlanned(n)}
+}
+
+// numbered lists the plan's runs by number, with the claims that each is for.
+func (d *Dialogue) numbered() string {
+	var out []string
+	for i, p := range d.book.planned() {
+		out = append(out, fmt.Sprintf("%d for %s by %s", i+1, strings.Join(p.Claims, " and "), p.Method))
+	}
+	return strings.Join(out, ", ")
 }

@@ -44,6 +44,42 @@ func TestNextOfThePlan(t *testing.T) {
 	}
 }
 
+// A run of the plan can be gone to by its number, in any order and again.
+func TestNextByNumber(t *testing.T) {
+	root, _ := newSite(t, benchText, twoClaims)
+	d := beginning(t, root, true)
+	if said := must(t, d, "next 2"); strings.Join(d.driven, " ") != "L+R" || !contains(said, "run 2 of 2 of the plan, for bridged") {
+		t.Fatalf("%+v, %q", d.setup, said)
+	}
+	must(t, d, "29.5 1.00 14.35 26", "next 2")
+	if must(t, d, "next"); len(d.driven) > 0 || strings.Join(d.loads, " ") != "a4 b4" {
+		t.Errorf("next alone goes on to %+v", d.setup)
+	}
+	before := d.setup
+	for _, line := range []string{"next 0", "next 3", "next two", "next 1 2", "next -1", "next 99999999999999999999"} {
+		if r := d.Take(line, day); r.Err == nil || !strings.Contains(r.Err.Error(), "is no run of the plan\nhint: ") || !strings.Contains(r.Err.Error(), "1 for 4-ohm by thd1, 2 for bridged by thd1") || strings.Join(d.loads, " ") != strings.Join(before.loads, " ") {
+			t.Errorf("%s: %+v", line, r)
+		}
+	}
+}
+
+// A run at another voltage than the planned one counts for no claim of it: it isn't made.
+func TestNextAtAnotherVoltage(t *testing.T) {
+	root, _ := newSite(t, benchText, twoClaims)
+	for _, c := range []struct {
+		volts string
+		made  bool
+	}{{"12.95", false}, {"12.96", true}, {"15.84", true}, {"15.85", false}} { // 14.4 V ± 10 %
+		d := beginning(t, root, true)
+		must(t, d, "17.40 17.39 1.00 1.00 "+c.volts+" 17.8")
+		if made := d.next() != 0; made != c.made {
+			t.Errorf("at %s V: made is %t", c.volts, made)
+		}
+		must(t, d, "invalid for the next row")
+		d.book.Close()
+	}
+}
+
 // Volts at the claim are √(75·4) = 17.3 V, bridged √(220·4) = 29.7 V (Ohm's law). A meter
 // on DC is asked about, and what the clamp reads isn't judged by it.
 func TestDoubtOfThePlan(t *testing.T) {

@@ -18,7 +18,7 @@ with them on the line:
   lasted_s=138: and so freq_hz, ambient_c, warm_up_min
   # a remark, to the end of the line
 words, which hold for the runs that follow:
-  next: the first run of the plan that isn't made yet
+  next: the first run of the plan that isn't made yet; next 3: its third
   method thd1: the method; alone it lists them
   load a4 b4: a load for each driven channel; or load 4ohm
   channels L R: the driven channels; L+R for a bridged pair; or all
@@ -75,7 +75,7 @@ func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 	r := Reply{Said: d.again(changed)}
 	before := d.setup
 	if verb == "next" {
-		next := d.takeNext()
+		next := d.takeNext(rest)
 		r.Said, r.Err = append(r.Said, next.Said...), next.Err
 	} else if r.Err = d.set(verb, rest); r.Err != nil {
 		d.setup = before
@@ -154,6 +154,9 @@ func (d *Dialogue) takeChannels(words []string) error {
 			}
 		}
 	}
+	if twice := repeated(strings.Split(strings.Join(words, "+"), "+")); twice != "" {
+		return fmt.Errorf("channel %s is named twice\nhint: a channel drives one load, or one bridged pair", short(twice))
+	}
 	if slices.Equal(words, u.Channels) {
 		words = nil
 	}
@@ -162,6 +165,16 @@ func (d *Dialogue) takeChannels(words []string) error {
 		d.order = once(d.order)
 	}
 	return nil
+}
+
+// repeated is the first name that stands twice in a list.
+func repeated(names []string) string {
+	for i, n := range names {
+		if slices.Contains(names[:i], n) {
+			return n
+		}
+	}
+	return ""
 }
 
 func (d *Dialogue) takeFreq(words []string) error {

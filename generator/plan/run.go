@@ -7,6 +7,7 @@ import (
 	"wattsheet/generator/electric"
 	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
 )
 
 const commonPractice = "common practice, no source"
@@ -146,10 +147,6 @@ func left(limit, used Number) *Number {
 	return &n
 }
 
-// supplyReach is how far a supply's voltage may be from the claim's for the supply
-// to be taken for it; the sheet counts runs within that.
-const supplyReach = 0.10
-
 // nearest is the bench's supply for a voltage: the nearest to it, of two as near the
 // one that gives more; nil where none is within reach.
 func (p *planner) nearest(v float64) *record.Supply {
@@ -157,7 +154,7 @@ func (p *planner) nearest(v float64) *record.Supply {
 	off := func(s *record.Supply) float64 { return math.Abs(s.Volts.Value - v) }
 	for i := range p.bench().Supplies {
 		s := &p.bench().Supplies[i]
-		if !s.Volts.Given() || off(s) > (supplyReach+1e-12)*v {
+		if !s.Volts.Given() || !sheet.NearSupply(s.Volts.Value, v) {
 			continue
 		}
 		if best == nil || off(s) < off(best) || off(s) == off(best) && s.Amps.Value > best.Amps.Value {

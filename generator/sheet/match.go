@@ -44,6 +44,9 @@ const hair = 1e-12
 // within reports whether x is off by no more than a fraction of what it should be.
 func within(x, of, reach float64) bool { return math.Abs(x-of) <= (reach+hair)*of }
 
+// NearSupply reports whether a run at a supply voltage counts for a claim at another.
+func NearSupply(volts, claimed float64) bool { return within(volts, claimed, supplyReach) }
+
 // terms are the conditions that a claim is decided under: its own, or those that
 // the site assumes.
 type terms struct {
