@@ -27,9 +27,10 @@ func startCommand() *command {
        theme: NAME [--take FILE…]`,
 		about: `Asks what a new site or a new unit needs, and writes files that pass check, with
 comments that say what each line is for and what else there can be. What is
-given as a flag isn't asked for. Enter alone takes the answer in brackets; where
-the input ends, the rest is taken as if Enter had been pressed. So both also
-run without anybody at the keyboard.
+given as a flag isn't asked for. Enter alone takes the answer in brackets. Where
+a pipe ends, the rest is taken as if Enter had been pressed, so both also run
+without anybody at the keyboard; at a terminal, the end of the input leaves, and
+nothing is written.
 
 start site writes content: site.toml, bench.toml with instruments and loads to
 replace by your own, methods.toml and two texts. start unit writes

@@ -35,6 +35,10 @@ func newAsker(u *ui, given map[string]*string) *asker {
 	return &asker{u: u, in: bufio.NewReader(u.stdin), again: isTerminal(u.stdin), given: given}
 }
 
+// errLeft says that whoever was asked ended the input before the last question: what
+// nobody has answered isn't written, as a site is begun only once.
+var errLeft = errors.New("the input ended before the last question; nothing was written\nhint: begin again; Enter alone takes what stands in brackets")
+
 // longestAnswer is far more than an answer has.
 const longestAnswer = 10_000
 
@@ -82,6 +86,9 @@ func (a *asker) ask(q question) error {
 			a.u.ask(harmless(answer) + "\n") // nobody's typing has ended the line
 		} else if asked && a.ended {
 			a.u.ask("\n")
+		}
+		if a.again && a.ended { // somebody is there, and wants to leave
+			return errLeft
 		}
 		if answer == "" && usual != "" {
 			answer = usual

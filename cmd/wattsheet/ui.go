@@ -38,14 +38,19 @@ func newUI(stdout, stderr io.Writer, clock func() time.Time, environ []string) *
 	}
 }
 
-// isTerminal reports whether a stream is a screen or a keyboard.
+// isTerminal reports whether a stream is a screen or a keyboard. The null device is neither,
+// though a system calls it a device of characters, too.
 func isTerminal(stream any) bool {
 	f, ok := stream.(*os.File)
 	if !ok {
 		return false
 	}
 	info, err := f.Stat()
-	return err == nil && info.Mode()&os.ModeCharDevice != 0
+	if err != nil || info.Mode()&os.ModeCharDevice == 0 {
+		return false
+	}
+	null, err := os.Stat(os.DevNull)
+	return err != nil || !os.SameFile(info, null)
 }
 
 // say prints a line of what was asked for. The arguments are made harmless.
