@@ -63,7 +63,10 @@ const claimHint = "as in: 4 ohm 100 W 14.4 V 1 %"
 
 // idle are words that say of a claim what it is anyway: watts are measured ones, and a
 // channel's, and a percentage is of distortion.
-var idle = []string{"at", "into", "rms", "per", "channel", "each", "thd", "thd+n"}
+var idle = []string{"at", "into", "and", "with", "rms", "per", "channel", "ch", "ch.", "each", "thd", "thd+n"}
+
+// bounds are signs that are printed before a distortion: as much as that, or less.
+var bounds = []string{"≤", "<=", "<"}
 
 // puffs are words that are printed beside watts and say nothing that can be measured.
 var puffs = []string{"max", "max.", "maximum", "peak", "pmpo", "music", "total"}
@@ -89,6 +92,16 @@ func readClaim(text string, channels int) (c startClaim, err error) {
 			i++
 			continue
 		}
+		if times(word) {
+			return c, fmt.Errorf("%q of the claim %q has no number of channels before it\nhint: the channels stand before the watts, as in 4 x 100 W", word, strings.TrimSpace(text))
+		}
+		bounded := false
+		for _, sign := range bounds {
+			if behind, is := strings.CutPrefix(word, sign); is {
+				word, bounded = behind, true
+				break
+			}
+		}
 		if err := thousands("", word); err != nil { // a key's own are looked at by takesNumber
 			return c, fmt.Errorf("of the claim %q: %w", strings.TrimSpace(text), err)
 		}
@@ -101,6 +114,9 @@ func readClaim(text string, channels int) (c startClaim, err error) {
 				part = p
 				i++
 			}
+		}
+		if bounded && (part >= len(claimParts) || claimParts[part].key != "thdn_pct") {
+			return c, fmt.Errorf("a bound before %s of the claim %q says what only a distortion can be\nhint: 4 ohm 100 W <1 %%; a figure for the load, watts or volts stands alone", word, strings.TrimSpace(text))
 		}
 		if part >= len(claimParts) {
 			return c, fmt.Errorf("the claim %q has more figures than load, watts, volts and distortion\nhint: %s", strings.TrimSpace(text), claimHint)
@@ -164,6 +180,7 @@ func claimWords(text string) (words []string) {
 		if field == "" || slices.Contains(idle, strings.ToLower(field)) {
 			continue
 		}
+		prefix := ""
 		if at := strings.IndexAny(field, "xX×"); at > 0 && plainNumber(field[:at]) {
 			sign, behind := field[at:], ""
 			if _, size := utf8.DecodeRuneInString(sign); size < len(sign) {
@@ -174,11 +191,21 @@ func claimWords(text string) (words []string) {
 				continue
 			}
 		}
-		if n := strings.IndexFunc(field, func(r rune) bool { return (r < '0' || r > '9') && r != '.' && r != ',' }); n > 0 && partOf(field[n:]) >= 0 {
-			words = append(words, field[:n], field[n:])
+		if n := strings.IndexAny(field, "0123456789"); n > 0 && times(field[:n]) {
+			words = append(words, field[:n])
+			field = field[n:]
+		}
+		for _, sign := range bounds {
+			if behind, is := strings.CutPrefix(field, sign); is {
+				prefix, field = sign, behind
+				break
+			}
+		}
+		if n := strings.IndexFunc(field, func(r rune) bool { return (r < '0' || r > '9') && r != '.' && r != ',' }); n > 0 && partOf(strings.TrimPrefix(field[n:], "-")) >= 0 {
+			words = append(words, prefix+field[:n], strings.TrimPrefix(field[n:], "-"))
 			continue
 		}
-		words = append(words, field)
+		words = append(words, prefix+field)
 	}
 	return words
 }

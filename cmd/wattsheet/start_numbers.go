@@ -11,7 +11,7 @@ import (
 // Units as people type them behind a number, in any case.
 var (
 	ohmTyped     = []string{"ohm", "ohms", "Ω", "\u2126"}
-	wattsTyped   = []string{"w", "watt", "watts"}
+	wattsTyped   = []string{"w", "watt", "watts", "wrms"}
 	voltsTyped   = []string{"v", "vdc", "volt", "volts"}
 	amperesTyped = []string{"a", "amp", "amps", "ampere", "amperes"}
 )

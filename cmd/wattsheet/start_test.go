@@ -236,6 +236,15 @@ func TestReadClaim(t *testing.T) {
 		"2 x 100 W RMS per channel @ 4 Ω, 14,4 VDC, 0,5% THD+N": {"4-ohm", "100", "4", "14.4", "0.5", 2, false},
 		"100 W each into 4 ohms @14.4V 1 % thd":                 {"4-ohm", "100", "4", "14.4", "1", 4, false},
 		"4 ohm 1000 W max":                                      {"", "", "", "", "", 0, false},
+		"4 x 75 Wrms into 4-ohm at 14.4 V and <1 % THD":         {"4-ohm", "75", "4", "14.4", "1", 4, false},
+		"2x100W/ch 4 ohm":                                       {"", "", "", "", "", 0, false},
+		"4 Ω 100 W per ch. ≤0,05% thd+n":                        {"4-ohm", "100", "4", "", "0.05", 4, false},
+		"4 ohm 100 W with <= 1 percent":                         {"", "", "", "", "", 0, false},
+		"4 ohm 100 W with <=1 percent":                          {"4-ohm", "100", "4", "", "1", 4, false},
+		"4 ohm <100 W":                                          {"", "", "", "", "", 0, false},
+		"<4 ohm 100 W":                                          {"", "", "", "", "", 0, false},
+		"4 ohm 100 W 14.4 V <1":                                 {"4-ohm", "100", "4", "14.4", "1", 4, false},
+		"75 W x4 4 ohm":                                         {"", "", "", "", "", 0, false},
 	} {
 		got, err := readClaim(text, 4)
 		if (err != nil) != (want.Channels == 0) || err == nil && got != want {
@@ -243,6 +252,11 @@ func TestReadClaim(t *testing.T) {
 		}
 		if err != nil && !strings.Contains(err.Error(), "\nhint: ") {
 			t.Errorf("%q: no hint in %v", text, err)
+		}
+	}
+	for text, says := range map[string]string{"75 W x 4 4 ohm": "the channels stand before the watts, as in 4 x 100 W", "75 W x4 4 ohm": "the channels stand before", "4 ohm <100 W": "a bound before 100"} {
+		if _, err := readClaim(text, 4); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%q: %v, want %q", text, err, says)
 		}
 	}
 	if _, err := readClaim("4 ohm 100 W bridged", 1); err == nil {
