@@ -138,11 +138,29 @@ func keyOf(head string, channels []string) (key, unit string) {
 	if f := runSchema().byKey[head]; f != nil && f.sub == nil {
 		return head, ""
 	}
-	words := head
 	if m := headUnit.FindStringSubmatch(head); m != nil {
-		words, unit = m[1], m[2]
+		return keyOfWords(withoutChannel(m[1], channels), m[2])
 	}
-	words = withoutChannel(words, channels)
+	if key, unit = keyOfWords(withoutChannel(head, channels), ""); key != "" {
+		return key, unit
+	}
+	if words, unit := unitBehind(head); unit != "" {
+		return keyOfWords(withoutChannel(words, channels), unit)
+	}
+	return "", ""
+}
+
+// unitBehind parts a head from its last word, which may be a unit: THD L %.
+func unitBehind(head string) (words, last string) {
+	parts := strings.FieldsFunc(head, func(r rune) bool { return r == ' ' || r == '_' || r == '\t' })
+	if len(parts) < 2 {
+		return head, ""
+	}
+	return strings.Join(parts[:len(parts)-1], " "), parts[len(parts)-1]
+}
+
+// keyOfWords is the key of the words of a head with a unit.
+func keyOfWords(words, unit string) (string, string) {
 	for _, f := range runSchema().fields {
 		for _, word := range headWords[f.key] {
 			if word != words {
@@ -165,8 +183,12 @@ func keyOf(head string, channels []string) (key, unit string) {
 // HeadUnit is the unit that a head says in brackets, where a column of the key can be in
 // it; "" where that is the key's own.
 func HeadUnit(key, head string) string {
-	if m := headUnit.FindStringSubmatch(head); m != nil && unitsOf(key)[m[2]] != 0 {
-		return m[2]
+	_, unit := unitBehind(head)
+	if m := headUnit.FindStringSubmatch(head); m != nil {
+		unit = m[2]
+	}
+	if unitsOf(key)[unit] != 0 {
+		return unit
 	}
 	return ""
 }

@@ -322,6 +322,8 @@ func TestGuessLayout(t *testing.T) {
 		{"keys", "id,out_v,power_w,with\n1,17.1,3,\n", "comma 1 false id,out_v,power_w,-"},
 		{"logger", "Logger 9\n\nmade on 1,2\nTimestamp\tOutput [W]\tOutput [V]\tSupply [A]\n", "tab 4 false at,power_w,out_v,supply_a"},
 		{"ohms", "Load (Ω),Load,freq [kHz]\n", "comma 1 false load_ohm,load,freq_hz kHz"},
+		{"units without brackets", "Vout L V,Vout R mV,THD L %,thd %,Battery mV,Current A,Load Ω,freq kHz,out_mV\n", "comma 1 false out_v,out_v mV,thdn_pct,thdn_pct,supply_v mV,supply_a,load_ohm,freq_hz kHz,out_v mV"},
+		{"no unit of theirs", "Vout L A,THD L V,Supply V,Time s,Fan %,V\n", "comma 1 false -,-,supply_v,-,-,-"},
 		{"nothing known", "a,b\n1,2\n", "comma 1 false -,-"},
 		{"empty", "", "comma 1 false -"},
 		{"bytes", "\xff\xfe\x00;\"", "semicolon 1 false -,-"},
@@ -337,6 +339,17 @@ func TestGuessLayout(t *testing.T) {
 		}
 		if got := fmt.Sprintf("%s %d %t %s", l.Separator, l.HeadLine, l.DecimalComma, strings.Join(keys, ",")); got != row.want {
 			t.Errorf("%s: %s, want %s", row.name, got, row.want)
+		}
+	}
+}
+
+// A unit behind a head is that of its column also where the column is named by hand.
+func TestHeadUnit(t *testing.T) {
+	for _, c := range []struct{ key, head, want string }{
+		{"supply_v", "Battery (mV)", "mV"}, {"supply_v", "Battery mV", "mV"}, {"supply_v", "Battery V", ""}, {"supply_v", "Battery mA", ""}, {"supply_v", "mV", ""}, {"id", "Run kW", ""},
+	} {
+		if got := HeadUnit(c.key, c.head); got != c.want {
+			t.Errorf("%s under %q is in %q, want %q", c.key, c.head, got, c.want)
 		}
 	}
 }
