@@ -229,6 +229,9 @@ func (s *Status) idle(at record.Place, item string, changes []Change) {
 	s.Problems = append(s.Problems, at.Problem(fmt.Sprintf(text, item), hint))
 }
 
+// UncoveredHeads are the heads of what changed without a correction: claim 4-ohm.
+func (s *Status) UncoveredHeads() []string { return headsOf(s.Uncovered) }
+
 // headsOf are the heads of changes, each once, in their order.
 func headsOf(changes []Change) (heads []string) {
 	for _, c := range changes {

@@ -10,4 +10,5 @@ type Correction struct {
 	NoticedBy string   `toml:"noticed_by" need:"yes" form:"name" about:"who noticed it: the tester, a viewer, the maker"`
 	Effect    string   `toml:"effect" need:"yes" form:"prose" about:"what changes for a reader, in words"`
 	Changes   []string `toml:"changes" need:"yes" form:"name" about:"the sealed results that it covers, as wattsheet check names them: run r1, claim 4-ohm, run r1 / channel L / power"`
+	Hold      Hold     `toml:"hold" about:"until when it is kept out of what is published, as is what it tells of: until and a time, true, or the id of a [[hold]]"`
 }

@@ -3,6 +3,7 @@ package record
 import (
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 )
 
@@ -115,6 +116,9 @@ func (r *Record) holds(see func(kind, name string, h *Hold)) {
 	for i := range r.Videos {
 		see("video", r.Videos[i].ID, &r.Videos[i].Hold)
 	}
+	for i := range r.Corrections {
+		see("correction", strings.Join(r.Corrections[i].Changes, ", "), &r.Corrections[i].Hold)
+	}
 }
 
 func (r *Record) group(id string) *HoldGroup {
@@ -170,6 +174,22 @@ func (c *Content) Unopened(asOf time.Time) (records []*Record, opens []Opening) 
 	return records, opens
 }
 
+// Later gives a record as it may be published at each instant after another at which
+// something of it opens, with what opens then, in their order. What opens by hand is in none.
+func (r *Record) Later(asOf time.Time) (records []*Record, opening []Held) {
+	for _, h := range r.held() {
+		known := slices.ContainsFunc(opening, func(o Held) bool { return o.Opens.At.Equal(h.Opens.At) })
+		if !h.Opens.ByHand && h.Opens.At.After(asOf) && !known {
+			opening = append(opening, h)
+		}
+	}
+	slices.SortStableFunc(opening, func(a, b Held) int { return a.Opens.At.Compare(b.Opens.At) })
+	for _, h := range opening {
+		records = append(records, r.visible(h.Opens))
+	}
+	return records, opening
+}
+
 // visible is the record without what opens after a moment, and without holds.
 func (r *Record) visible(at Opening) *Record {
 	holds := r.Holds != nil
@@ -187,6 +207,7 @@ func (r *Record) visible(at Opening) *Record {
 	out.Opinions = open(r, at, r.Opinions, func(o *Opinion) *Hold { return &o.Hold })
 	out.Pictures = open(r, at, r.Pictures, func(p *Picture) *Hold { return &p.Hold })
 	out.Videos = open(r, at, r.Videos, func(v *Video) *Hold { return &v.Hold })
+	out.Corrections = open(r, at, r.Corrections, func(c *Correction) *Hold { return &c.Hold })
 	if len(out.Videos) < len(r.Videos) {
 		out.unmark()
 	}

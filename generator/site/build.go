@@ -64,7 +64,7 @@ func (s *Site) rendered(from theme.Theme, assets map[string]string) ([]Output, r
 			errs[i] = cmp.Or(errs[i], err)
 		}
 	})
-	problems = slices.Concat(problems, slices.Concat(found...), s.unopened(), s.remarked(), s.misspoken())
+	problems = slices.Concat(problems, slices.Concat(found...), s.unopened(), s.opensSealed(), s.remarked(), s.misspoken())
 	outputs := slices.Concat(units...)
 	b.tables = s.tableMaker()
 	sides := make([][]side, len(briefs))

@@ -1,12 +1,15 @@
 package site
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"wattsheet/generator/ledger"
 	"wattsheet/generator/record"
+	"wattsheet/generator/sheet"
 )
 
 // heldSealed finds what is held at the site's instant although it was sealed before.
@@ -25,6 +28,49 @@ func (s *Site) heldSealed() (problems record.Problems) {
 		}
 	}
 	return problems
+}
+
+// opensSealed warns of sealed results that are others from an instant on, as something opens
+// then that counts for them, and of which no correction tells then: the build of that day
+// would fail, after all before it had passed.
+func (s *Site) opensSealed() (problems record.Problems) {
+	for _, r := range s.behind.content.Records {
+		one := s.sealed[r.Slug]
+		if one == nil || one.ledger == nil {
+			continue
+		}
+		now := cmp.Or(one.status, new(ledger.Status))
+		records, opening := r.Later(s.behind.asOf)
+		for i, h := range opening {
+			then := ledger.Follow(one.ledger, sheet.Evaluate(s.behind.content, records[i]))
+			more := slices.DeleteFunc(then.Problems, func(p record.Problem) bool { return slices.Contains(now.Problems, p) })
+			heads := slices.DeleteFunc(then.UncoveredHeads(), func(head string) bool { return slices.Contains(now.UncoveredHeads(), head) })
+			when := fmt.Sprintf("when %s opens, at %s, ", h.Called(), h.Until)
+			if len(heads) > 0 {
+				more = record.Problems{h.Problem(
+					fmt.Sprintf("%s%s will not be as entry %d sealed it, and no [[correction]] tells of it then", when, strings.Join(heads, ", "), one.ledger.Last().Number),
+					fmt.Sprintf("the build fails from then on; write the [[correction]] before, with changes = [%s] and this hold", quotedList(heads)))}
+				when = ""
+			}
+			for _, p := range more {
+				p.Severity, p.Summary = record.Warning, when+p.Summary
+				problems = append(problems, p)
+			}
+			if len(more) > 0 {
+				break // what opens later is told when this is mended
+			}
+		}
+	}
+	return problems
+}
+
+// quotedList is a list as TOML writes it, without its brackets.
+func quotedList(names []string) string {
+	quotes := make([]string, len(names))
+	for i, n := range names {
+		quotes[i] = record.Quote(n)
+	}
+	return strings.Join(quotes, ", ")
 }
 
 // sealedBefore gives the newest entry, of those up to an instant, that has a held

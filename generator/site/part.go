@@ -60,6 +60,7 @@ func (d *Draft) loadPart(l *loader, f *frame, u *unit, was *part) *part {
 		p.problems = append(p.problems, s.follow()...)
 		p.problems = append(p.problems, s.unfair(f.day())...)
 		p.problems = append(p.problems, s.unopened()...)
+		p.problems = append(p.problems, s.opensSealed()...)
 		p.problems = append(p.problems, s.remarked()...)
 		p.problems = append(p.problems, s.misspoken()...)
 		if len(s.Sheets) > 0 {
