@@ -47,7 +47,7 @@ func (b *Book) checkOrder() []string {
 // takeCheck takes the check unit's reading of the day.
 func (d *Dialogue) takeCheck(line string, words []string, now time.Time) Reply {
 	switch {
-	case len(words) == 1 && words[0] == "skip":
+	case len(words) == 1 && strings.EqualFold(words[0], "skip"):
 		d.checking = false
 		return Reply{Said: []string{"check unit skipped"}}
 	case isWord(words[0]):
@@ -55,8 +55,9 @@ func (d *Dialogue) takeCheck(line string, words []string, now time.Time) Reply {
 	}
 	l, err := ParseLine(line, d.book.checkOrder(), []string{"check"})
 	switch {
-	case err != nil:
-		return Reply{Err: err}
+	case err != nil: // who types a run here forgot what was asked
+		problem, hint, _ := strings.Cut(strings.Replace(err.Error(), "but a run has", "but the check unit's day has", 1), "\nhint: ")
+		return Reply{Err: fmt.Errorf("%s\nhint: %s; the check unit is read first, skip goes on to the runs", problem, hint)}
 	case l.outcome != "":
 		return Reply{Err: fmt.Errorf("the check unit's day has no outcome\nhint: leave %s out, or put it into a remark behind #", l.outcome)}
 	}

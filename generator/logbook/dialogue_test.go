@@ -207,6 +207,50 @@ func TestChannelsTwice(t *testing.T) {
 	}
 }
 
+// TestPairWithBlanks: a bridged pair of channels whose names have blanks is named as it is
+// said, with blanks around the + or not.
+func TestPairWithBlanks(t *testing.T) {
+	root, file := newSite(t, benchText, strings.Replace(recordText, `["L", "R"]`, `["Left ch", "Right ch"]`, 1))
+	for _, typed := range []string{"channels Left ch+Right ch", "channels Left ch + Right ch", "channels Left ch +Right ch,"} {
+		d := begin(t, root)
+		if r := d.Take(typed, day); (r.Err != nil) != strings.HasSuffix(typed, ",") {
+			t.Errorf("%s: %v", typed, r.Err)
+		}
+		if !strings.HasSuffix(typed, ",") {
+			must(t, d, "method thd1", "load a4", "order out_v supply_v", "29.5 14.39", "invalid once more")
+			if r := runsOf(t, contents(t, file)); r[len(r)-1].DrivenOf(&record.Unit{})[0] != "Left ch+Right ch" {
+				t.Errorf("%s: %v", typed, r[len(r)-1].Driven)
+			}
+		}
+		d.book.Close()
+	}
+}
+
+// TestRunsBeforeTheCheckUnit: whoever types a run where the check unit's reading is asked for
+// is told so, and how to go on.
+func TestRunsBeforeTheCheckUnit(t *testing.T) {
+	root, _ := newSite(t, benchText+checkText, recordText+runText7)
+	d := beginning(t, root, true)
+	for typed, says := range map[string]string{
+		good:   "6 are typed, but the check unit's day has 2: out_v, supply_v\nhint: ",
+		"14.8": "1 is typed, but the check unit's day has 2: out_v, supply_v\nhint: ",
+		"1x 2": "\"x\" is no unit",
+	} {
+		if r := d.Take(typed, day); r.Err == nil || !strings.Contains(r.Err.Error(), says) || !strings.HasSuffix(r.Err.Error(), "; the check unit is read first, skip goes on to the runs") {
+			t.Errorf("%s: %v", typed, r.Err)
+		}
+	}
+	if r := d.Take("skipp", day); r.Err == nil || !strings.Contains(r.Err.Error(), "the words are skip, next") {
+		t.Errorf("a typing mistake: %v", r.Err)
+	}
+	if must(t, d, "Skip"); d.checking {
+		t.Error("it isn't skipped")
+	}
+	if r := d.Take("skipp", day); r.Err == nil || strings.Contains(r.Err.Error(), "skip,") {
+		t.Errorf("afterwards: %v", r.Err)
+	}
+}
+
 // TestAnythingTyped types words and readings in any order: the record only grows, always
 // decodes, and has a run for each that was told of.
 func TestAnythingTyped(t *testing.T) {

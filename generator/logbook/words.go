@@ -66,7 +66,11 @@ func (d *Dialogue) word(words []string, line string, now time.Time) Reply {
 		return r
 	}
 	if !slices.Contains(verbs, verb) {
-		return Reply{Err: fmt.Errorf("%s is no word of the log, and no reading\nhint: the words are %s; a run that ended otherwise: %s", short(words[0]), strings.Join(verbs, ", "), strings.Join(outcomes[1:], ", "))}
+		all := verbs
+		if d.checking {
+			all = append([]string{"skip"}, verbs...)
+		}
+		return Reply{Err: fmt.Errorf("%s is no word of the log, and no reading\nhint: the words are %s; a run that ended otherwise: %s", short(words[0]), strings.Join(all, ", "), strings.Join(outcomes[1:], ", "))}
 	}
 	changed, err := d.book.refresh()
 	if err != nil {
@@ -135,10 +139,14 @@ func (d *Dialogue) takeMethod(words []string) error {
 func (d *Dialogue) takeChannels(words []string) error {
 	u := &d.book.rec.Unit
 	hint := fmt.Sprintf("\nhint: the unit's are %s; a + joins a bridged pair; channels all drives all of them; commas part names that have blanks", strings.Join(u.Channels, ", "))
-	if names := strings.Split(strings.Join(words, " "), ","); len(names) > 1 || len(words) > 0 && slices.Contains(u.Channels, strings.TrimSpace(names[0])) {
+	if names := strings.Split(strings.Join(words, " "), ","); len(names) > 1 || len(words) > 0 && named(u.Channels, names[0]) {
 		words = nil
 		for _, n := range names {
-			words = append(words, strings.TrimSpace(n))
+			pair := strings.Split(n, "+")
+			for i := range pair {
+				pair[i] = strings.TrimSpace(pair[i])
+			}
+			words = append(words, strings.Join(pair, "+"))
 		}
 	}
 	if len(words) == 0 {
@@ -165,6 +173,17 @@ func (d *Dialogue) takeChannels(words []string) error {
 		d.order = once(d.order)
 	}
 	return nil
+}
+
+// named reports whether a text names one of the channels, or a pair joined by a +, though
+// there are blanks in it.
+func named(channels []string, text string) bool {
+	for _, name := range strings.Split(text, "+") {
+		if !slices.Contains(channels, strings.TrimSpace(name)) {
+			return false
+		}
+	}
+	return true
 }
 
 // repeated is the first name that stands twice in a list.
