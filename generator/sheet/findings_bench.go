@@ -81,8 +81,8 @@ func coarser(r *Run, name string, i *record.Instrument, numbers []record.Number)
 			}
 			unit := nbsp + unitOf[name]
 			return &Finding{"coarser-than-range", r.Rec.Key(name),
-				fmt.Sprintf("run %s: %s is written as %s%s, but the range of %s to %s%s shows steps of %s%s", r.ID, name, n.Text, unit, i.ID, span.To.Text, unit, span.Resolution.Text, unit),
-				fmt.Sprintf("the meter on its range to %s%s, specified to ±%s%s there and not ±%s%s: read it on the finer one; or a last digit left out, which may be a zero",
+				fmt.Sprintf("run %s: %s is %s%s, but %s shows %s%s on its range to %s%s", r.ID, name, n.Text, unit, i.ID, span.Resolution.Text, unit, span.To.Text, unit),
+				fmt.Sprintf("the meter on its range to %s%s (±%s%s there, not ±%s%s), or a last digit left out, be it a zero",
 					wide.To.Text, unit, quantity.Significant(there, 2), unit, quantity.Significant(stated, 2), unit)}
 		}
 	}

@@ -167,8 +167,8 @@ func TestCoarserThanRange(t *testing.T) {
 		}
 	}
 	for _, f := range foundAt(t, wider("0.1"), testMethods, testUnit+claim75+run("a", "out_v = 18.0")) {
-		const text, cause = "run a: out_v is written as 18.0\u00a0V, but the range of dmm to 100\u00a0V shows steps of 0.01\u00a0V",
-			"the meter on its range to 1000\u00a0V, specified to ±0.44\u00a0V there and not ±0.17\u00a0V: read it on the finer one; or a last digit left out, which may be a zero"
+		const text, cause = "run a: out_v is 18.0\u00a0V, but dmm shows 0.01\u00a0V on its range to 100\u00a0V",
+			"the meter on its range to 1000\u00a0V (±0.44\u00a0V there, not ±0.17\u00a0V), or a last digit left out, be it a zero"
 		if f.ID == "coarser-than-range" && (f.Text != text || f.Cause != cause) {
 			t.Errorf("it says %q, %q", f.Text, f.Cause)
 		}
