@@ -9,7 +9,7 @@ func LastDay(asOf time.Time) string { return asOf.UTC().Add(14 * time.Hour).Form
 
 // Ahead warns of dates in a record that haven't come yet at an instant: of runs, letters,
 // prices, and all else that was done. Days that something is planned for are no mistake:
-// those of holds, the time to answer, and of a video that is held.
+// those of holds, the time to answer, and of a video or a correction that is held.
 func (r *Record) Ahead(asOf time.Time) (problems Problems) {
 	a := ahead{day: LastDay(asOf), problems: &problems}
 	a.date(r.Unit.PriceDate)
@@ -30,7 +30,9 @@ func (r *Record) Ahead(asOf time.Time) (problems Problems) {
 	}
 	a.date(r.Reply.Date)
 	for i := range r.Corrections {
-		a.date(r.Corrections[i].Date)
+		if c := &r.Corrections[i]; !c.Hold.Given() {
+			a.date(c.Date)
+		}
 	}
 	return problems
 }

@@ -32,6 +32,11 @@ published = 2027-02-01
 [[contact]]
 date = 2026-11-28
 answer_by = 2027-01-01
+[[correction]]
+date = 2027-02-01
+hold = "until 2027-02-01T12:00:00Z"
+[[correction]]
+date = 2027-02-02
 `
 	r, _ := DecodeRecord(&File{Name: "record.toml", Text: []byte(text)}, "x")
 	if r == nil {
@@ -48,7 +53,7 @@ answer_by = 2027-01-01
 		return out
 	}
 	problems := r.Ahead(at)
-	if got, want := lines(problems), []int{4, 14, 21, 23}; !slices.Equal(got, want) {
+	if got, want := lines(problems), []int{4, 14, 21, 23, 29}; !slices.Equal(got, want) {
 		t.Errorf("lines %v, not %v:\n%s", got, want, problems)
 	}
 	if got, want := problems[1].Summary, "this day, 2062-11-20, hasn't come yet"; got != want {

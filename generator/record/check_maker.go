@@ -56,13 +56,17 @@ func (k *checker) circle(slug, earlier string) bool {
 // day of publication, YYYY-MM-DD; empty when only what is recorded counts. The
 // place is where the record says something about it, if anywhere.
 func (r *Record) Unasked(waitDays int, day string) (missing, hint string, at Place) {
-	first := r.firstDay() // what was written before can't be about what was measured
-	if r.Reply.Given() && !(r.Reply.Date.Text < first) {
+	first := r.firstDay()                                      // what was written before can't be about what was measured
+	early := day != "" && r.Reply.Date.Text > dayAfter(day, 1) // it is a day later already in other zones
+	if r.Reply.Given() && !early && !(r.Reply.Date.Text < first) {
 		return "", "", Place{}
 	}
 	missing = "the maker was not asked"
 	hint = "write to the maker, then record it: [[contact]] with date, about and answer_by; or hold the claim until then"
-	if r.Reply.Given() {
+	switch {
+	case r.Reply.Given() && early:
+		missing, at = "the reply of "+r.Reply.Date.Text+" has not come yet", r.Reply.Date.Place
+	case r.Reply.Given():
 		missing, at = "the reply of "+r.Reply.Date.Text+" is older than the first run, of "+first, r.Reply.Place
 	}
 	for i := range r.Contacts {
@@ -98,10 +102,13 @@ func (r *Record) firstDay() (day string) {
 }
 
 // until is the day on which a contact's waiting time is over at the earliest.
-func (c *Contact) until(waitDays int) string {
-	from, err := time.Parse(time.DateOnly, c.Date.Text)
+func (c *Contact) until(waitDays int) string { return dayAfter(c.Date.Text, waitDays) }
+
+// dayAfter is the day so many days after another.
+func dayAfter(day string, days int) string {
+	from, err := time.Parse(time.DateOnly, day)
 	if err != nil {
-		return c.Date.Text
+		return day
 	}
-	return from.AddDate(0, 0, waitDays).Format(time.DateOnly)
+	return from.AddDate(0, 0, days).Format(time.DateOnly)
 }

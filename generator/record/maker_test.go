@@ -29,6 +29,10 @@ func TestUnasked(t *testing.T) {
 		{"asked before anything was measured", strings.Replace(letter, "10-20", "10-08", 1) + "answer_by = 2026-11-03\n", "2026-12-01", 14, "the letter of 2026-10-08 is older than the first run, of 2026-10-09"},
 		{"and again after", strings.Replace(letter, "10-20", "10-08", 1) + letter + "answer_by = 2026-11-03\n", "2026-12-01", 14, ""},
 		{"answered before anything was measured", "[reply]\ndate = 2026-10-08\nfrom = \"the maker\"\ntext = \"no\"\n", "2026-10-22", 14, "the reply of 2026-10-08 is older than the first run, of 2026-10-09"},
+		{"answered some day", letter + "[reply]\ndate = 2026-10-24\nfrom = \"the maker\"\ntext = \"no\"\n", "2026-10-22", 14, "gave the maker no time"},
+		{"answered some day, and never asked", "[reply]\ndate = 2026-10-24\nfrom = \"the maker\"\ntext = \"no\"\n", "2026-10-22", 14, "the reply of 2026-10-24 has not come yet"},
+		{"answered today, where it is tomorrow already", "[reply]\ndate = 2026-11-01\nfrom = \"the maker\"\ntext = \"no\"\n", "2026-10-31", 14, ""},
+		{"answered some day, but the time is over", letter + "answer_by = 2026-11-03\n[reply]\ndate = 2026-12-24\nfrom = \"the maker\"\ntext = \"no\"\n", "2026-11-04", 14, ""},
 		{"answered unasked", "[reply]\ndate = 2026-10-21\nfrom = \"the maker\"\ntext = \"no\"\n", "2026-10-22", 14, ""},
 	} {
 		r, problems := DecodeRecord(&File{Name: "record.toml", Text: []byte(good(t, "record.toml") + test.added)}, "two-75")
