@@ -1,9 +1,6 @@
 package capture
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // A Gain is the magnitude at one frequency.
 type Gain struct {
@@ -18,9 +15,6 @@ type Magnitude []Gain
 // resolution is how many points an octave has.
 const resolution = 24
 
-// pace is how many samples, of whole periods, a magnitude is told from at least.
-const pace = 64
-
 // Response gives the magnitude over frequency from a sine whose frequency goes up or
 // down, in steps or evenly in its logarithm, slowly beside what the unit's filters take
 // to settle: a sweep that changes by a part r a second through a filter of quality Q at
@@ -29,7 +23,8 @@ const pace = 64
 // Frequencies are told from the rises of the drive through zero, or of the output
 // where no drive was recorded: then the level of the drive has to be the same
 // throughout. The magnitude is the ratio of the mean squares over the same whole
-// periods, which holds harmonics and noise too. Periods within 1/24 octave are joined.
+// periods, which holds harmonics and noise too. Periods within 1/24 octave are joined,
+// without those in which something else is heard than the sweep: see [heard].
 // The scales' gains shift all of it by the same decibels: corners, slopes and boosts
 // don't depend on them.
 func Response(m *Memory, out Channel, drive *Channel) (Magnitude, error) {
@@ -56,7 +51,7 @@ func Response(m *Memory, out Channel, drive *Channel) (Magnitude, error) {
 	if len(places) < 3 {
 		return nil, atFrame(f.Frames, "state the interval of the sweep, and the channel that it is on", "there is no sweep here: %d rises through zero", len(places))
 	}
-	return joined(stretches(places, scaled), f.Rate)
+	return joined(stretches(places, scaled, f.Rate))
 }
 
 func withoutMean(x []float64) {
@@ -64,84 +59,6 @@ func withoutMean(x []float64) {
 	for i := range x {
 		x[i] -= mean
 	}
-}
-
-// A stretch is some whole periods: their number, length in samples, and the mean squares.
-type stretch struct {
-	periods            int
-	length, out, drive float64
-}
-
-// stretches joins periods to stretches of 64 samples at least, and leaves out what no
-// sweep does: a period that differs by half from the one before is a pause or a jump.
-// The mean over its whole periods is no part of a mean square.
-func stretches(places []float64, channels [][]float64) []stretch {
-	areas, lines := make([]integral, len(channels)), make([]integral, len(channels))
-	for i, x := range channels {
-		areas[i], lines[i] = squares(x), integralOf(x)
-	}
-	varying := func(channel int, from, to float64) float64 {
-		mean := lines[channel].mean(from, to)
-		return areas[channel].mean(from, to) - mean*mean
-	}
-	var all []stretch
-	start := 0
-	for i := 1; i < len(places); i++ {
-		length := places[i] - places[i-1]
-		if i > 1 {
-			if before := places[i-1] - places[i-2]; length > 1.5*before || before > 1.5*length {
-				start = i
-				continue
-			}
-		}
-		if places[i]-places[start] < pace {
-			continue
-		}
-		s := stretch{periods: i - start, length: places[i] - places[start], out: varying(0, places[start], places[i]), drive: 1}
-		if len(channels) > 1 {
-			s.drive = varying(1, places[start], places[i])
-		}
-		all = append(all, s)
-		start = i
-	}
-	return all
-}
-
-// joined makes points of the stretches that lie within 1/24 octave.
-func joined(all []stretch, rate float64) (Magnitude, error) {
-	type bin struct {
-		periods             int
-		weight, octaves, db float64
-	}
-	bins := map[int]*bin{}
-	for _, s := range all {
-		if !(s.out > 0) || !(s.drive > 0) {
-			continue
-		}
-		octaves := math.Log2(float64(s.periods) * rate / s.length)
-		place := int(math.Floor(octaves*resolution + 0.5))
-		b := bins[place]
-		if b == nil {
-			b = &bin{}
-			bins[place] = b
-		}
-		b.periods += s.periods
-		b.weight, b.octaves, b.db = b.weight+s.length, b.octaves+s.length*octaves, b.db+s.length*10*math.Log10(s.out/s.drive)
-	}
-	var m Magnitude
-	for _, b := range bins {
-		m = append(m, Gain{math.Exp2(b.octaves / b.weight), b.db / b.weight, b.periods})
-	}
-	slices.SortFunc(m, func(a, b Gain) int {
-		if a.Freq < b.Freq {
-			return -1
-		}
-		return 1
-	})
-	if len(m) < 2 {
-		return nil, atFrame(-1, "a sweep goes through several frequencies", "the capture has %d frequencies", len(m))
-	}
-	return m, nil
 }
 
 // At is the magnitude at a frequency in hertz, straight between neighbours over the

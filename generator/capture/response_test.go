@@ -2,6 +2,7 @@ package capture
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 )
 
@@ -134,5 +135,65 @@ func TestResponseMistakes(t *testing.T) {
 	}
 	if _, err := Response(NewMemory(48000, tone), Channel{0, direct}, &Channel{4, direct}); err == nil {
 		t.Error("a channel that isn't there is no error")
+	}
+}
+
+// A sweep that a filter brings below the recorder's noise, its hum and what is left of its
+// offset, without a drive channel: the corner of a 4th-order Linkwitz–Riley low-pass, 6.0206 dB
+// down at 80 Hz by definition, with hum right in its passband.
+func TestResponseBelowHum(t *testing.T) {
+	const rate = 8000.0
+	low := butterworth(80, rate)
+	corner := 80 * math.Pow(2*(1+math.Pow(30./80, 4))-1, 0.25) // 30 Hz is below 0 dB too
+	for name, of := range map[string]func(i int) float64{
+		"hum":    func(i int) float64 { return 1e-3 * math.Sin(2*math.Pi*50*float64(i)/rate) },
+		"offset": func(i int) float64 { return 3e-4 },
+		"drift":  func(i int) float64 { return 1e-3 * float64(i) / rate / 40 },
+		"none":   func(i int) float64 { return 0 },
+	} {
+		rnd := rand.New(rand.NewPCG(3, 9))
+		out := low.filter(low.filter(sweep(rate, 40, 20, 2000)))
+		for i := range out {
+			out[i] += of(i) + 1e-4*rnd.NormFloat64()
+		}
+		m, err := Response(NewMemory(rate, out), Channel{0, direct}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := m.Corner(30, 20*math.Log10(2), true)
+		if err != nil || got.off(corner) > 2.5 || math.Abs(got.X/corner-1) > 0.002 || got.U > 0.5 {
+			t.Errorf("%s: %+v, want %.3f Hz, %v", name, got, corner, err)
+		}
+		// At 2 kHz the sweep is 32 dB below the noise, which is no sweep.
+		if first, last := m[0], m[len(m)-1]; first.Freq < 19 || last.Freq > 2000 {
+			t.Errorf("%s: points of noise: %+v, %+v", name, first, last)
+		}
+		for _, g := range m {
+			if g.Freq < 250 && math.Abs(g.DB+20*math.Log10(math.Sqrt2*2*(1+math.Pow(g.Freq/80, 4)))) > 1 {
+				t.Errorf("%s: %.4g Hz: %.2f dB", name, g.Freq, g.DB)
+			}
+		}
+	}
+}
+
+// Steps that begin anew, wherever the wave before stood: what lies between two steps is no
+// point, and the corner of a 2nd-order Butterworth low-pass is 3.0103 dB down at 80 Hz.
+func TestResponseByStepsThatBeginAnew(t *testing.T) {
+	const rate = 8000.0
+	low := butterworth(80, rate)
+	var drive []float64
+	var steps int
+	for f := 10.0; f < 1000; f *= math.Exp2(1. / 5) {
+		drive = append(drive, made(rate, math.Max(1, 20/f)+0.0137, func(t float64) float64 { return math.Sin(2 * math.Pi * f * t) })...)
+		steps++
+	}
+	m := swept(t, rate, drive, low.filter(drive))
+	if len(m) != steps {
+		t.Errorf("%d points of %d steps", len(m), steps)
+	}
+	corner := 80 * math.Pow(2*(1+math.Pow(20./80, 4))-1, 0.25)
+	got, err := m.Corner(20, 10*math.Log10(2), true)
+	if err != nil || got.off(corner) > 2.5 || math.Abs(got.X/corner-1) > 0.01 || got.U > 0.8 {
+		t.Errorf("%+v, want %.3f Hz, %v", got, corner, err)
 	}
 }

@@ -5,6 +5,7 @@ func specified() []Formula {
 	level := Symbol{"L", "dB", "level of the response, a straight line between its points over the logarithm of the frequency"}
 	reference := Symbol{"fr", "Hz", "frequency that the level is told against"}
 	const points = "A point joins whole periods within 1/24 octave: the ratio of the mean squares of output and input, or of the output alone where the input's level is stated to be the same throughout. " +
+		"What lies between two steps, is no tone of its frequency, or is 3 dB quieter than the same frequency at another time is noise, hum or a change, and doesn't count. " +
 		"Gains of scales cancel. "
 	const parts = "Parts of u: how far the points scatter about the cubic through their neighbours, within an octave; as half-widths the bend between two points, and what filters do while the sweep goes on, ω'/2·|H''/H| with an estimate of |H''/H| by slope and bend (own estimates)."
 	return []Formula{

@@ -201,7 +201,7 @@ func TestDerivationOfACapturedSpec(t *testing.T) {
 	text := strings.ReplaceAll(strings.Join(words, " "), "\u00a0", " ")
 	for _, want := range []string{
 		"Read from capture s01, 0 to ", "as its upper corner, 3 dB below the level at 12 Hz, at 8000 samples a second: one.wav", "SHA-256 of the file: ",
-		"Column 1, output volts: 40 V a sample of 1", "Column 2, input volts: 2 V a sample of 1", "Response of 48 points, 10 Hz to 806.35 Hz", "Scatter of twelve points: u = ",
+		"Column 1, output volts: 40 V a sample of 1", "Column 2, input volts: 2 V a sample of 1", "Response of 39 points, 10 Hz to 806.35 Hz", "Scatter of twelve points: u = ",
 		"Between two points: half-width ", "Speed of the sweep: half-width ", "[capture-corner]", "sampling rate (meter)", "What was typed against the capture, which counts", "they agree",
 	} {
 		if !strings.Contains(text, want) {
