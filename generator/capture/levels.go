@@ -160,7 +160,11 @@ func (c Curve) at(limit float64, what string, of func(Point) float64) (quantity.
 		for _, p := range c.Points {
 			least, most = math.Min(least, of(p)), math.Max(most, of(p))
 		}
-		return quantity.Value{}, atFrame(-1, "drive the unit further, in smaller steps, and begin well below", "%s does not rise through %.4g %%: it lies between %.3g %% and %.3g %%", what, 100*limit, 100*least, 100*most)
+		hint := "drive the unit further, in smaller steps, and begin well below"
+		if c.falls() {
+			hint = "the level falls here: let it rise, as a unit that was driven hard before gives less"
+		}
+		return quantity.Value{}, atFrame(-1, hint, "%s does not rise through %.4g %%: it lies between %.3g %% and %.3g %%", what, 100*limit, 100*least, 100*most)
 	}
 	d, p := make([]float64, 0, 4), make([]float64, 0, 4)
 	for k := max(0, i-1); k <= min(len(c.Points)-1, i+2); k++ {
@@ -225,6 +229,17 @@ func (c Curve) crossing(limit float64, of func(Point) float64) int {
 		}
 	}
 	return -1
+}
+
+// falls tells that the loudest level comes first and the quietest last.
+func (c Curve) falls() bool {
+	first, last := c.Points[0], c.Points[len(c.Points)-1]
+	for _, p := range c.Points {
+		if p.Power > first.Power || p.Power < last.Power {
+			return false
+		}
+	}
+	return first.Power > last.Power
 }
 
 func rising(x []float64) bool {

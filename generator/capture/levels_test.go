@@ -1,9 +1,11 @@
 package capture
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"regexp"
+	"strings"
 	"testing"
 
 	"wattsheet/generator/quantity"
@@ -176,4 +178,26 @@ func TestRiseIsNoDistortion(t *testing.T) {
 		near1(t, "power", p.Power, math.Pow(10, (-20+2.5*p.Seconds)/10)/2, 0.003)
 	}
 	t.Logf("THD+N %g", curve.Points[3].THDN)
+}
+
+// A level that falls has no rise through the limit, however far it was driven: the hint says so.
+func TestFallingLevel(t *testing.T) {
+	w := Wiring{Out: Channel{0, direct}, Load: quantity.Exact(2, "Ω")}
+	for name, c := range map[string]struct {
+		level func(t float64) float64
+		want  string
+	}{
+		"falling":   {func(t float64) float64 { return math.Pow(10, (3-math.Floor(t))/20) }, "falls"},
+		"too quiet": {func(t float64) float64 { return math.Pow(10, (math.Floor(t)-12)/20) }, "further"},
+	} {
+		curve, err := Levels(NewMemory(16000, overdriven(10, 1e-4, c.level)), w, Tone{Freq: 40, Low: 20, High: 8000}, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = curve.PowerAtTHDN(0.01)
+		var p *Problem
+		if !errors.As(err, &p) || !strings.Contains(p.Hint, c.want) {
+			t.Errorf("%s: %v, hint %q", name, err, p.Hint)
+		}
+	}
 }
