@@ -68,6 +68,9 @@ type Format struct {
 	// Full is the largest magnitude that a sample can have, 0 where there is none:
 	// what stays there was cut by the recorder.
 	Full float64
+	// Float says that samples may go beyond 1, though what recorded them was most likely
+	// a converter of whole numbers, which cuts at 1 or its last step below.
+	Float bool
 	// Step is the difference of two neighbouring sample values, 0 where not known.
 	Step float64
 }

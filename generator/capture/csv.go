@@ -14,15 +14,16 @@ import (
 type Table struct {
 	// Rate in samples a second; 0 where a time column tells it.
 	Rate float64
-	// TimeColumn is the column of the times in seconds, from 1. 0: a first column
-	// that is headed "time" or "t", with or without a unit.
+	// TimeColumn is the column of the times, from 1. 0: a first column that is headed
+	// "time" or "t", or with a unit of time. They are seconds, or what the heading says.
 	TimeColumn int
 	// Separator between cells: comma, semicolon or tab.
 	Separator byte
 	// DecimalComma: 1,5 is one and a half. Told only where the separator is none.
 	DecimalComma bool
 	// HeaderLines before the first row of samples; 0: all lines up to the first
-	// row of numbers. Names are taken from the last of them.
+	// row of numbers. Names are taken from the last of them, or from the one before
+	// where the last has units.
 	HeaderLines int
 }
 
@@ -38,6 +39,7 @@ type CSV struct {
 	table   Table
 	format  Format
 	columns int
+	seconds float64     // that 1 in the column of times stands for
 	row     int         // lines read
 	ahead   [][]float64 // rows read before the format was known
 	rows    []int       // their numbers
@@ -64,6 +66,7 @@ func ReadCSV(r io.Reader, t Table) (*CSV, error) {
 	if err := c.name(heads, len(first)); err != nil {
 		return nil, err
 	}
+	c.timed(first)
 	c.keep(first)
 	for c.ended == nil && len(c.ahead) < firstLines {
 		c.next()
@@ -76,11 +79,14 @@ func ReadCSV(r io.Reader, t Table) (*CSV, error) {
 }
 
 // head reads up to the first row of numbers, and returns that and the cells of the
-// line before.
-func (c *CSV) head() (first []float64, heads []string, err error) {
+// two lines before, the last one first.
+func (c *CSV) head() (first []float64, heads [2][]string, err error) {
 	guess := c.table.Separator == 0
 	for c.scan() {
 		line := strings.TrimPrefix(c.lines.Text(), "\ufeff")
+		if strings.ContainsRune(line, 0) {
+			return nil, heads, &Problem{Summary: "this is no plain text of one byte a digit: it has zeros between them, as UTF-16 has", Hint: "save the table as CSV in UTF-8", Offset: -1, Frame: -1, Row: c.row}
+		}
 		if guess {
 			c.guess(line)
 		}
@@ -92,20 +98,20 @@ func (c *CSV) head() (first []float64, heads []string, err error) {
 				return numbers, heads, nil
 			case c.commas(cells):
 				wrong.Hint = "these are decimal commas: decimal_comma = true in the [[capture]] says so"
-				return nil, nil, wrong
+				return nil, heads, wrong
 			}
 			if c.table.HeaderLines > 0 || c.row > firstLines {
-				return nil, nil, wrong
+				return nil, heads, wrong
 			}
 		}
 		if strings.TrimSpace(line) != "" {
-			heads = cells
+			heads[0], heads[1] = cells, heads[0]
 		}
 	}
 	if c.ended != io.EOF {
-		return nil, nil, c.ended
+		return nil, heads, c.ended
 	}
-	return nil, nil, &Problem{Summary: "the table has no row of numbers", Hint: "save the samples as text: one row a sample, one column a channel", Offset: -1, Frame: -1, Row: max(1, c.row)}
+	return nil, heads, &Problem{Summary: "the table has no row of numbers", Hint: "save the samples as text: one row a sample, one column a channel", Offset: -1, Frame: -1, Row: max(1, c.row)}
 }
 
 // guess takes the separator that a line speaks for, and commas as decimal ones
@@ -123,10 +129,14 @@ func (c *CSV) guess(line string) {
 }
 
 // name finds the time column and names the channels.
-func (c *CSV) name(heads []string, columns int) error {
+func (c *CSV) name(lines [2][]string, columns int) error {
 	c.columns = columns
 	t := &c.table
-	if t.TimeColumn == 0 && len(heads) == columns && columns > 1 && isTime(heads[0]) {
+	heads, units := lines[0], lines[0]
+	if len(lines[1]) == columns && len(units) == columns && unitsOnly(units) {
+		heads = lines[1]
+	}
+	if t.TimeColumn == 0 && len(heads) == columns && columns > 1 && (isTime(heads[0]) || timeUnit(units[0]) > 0) {
 		t.TimeColumn = 1
 	}
 	channels := columns
@@ -146,22 +156,25 @@ func (c *CSV) name(heads []string, columns int) error {
 	case t.TimeColumn == 0 && t.Rate == 0:
 		return problem("state the samples a second, rate_hz, or the column of the times, time_column = 1", "nothing says how many samples a second these are")
 	}
-	c.format.Names = numbered(channels)
+	c.format.Names, c.seconds = numbered(channels), 1
 	if len(heads) == columns {
 		c.format.Names = c.format.Names[:0]
 		for i, h := range heads {
 			if i+1 != t.TimeColumn {
-				c.format.Names = append(c.format.Names, strings.Trim(strings.TrimSpace(h), `"`))
+				c.format.Names = append(c.format.Names, headed(h))
+			} else if s := max(timeUnit(units[i]), timeUnit(h)); s > 0 {
+				c.seconds = s
 			}
 		}
 	}
 	return nil
 }
 
-// isTime tells the heading of a time column: "time" or "t", and perhaps a unit.
-func isTime(head string) bool {
-	word := strings.FieldsFunc(strings.ToLower(head), func(r rune) bool { return r < 'a' || r > 'z' })
-	return len(word) > 0 && (word[0] == "time" || word[0] == "t")
+// timed makes the time of a row seconds.
+func (c *CSV) timed(row []float64) {
+	if i := c.table.TimeColumn; i > 0 && i <= len(row) {
+		row[i-1] *= c.seconds
+	}
 }
 
 // rate settles the samples a second by the rows read ahead.
@@ -266,6 +279,9 @@ func (c *CSV) next() {
 		numbers, wrong := c.numbers(strings.Split(text, string(c.table.Separator)))
 		if wrong == nil && len(numbers) != c.columns {
 			wrong = &Problem{Summary: "the row has " + strconv.Itoa(len(numbers)) + " cells, the first one has " + strconv.Itoa(c.columns), Hint: "the file may have been cut short; export it again", Offset: -1, Frame: -1, Row: c.row}
+		}
+		if wrong == nil {
+			c.timed(numbers)
 		}
 		if wrong == nil && c.times.expected > 0 {
 			wrong = c.step(numbers[c.table.TimeColumn-1], true, c.row)

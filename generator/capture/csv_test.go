@@ -24,6 +24,11 @@ func TestCSVLayouts(t *testing.T) {
 		"time last":      {"a,b,when\n0.5,1,7\n-1.25,2,7.001\n3,-0.001,7.002\n", Table{TimeColumn: 3}, []string{"a", "b"}},
 		"stated header":  {"5;6\n7;8\n0,5;1\n-1,25;2\n3;-0,001\n", Table{Rate: 1000, HeaderLines: 2}, []string{"7", "8"}},
 		"quotes, spaces": {"\ufeff\"out\", \"supply\"\n\"0.5\", 1\n -1.25 ,2\n\n3,-0.001\n", Table{Rate: 1000}, []string{"out", "supply"}},
+		"milliseconds":   {"Time (ms),out,supply\n0,0.5,1\n1,-1.25,2\n2,3,-0.001\n", Table{}, []string{"out", "supply"}},
+		"microseconds":   {"supply;t/µs;out\n0.5;5000;1\n-1.25;6000;2\n3;7000;-0.001\n", Table{TimeColumn: 2}, []string{"supply", "out"}},
+		"units below":    {"scope\n\"Time\",\"out\",\"supply\"\n(ms),(V),(A)\n0,0.5,1\n1,-1.25,2\n2,3,-0.001\n", Table{}, []string{"out", "supply"}},
+		"units by word":  {"x-axis,out,supply\nsecond,Volt,Volt\n-0.001,0.5,1\n0,-1.25,2\n0.001,3,-0.001\n", Table{}, []string{"out", "supply"}},
+		"a unit alone":   {"s\tout\tsupply\n0\t0.5\t1\n0.001\t-1.25\t2\n0.002\t3\t-0.001\n", Table{}, []string{"out", "supply"}},
 		"last separator": {"0.5,1,\n-1.25,2,\n3,-0.001,", Table{Rate: 1000}, []string{"1", "2"}},
 		"said":           {"0.5;1\n-1.25;2\n3;-0.001", Table{Rate: 1000, Separator: ';'}, []string{"1", "2"}},
 	} {
@@ -58,6 +63,7 @@ func TestCSVMistakes(t *testing.T) {
 		want  string
 	}{
 		"empty":       {"", Table{Rate: 1}, "row 1: the table has no row of numbers"},
+		"UTF-16":      {"\xff\xfet\x00,\x00a\x00\n\x000\x00,\x001\x00\n\x00", Table{}, "row 1: this is no plain text of one byte a digit: it has zeros between them, as UTF-16 has"},
 		"words":       {"a,b\nc,d\n", Table{Rate: 1}, "row 2: the table has no row of numbers"},
 		"no rate":     {"1,2\n3,4\n", Table{}, "row 1: nothing says how many samples a second these are"},
 		"word":        {"1,2\n3,four\n5,6\n", Table{Rate: 1}, `row 2, column 2: "four" is no number`},

@@ -37,7 +37,7 @@ func (c Channel) check(f Format) error {
 	bad := func(x float64) bool { return !(math.Abs(x) <= largest) }
 	switch {
 	case c.Index < 0 || c.Index >= len(f.Names):
-		return atFrame(-1, "count the channels from 1, in the order of the file", "the capture has %d channels, none with the number %d", len(f.Names), c.Index+1)
+		return atFrame(-1, "count the channels from 1, in the order of the file", "the capture has no channel %d: its last is %d", c.Index+1, len(f.Names))
 	case s.Gain == 0 || bad(s.Gain):
 		return atFrame(-1, "state how many volts or amperes a sample of 1 stands for", "the scale of channel %d is %g", c.Index+1, s.Gain)
 	case bad(s.GainRel) || bad(s.OffsetU) || s.GainRel < 0 || s.OffsetU < 0:

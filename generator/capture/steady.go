@@ -298,28 +298,40 @@ func (st *steady) silent() error {
 
 // A guard looks for samples that the recorder cut.
 type guard struct {
-	full float64
-	runs map[int]int // successive samples at full scale, by channel
+	full  float64
+	float bool
+	runs  map[int]int     // successive samples at full scale, by channel
+	last  map[int]float64 // of a channel's samples, of floats
 }
 
-func newGuard(f Format) *guard { return &guard{f.Full, map[int]int{}} }
+func newGuard(f Format) *guard {
+	return &guard{f.Full, f.Float, map[int]int{}, map[int]float64{}}
+}
+
+// converter is the largest magnitude of a converter of 16 bits, as a float: samples of
+// floats that are alike and lie between it and 1 were cut.
+const converter = 1 - 1.0/(1<<15)
 
 // stuck is how many samples in a row at full scale are no chance.
 const stuck = 3
 
 func (g *guard) look(channel int, x []float64, first int64) *Problem {
-	if g.full == 0 {
+	if g.full == 0 && !g.float {
 		return nil
 	}
-	run := g.runs[channel]
+	run, last := g.runs[channel], g.last[channel]
 	for i, v := range x {
-		if run++; v < g.full && v > -g.full {
+		run++
+		if size := math.Abs(v); g.float && (size < converter || size > 1) || !g.float && size < g.full {
 			run = 0
+		} else if g.float && v != last {
+			run = 1
 		}
+		last = v
 		if run == stuck {
 			return atFrame(first+int64(i)-stuck+1, "record again with a smaller input", "channel %d is beyond the recorder's range: %d samples in a row stand at its end", channel+1, stuck)
 		}
 	}
-	g.runs[channel] = run
+	g.runs[channel], g.last[channel] = run, last
 	return nil
 }

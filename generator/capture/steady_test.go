@@ -280,12 +280,19 @@ func TestSteadyMistakes(t *testing.T) {
 	good := made(rate, 1, cosine(0.5, 1000, 0))
 	full := Format{Rate: rate, Names: []string{"1"}, Frames: int64(rate), Full: 32767.0 / 32768, Step: 1.0 / 32768}
 	over := made(rate, 1, clip(cosine(1.2, 1000, 0), full.Full))
+	ch := func(i int, gain float64) Wiring { return Wiring{Out: Channel{i, Scale{Unit: "V", Gain: gain}}} }
+	floats := Format{Rate: rate, Names: []string{"1"}, Frames: int64(rate), Float: true}
+	// Floats go beyond 1, and a sine that just touches it doesn't stay there.
+	for _, size := range []float64{1, 30} {
+		if _, err := Steady(&Memory{format: floats, channels: [][]float64{made(rate, 1, cosine(size, 1000, 0))}}, ch(0, 1), tone); err != nil {
+			t.Errorf("floats up to %g: %v", size, err)
+		}
+	}
 	noise := make([]float64, len(good))
 	rng := rand.New(rand.NewPCG(3, 4))
 	for i := range noise {
 		noise[i] = rng.NormFloat64()
 	}
-	ch := func(i int, gain float64) Wiring { return Wiring{Out: Channel{i, Scale{Unit: "V", Gain: gain}}} }
 	for _, c := range []struct {
 		name, want string
 		source     Source
@@ -299,7 +306,8 @@ func TestSteadyMistakes(t *testing.T) {
 		{"stopped", "frame 48000: there is no steady tone here: silence, noise or too weak a signal", NewMemory(rate, append(append([]float64{}, good...), make([]float64, 48000)...)), ch(0, 1), tone},
 		{"weak", "frame 0: there is no steady tone here: silence, noise or too weak a signal", &Memory{format: full, channels: [][]float64{made(rate, 1, cosine(1e-4, 1000, 0))}}, ch(0, 1), tone},
 		{"saturated", "frame 0: channel 1 is beyond the recorder's range: 3 samples in a row stand at its end", &Memory{format: full, channels: [][]float64{over}}, ch(0, 1), tone},
-		{"no channel", "the capture has 1 channels, none with the number 3", NewMemory(rate, good), ch(2, 1), tone},
+		{"saturated floats", "frame 0: channel 1 is beyond the recorder's range: 3 samples in a row stand at its end", &Memory{format: floats, channels: [][]float64{made(rate, 1, clip(cosine(1.2, 1000, 0), 1-1.0/(1<<23)))}}, ch(0, 1), tone},
+		{"no channel", "the capture has no channel 3: its last is 1", NewMemory(rate, good), ch(2, 1), tone},
 		{"no scale", "the scale of channel 1 is 0", NewMemory(rate, good), ch(0, 0), tone},
 		{"band", "a band from 20 Hz to 30000 Hz can't be told at 48000 samples a second", NewMemory(rate, good), ch(0, 1), Tone{Low: 20, High: 30000}},
 		{"too low", "a band from 0.0001 Hz needs blocks of 4e+04 s", NewMemory(rate, good), ch(0, 1), Tone{Low: 1e-4, High: 20000}},

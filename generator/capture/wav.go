@@ -43,8 +43,9 @@ type coding struct {
 }
 
 // ReadWAV reads a file's header and returns a source of its samples: 16, 24 or
-// 32-bit integers or 32-bit floats, 1 to 8 channels, as RIFF or RF64, plain or
-// extensible (the layouts of RIFF and of EBU Tech 3306 for RF64, from memory).
+// 32-bit integers or 32-bit floats, 1 to 8 channels, as RIFF, RF64 or BW64, plain or
+// extensible (the layouts of RIFF, of EBU Tech 3306 for RF64 and of ITU-R BS.2088 for
+// BW64, which is the same here; from memory).
 //
 // Integers are divided by 2^(bits−1), so that samples lie in −1 … 1; floats are
 // as written. An error is a *[Problem] with the byte where it was noticed. What
@@ -56,10 +57,11 @@ func ReadWAV(r io.Reader) (*WAV, error) {
 		return nil, err
 	}
 	kind := string(head[:4])
-	if kind != "RIFF" && kind != "RF64" || string(head[8:]) != "WAVE" {
+	long := kind == "RF64" || kind == "BW64"
+	if kind != "RIFF" && !long || string(head[8:]) != "WAVE" {
 		return nil, atByte(0, "save the recording as WAV, or its samples as CSV", "this is no WAV file: it begins with %q", head[:4])
 	}
-	size, err := w.header(kind == "RF64")
+	size, err := w.header(long)
 	if err != nil {
 		return nil, err
 	}
@@ -163,6 +165,7 @@ func (w *WAV) start(size uint64) error {
 		w.format.Step = math.Ldexp(1, 1-w.coding.valid)
 		w.format.Full = 1 - w.format.Step
 	}
+	w.format.Float = w.coding.float
 	return nil
 }
 

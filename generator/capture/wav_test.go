@@ -99,6 +99,7 @@ func TestWAVLayouts(t *testing.T) {
 		"extended":           {wave{tag: 1, bits: 24, extensible: true, before: true, data: []byte{0, 0, 0x80, 0, 0, 0x40}}, []float64{-1, 0.5}},
 		"extended float":     {wave{tag: 3, bits: 32, extensible: true, data: []byte{0, 0, 0x80, 0x3F}}, []float64{1}},
 		"long":               {wave{riff: "RF64", long: 4, size: math.MaxUint32, tag: 1, bits: 16, data: []byte{0, 0x40, 0, 0xC0}}, []float64{0.5, -0.5}},
+		"its successor":      {wave{riff: "BW64", long: 4, size: math.MaxUint32, tag: 1, bits: 16, data: []byte{0, 0x40, 0, 0xC0}}, []float64{0.5, -0.5}},
 		"long, short length": {wave{riff: "RF64", long: 4, tag: 1, bits: 16, data: []byte{0, 0x40, 0, 0xC0}}, []float64{0.5, -0.5}},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -11,7 +11,7 @@ type Capture struct {
 
 	// How a table of samples is written; what is absent is told from its first lines.
 	RateHz       Number `toml:"rate_hz" above:"0" max:"100000000" about:"of a table without a column of times: samples a second"`
-	TimeColumn   Number `toml:"time_column" min:"1" max:"1000" about:"of a table: the column of the times in seconds, counted from 1; absent: a first column that is headed time or t"`
+	TimeColumn   Number `toml:"time_column" min:"1" max:"1000" about:"of a table: the column of the times, counted from 1, in seconds or the unit in its heading; absent: a first column that is headed time, t or a unit of time"`
 	Separator    string `toml:"separator" one:"comma|semicolon|tab" about:"of a table: what stands between the cells; absent: told from the first lines"`
 	DecimalComma bool   `toml:"decimal_comma" about:"of a table: true where 1,5 is one and a half"`
 	HeaderLines  Number `toml:"header_lines" min:"0" max:"1000" about:"of a table: how many lines stand before the first row of samples; absent: all before the first row of numbers"`

@@ -224,7 +224,7 @@ func (r *captureReading) survey() error {
 	t.RateHz, t.Frames, t.Columns = f.Rate, f.Frames, f.Names
 	for _, ch := range r.columns() {
 		if n := int(ch.Column.Value); n > len(f.Names) {
-			return &misplaced{ch.Column.Place, &capture.Problem{Summary: fmt.Sprintf("it has %d columns of samples, none with the number %d", len(f.Names), n),
+			return &misplaced{ch.Column.Place, &capture.Problem{Summary: fmt.Sprintf("it has no column of samples with the number %d: its last is %d", n, len(f.Names)),
 				Hint: "count the columns of samples from 1, without that of the times", Offset: -1, Frame: -1}}
 		}
 	}
