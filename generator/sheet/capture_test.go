@@ -3,6 +3,7 @@ package sheet
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -67,6 +68,32 @@ func TestFrequencyOfACapture(t *testing.T) {
 		s := recorded(t, run("a", `capture = "c01"`), steadyTaken(18, freq))
 		if got := foundIn(s, "capture-frequency"); got != off || (s.Runs[0].FreqHz == freq) != (off || freq == 1000) {
 			t.Errorf("%g Hz: found %t, and the run is at %g Hz", freq, got, s.Runs[0].FreqHz)
+		}
+	}
+}
+
+// A mean that isn't zero is in the power of a steady tone: it is told from a thousandth of it
+// on, 0.569 V of 18 V, unless the offset is stated to be known no better.
+func TestMeanOfACapture(t *testing.T) {
+	for _, c := range []struct {
+		mean, pm string
+		told     bool
+	}{{"0.56", "", false}, {"0.58", "", true}, {"-0.58", "", true}, {"-1.5", "1.49", true}, {"-1.5", "1.51", false}} {
+		taken := steadyTaken(18, 1000)
+		taken.Outs[0].MeanV, _ = strconv.ParseFloat(c.mean, 64)
+		table := captureTable
+		if c.pm != "" {
+			table = strings.Replace(table, "scale_pct = 0.5", "scale_pct = 0.5, offset_pm = "+c.pm, 1)
+		}
+		s := evaluateUnit(t, testSite, testUnit, claim75+run("a", `capture = "c01"`)+table)
+		s.Record.Runs[0].Taken = &taken
+		s = Evaluate(s.Content, s.Record)
+		i := slices.IndexFunc(s.Findings, func(f Finding) bool { return f.ID == "capture-mean" })
+		if (i >= 0) != c.told {
+			t.Errorf("a mean of %s V, known to %s V: told %t", c.mean, c.pm, i >= 0)
+		}
+		if c.mean == "-0.58" && !strings.Contains(s.Findings[i].Text, "channel L: the output in the capture has a mean of −0.580\u00a0V, 0.10\u00a0% of the power") {
+			t.Errorf("it says %q", s.Findings[i].Text)
 		}
 	}
 }

@@ -2,8 +2,10 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
+	"wattsheet/generator/quantity"
 	"wattsheet/generator/record"
 )
 
@@ -38,11 +40,27 @@ func (e *evaluator) ofCapture(r *Run) (out []Finding) {
 				"a scale of the capture that is stated wrongly, a misread meter, another moment of the run")
 		}
 	}
+	for _, o := range c.Taken.Outs {
+		if column := c.Rec.Out(o.Channel); column != nil && offZero(o, column) {
+			add("capture-mean", "capture", fmt.Sprintf("channel %s: the output in the capture has a mean of %s%sV, %s%s%% of the power that is taken from it", o.Channel,
+				quantity.Significant(o.MeanV, 3), nbsp, quantity.Significant(100*o.MeanV*o.MeanV/(o.RMS.X*o.RMS.X), 2), nbsp),
+				"an offset of the recorder or of its probe, which belongs into offset of the column; or DC at the unit's output, which heats a voice coil")
+		}
+	}
 	if f := c.Freq; c.OtherFreq {
 		add("capture-frequency", "capture", fmt.Sprintf("the signal in the capture has %s, more than 1%s%% off the frequency that is stated; the capture counts", f.Text, nbsp),
 			"the generator was set to another frequency, or the sampling rate is stated wrongly")
 	}
 	return out
+}
+
+// meanCounts is the part of the power from which a mean that isn't zero is told.
+const meanCounts = 0.001
+
+// offZero tells a mean beyond what the column's offset is known to, which the power of a
+// steady tone has in it.
+func offZero(o record.TakenOut, column *record.CaptureChannel) bool {
+	return math.Abs(o.MeanV) > column.OffsetPM.Value && o.MeanV*o.MeanV > meanCounts*o.RMS.X*o.RMS.X
 }
 
 // ofSpecs finds typed figures that disagree with the capture that they were read from.

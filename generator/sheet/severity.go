@@ -49,6 +49,7 @@ var severities = map[string]Severity{
 	"beyond-shortest-burst":    WorthALook,
 	"calibration-past":         WorthALook,
 	"capture-frequency":        WorthALook,
+	"capture-mean":             WorthALook,
 	"claim-above-fuses":        WorthALook,
 	"claim-supply-far-off":     WorthALook,
 	"claim-without-run":        WorthALook,
