@@ -103,6 +103,11 @@ func (k *Knower) nearest(number, unit string) *known {
 	return near
 }
 
+// wide is the uncertainty, as a part of a figure, from which nearly any number beside it is
+// within: the heat of a run may have ±16 % beside a power of ±3 %. Such a figure speaks for
+// a number only where no other lies nearer.
+const wide = 0.1
+
 // drifted gives the figure that a typed number is near to and disagrees with; nil
 // where it agrees with one, which is told, or is near to none.
 func (k *Knower) drifted(number, unit string) (near *known, agrees bool) {
@@ -114,16 +119,24 @@ func (k *Knower) drifted(number, unit string) (near *known, agrees bool) {
 	_, decimals, _ := strings.Cut(number, ".")
 	rounding := 0.5 * math.Pow(10, -float64(len(decimals))) * to.times
 	x *= to.times
+	var loose *known
 	for i := range k.known {
 		one := &k.known[i]
 		off := math.Abs(x - one.x)
 		switch {
 		case one.unit != to.unit || off > driftReach*math.Abs(one.x):
-		case off <= math.Max(one.u, rounding)*(1+1e-9):
+		case off <= rounding*(1+1e-9) || off <= one.u*(1+1e-9) && one.u <= wide*math.Abs(one.x):
 			return nil, true
+		case off <= one.u*(1+1e-9):
+			if loose == nil || off < math.Abs(x-loose.x) {
+				loose = one
+			}
 		case near == nil || off < math.Abs(x-near.x):
 			near = one
 		}
+	}
+	if loose != nil && (near == nil || math.Abs(x-loose.x) <= math.Abs(x-near.x)) {
+		return nil, true
 	}
 	return near, false
 }

@@ -33,3 +33,20 @@ func TestTypedCommas(t *testing.T) {
 		}
 	}
 }
+
+// A heat of (161 ± 26) W doesn't speak for a power that was typed wrongly beside it: only for
+// what lies nearer to it than to any other figure.
+func TestTypedBesideAWideFigure(t *testing.T) {
+	k := &Knower{known: knowns{{"W", 161, 26, "heat", ""}, {"W", 159, 4.5, "r01", ""}, {"W", 194.3, 6.2, "r03", ""}}}
+	for text, want := range map[string]string{
+		"gave 161 W": "", "gave 162.5 W": "", "gave 168 W": "", "gave 186 W": "r03", "gave 150 W": "r01", "gave 179.1 W": "r03", "gave 176 W": "",
+	} {
+		var got []string
+		for _, one := range k.Typed([]byte(text)) {
+			got = append(got, one.Says)
+		}
+		if strings.Join(got, ", ") != want {
+			t.Errorf("%q: found %q, want %q", text, got, want)
+		}
+	}
+}
