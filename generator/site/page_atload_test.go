@@ -113,7 +113,18 @@ func TestAtLoadOnAPhone(t *testing.T) {
 		t.Errorf("an estimate has a verdict: %s", answer())
 	}
 	open("#at-my-load?load=16")
-	holds(answer(), "Single 4 Ω: 4 Ω") // no load that can be asked for by itself
+	holds(answer(), "16 Ω has no figure here. Single 4 Ω: 4 Ω") // no load that can be asked for by itself
+	tap(`.at-picks input[value="2x2"]`)
+	if strings.Contains(answer(), "has no figure") {
+		t.Errorf("it goes on about another load: %s", answer())
+	}
+	open("#at-my-load?coils=2&ohm=3.5")
+	holds(answer(), "3.5 Ω has no figure here. Single 4 Ω: 4 Ω")
+	for _, well := range []string{"#at-my-load?load=3", "#at-my-load?coils=2&ohm=2", "#at-my-load?speakers=2", "#at-my-load"} {
+		if open(well); strings.Contains(answer(), "has no figure") {
+			t.Errorf("%s is told to be astray: %s", well, answer())
+		}
+	}
 	open("#at-my-load?speakers=2&coils=1&ohm=8&wired=series")
 	holds(answer(), "16 Ω is outside the tested range, 1 to 8 Ω: no number is given for it.")
 	open(address)

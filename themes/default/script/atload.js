@@ -35,9 +35,11 @@
     }
   }
 
+  let astray; // in ohms
+
   const clear = () => all('input').forEach((input) => { input.checked = false; });
 
-  // A load by itself has no coils; else what isn't chosen is as at first. Ways to wire the coils become buttons.
+  // A load by itself has no coils; else what isn't chosen is as at first.
   function settle(asked) {
     if (chosen('load')) clear();
     else {
@@ -108,7 +110,8 @@
     const found = data.loads[name];
     const told = found.length ? Array.from({ length: found[1] }, (_, i) => result(found[0] + i))
       : [element('p', 'at-refused', data.why[found].replace('*', name))];
-    answer.replaceChildren(element('h3', '', title), ...told);
+    answer.replaceChildren(element('h3', '', (astray ? astray + '\u00a0Ω has no figure here. ' : '') + title), ...told);
+    astray = 0;
   }
 
   function address() {
@@ -130,6 +133,7 @@
     set('load', '');
     set('load', (state.get('load') || '').replace(/^[\d.]+/, '$&\u00a0Ω'));
     set('coils', state.get('coils') + 'x' + state.get('ohm'));
+    astray = chosen('load') || chosen('coils') ? 0 : +(state.get('load') || state.get('ohm'));
     for (const key of ['speakers', 'to', 'm', 'metal']) set(key, state.get(key) || USUAL[key]);
     settle(state.get('wired'));
     return true;
