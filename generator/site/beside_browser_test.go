@@ -53,6 +53,19 @@ func TestUnitsBesideEachOther(t *testing.T) {
 		}
 	}
 	besideChartAnswers(t, ctx, a, b, at)
+	if n := js[int](t, ctx, `document.querySelectorAll('.beside-wrong').length`); n > 0 {
+		t.Error("something is said to be wrong with the address")
+	}
+	// A point that neither has leads to another one, which is said.
+	visit(t, ctx, "about:blank", "light", 390)
+	visit(t, ctx, "file://"+dir+"/"+besideHref("", nil, a.Slug, b.Slug)+"&at=3.7-thd1", "light", 390)
+	js[string](t, ctx, besideReady)
+	if got := js[string](t, ctx, `document.querySelector('.beside-wrong')?.textContent ?? ''`); got != "None of these has a run at “3.7-thd1”: another point is shown." {
+		t.Errorf("a point that isn't there: %q", got)
+	}
+	visit(t, ctx, "about:blank", "light", 390)
+	visit(t, ctx, address, "light", 390)
+	js[string](t, ctx, besideReady)
 	// every claim of both, and every total
 	text := js[string](t, ctx, `document.body.textContent`)
 	for _, u := range []*sheet.Sheet{a, b} {

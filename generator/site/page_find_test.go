@@ -122,6 +122,8 @@ func TestFindingUnits(t *testing.T) {
 	f.open("#load=2&price=300&verdict=short&sort=power", 390)
 	f.says(f.count(units, cheap), "most power")
 	f.accessible("a filtered list")
+	f.open("#load=two&sort=name", 390) // no load, so it isn't asked for
+	f.says("130"+nbsp+"units, by name.", "by name")
 	f.open("#q=nobody&load=2", 390)
 	f.says("0 of 130"+nbsp+"units", "0 of")
 	f.accessible("a list that nothing fits")

@@ -191,6 +191,7 @@
 
   function draw(wrong) {
     const all = points(), at = chosen(all);
+    if (at && state.at && at.key !== state.at) wrong.push(`None of these has a run at “${state.at.slice(0, 60)}”: another point is shown.`);
     document.title = `${shown.length ? shown.map(isolated).join(' beside ') : 'Units beside each other'}`;
     result.dataset.units = shown.length;
     result.replaceChildren(...wrong.map((text) => element('p', { class: 'beside-wrong' }, text)));

@@ -113,7 +113,8 @@
 
   // The names of what is asked for and can be judged by.
   function active(of) {
-    return Object.keys(tests).filter((name) => of[name].length && !(isNumber(name) && Number.isNaN(number(of[name]))));
+    const wrong = (name) => Number.isNaN(name === 'load' ? Number(of.load) : isNumber(name) ? number(of[name]) : 0);
+    return Object.keys(tests).filter((name) => of[name].length && !wrong(name));
   }
 
   function fitting(of, but) {
