@@ -87,20 +87,31 @@ func (a *analyser) strongest(x []float64, low, high float64) float64 {
 
 // mean is the block's weighted mean.
 func (a *analyser) mean(x []float64) float64 {
-	sum := 0.0
+	sum, size := 0.0, 0.0
 	for i, v := range x {
-		sum += a.g[i] * v
+		v *= a.g[i]
+		sum, size = sum+v, size+math.Abs(v)
 	}
-	return sum / a.sum
+	return cancelled(sum, size) / a.sum
 }
 
 // product is the weighted mean of x·y.
 func (a *analyser) product(x, y []float64) float64 {
-	sum := 0.0
+	sum, size := 0.0, 0.0
 	for i, v := range x {
-		sum += a.g[i] * v * y[i]
+		v *= a.g[i] * y[i]
+		sum, size = sum+v, size+math.Abs(v)
 	}
-	return sum / a.sum
+	return cancelled(sum, size) / a.sum
+}
+
+// cancelled is a sum, or 0 where it is only what rounding left of terms of that size in
+// all, as of the supply on a recorder that passes no DC.
+func cancelled(sum, size float64) float64 {
+	if math.Abs(sum) <= 1e-12*size {
+		return 0
+	}
+	return sum
 }
 
 // read gives the block's figures for a tone near freq.

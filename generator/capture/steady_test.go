@@ -324,3 +324,18 @@ func TestSteadyMistakes(t *testing.T) {
 }
 
 func studentOf(dof float64) float64 { return quantity.Coverage(quantity.Level, dof) }
+
+// A supply recorded without its DC, as by a sound card, has a mean of 0 and gives no power,
+// and not what rounding leaves of the ripple.
+func TestSupplyWithoutDC(t *testing.T) {
+	const rate = 48000.0
+	ripple, amps := made(rate, 2, cosine(0.2, 100, 1)), made(rate, 2, func(float64) float64 { return 8 })
+	w := Wiring{Out: Channel{0, direct}, SupplyV: &Channel{1, direct}, SupplyA: &Channel{2, direct}, Load: quantity.Exact(4, "Ω")}
+	f, err := Steady(NewMemory(rate, made(rate, 2, cosine(1, 1000, 0)), ripple, amps), w, Tone{Low: 20, High: 20000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f.SupplyV.X != 0 || f.SupplyPower.X != 0 || f.SupplyA.X < 7.999999 {
+		t.Errorf("the supply has %g V, %g A, %g W", f.SupplyV.X, f.SupplyA.X, f.SupplyPower.X)
+	}
+}

@@ -98,6 +98,17 @@ func TestMeanOfACapture(t *testing.T) {
 	}
 }
 
+// A sound card records no DC: a supply of nearly 0 V isn't known to be swapped readings only.
+func TestSupplyOfACaptureWithoutDC(t *testing.T) {
+	taken := steadyTaken(18, 1000)
+	taken.SupplyV, taken.SupplyW = record.Mean{N: 40}, record.Mean{N: 40}
+	s := recorded(t, run("a", `capture = "c01"`), taken)
+	i := slices.IndexFunc(s.Findings, func(f Finding) bool { return f.ID == "supply-far-off" })
+	if i < 0 || !strings.Contains(s.Findings[i].Text, "the supply stands at 0\u00a0V;") || !strings.Contains(s.Findings[i].Cause, "lets no DC through") {
+		t.Errorf("it says %+v", s.Findings)
+	}
+}
+
 // The band of a capture that ends below the third harmonic of its signal tells too little
 // distortion; without a distortion, or of bursts, there is no band to tell of.
 func TestHarmonicsBeyondACapturesBand(t *testing.T) {

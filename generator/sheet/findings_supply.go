@@ -28,9 +28,12 @@ func (e *evaluator) supplyFarOff(r *Run) []Finding {
 	for _, v := range named {
 		said = append(said, plain(v)+nbsp+"V")
 	}
+	cause := "volts and amperes swapped, a meter on another range or quantity, a decimal point"
+	if r.Captured != nil {
+		cause += ", a recorder whose input lets no DC through, as of most sound cards"
+	}
 	return []Finding{{"supply-far-off", r.Rec.Key("supply_v"),
-		fmt.Sprintf("run %s: the supply stands at %s; the claims, the site and the bench name %s", r.ID, r.SupplyV.Text, strings.Join(said, ", ")),
-		"volts and amperes swapped, a meter on another range or quantity, a decimal point"}}
+		fmt.Sprintf("run %s: the supply stands at %s; the claims, the site and the bench name %s", r.ID, r.SupplyV.Text, strings.Join(said, ", ")), cause}}
 }
 
 // claimSupplyFarOff finds a claim whose supply voltage is near none of its runs' or, without

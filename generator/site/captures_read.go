@@ -243,6 +243,10 @@ func (r *captureReading) survey() error {
 	if t.HighHz == 0 {
 		t.HighHz = math.Min(usualHigh, f.Rate/2)
 	}
+	if low, high := t.LowHz, t.HighHz; r.freq > 0 && (r.freq < low || r.freq > high) {
+		return &capture.Problem{Summary: fmt.Sprintf("a tone of %g Hz lies outside the band of distortion and noise, %g Hz to %g Hz", r.freq, low, high),
+			Hint: "low_hz and high_hz of the method are that band, freq_hz of the run or the method is the tone's", Offset: -1, Frame: -1}
+	}
 	return nil
 }
 

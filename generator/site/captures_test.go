@@ -268,6 +268,7 @@ func TestBadCaptures(t *testing.T) {
 		{"it begins behind the end", named + "from_s = 4.5\n", tinyScale, "one.wav", good},
 		{"it ends behind the end", named + "from_s = 1\nto_s = 4.5\n", tinyScale, "one.wav", good},
 		{"an interval that is too short", named + "from_s = 1\nto_s = 1.01\n", tinyScale, "one.wav", good},
+		{"a tone below the band", named + "freq_hz = 5000\n", tinyScale, "one.wav", good},
 		{"no levels", steps, tinyScale, "one.wav", good},
 		{"a table without its rate", named, table, "one.csv", rows},
 		{"no number", named + "from_s = 0\n", strings.Replace(table, "id =", "rate_hz = 1000\nid =", 1), "one.csv", rows + "NaN,0.7,0.2\n"},
