@@ -162,15 +162,35 @@ func (b *bursting) find() ([][2]float64, error) {
 	return spans, nil
 }
 
+// periodIn is the tone's own period between two places, from its first rise through zero to
+// its last: whole periods of a frequency that is stated 1 % off would miss the power of
+// twenty cycles by up to 0.8 %. It is the stated one where there are too few rises, or where
+// they tell something else than the tone.
+func (b *bursting) periodIn(start, end float64) float64 {
+	from, to := max(0, int(start)), min(len(b.x), int(end)+1)
+	centred := append([]float64(nil), b.x[from:to]...)
+	withoutMean(centred)
+	places := rises(centred)
+	if len(places) < 4 {
+		return b.period
+	}
+	period := (places[len(places)-1] - places[0]) / float64(len(places)-1)
+	if math.Abs(period/b.period-1) > 0.05 {
+		return b.period
+	}
+	return period
+}
+
 // burst gives the figures of the burst from start to end, in samples; before is where
 // the last one ended, next where the next one begins, or the stretch ends.
 func (b *bursting) burst(before, start, end, next float64, follows bool) (Burst, error) {
-	n := math.Floor((end-start)/b.period - 0.5)
+	period := b.periodIn(start, end)
+	n := math.Floor((end-start)/period - 0.5)
 	if n < 1 {
 		return Burst{}, atFrame(b.first+int64(start), "bursts need two periods at least; or state the tone's true frequency", "this burst has no whole period of the tone within")
 	}
 	middle := (start + end) / 2
-	from, to := middle-n*b.period/2, middle+n*b.period/2
+	from, to := middle-n*period/2, middle+n*period/2
 	square := b.out.mean(from, to)
 	one := Burst{Start: start / b.rate, End: end / b.rate, Cycles: int(n), RMS: math.Sqrt(square), Power: square / b.load, Recovery: math.NaN()}
 	if next-b.period > end+b.period {

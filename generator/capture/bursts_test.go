@@ -133,3 +133,25 @@ func TestCycles(t *testing.T) {
 		t.Error("silence has periods")
 	}
 }
+
+// A tone whose frequency is stated wrongly: the periods in the bursts are its own, of 4 as of
+// 20, so that the power of a sine of 30 V is 112.5 W into 4 Ω.
+func TestBurstsOfAnotherFrequency(t *testing.T) {
+	const rate = 48000.0
+	w := Wiring{Out: Channel{0, direct}, Load: quantity.Exact(4, "Ω")}
+	for _, periods := range []float64{6, 20} {
+		for _, stated := range []float64{980, 990, 1000, 1010, 1020} {
+			x := made(rate, 3, func(t float64) float64 {
+				if since := math.Mod(t, 0.5) - 0.1; since >= 0 && since < periods/1000 {
+					return 30 * math.Sin(2*math.Pi*1000*since)
+				}
+				return 0
+			})
+			b, err := BurstsOf(NewMemory(rate, x), w, stated)
+			if err != nil {
+				t.Fatal(err)
+			}
+			near1(t, "power", b.Power.X, 112.5, 5e-4)
+		}
+	}
+}
