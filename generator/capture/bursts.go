@@ -11,6 +11,7 @@ type Burst struct {
 	Start, End float64 // seconds after the first sample, to a quarter of a period
 	Cycles     int     // whole periods that the figures are means of, away from its ends
 	RMS, Power float64 // over these periods; watts into the load
+	Mean       float64 // over them, which is in RMS and Power
 	// RestRMS is the rms between this burst and the next, or the end.
 	RestRMS float64
 	// What the supply did, where it was recorded; else 0. RestV is the mean in the last
@@ -102,6 +103,7 @@ type bursting struct {
 	load         float64
 	x            []float64 // the output, scaled
 	out          integral  // of its squares
+	line         integral  // of itself
 	volts        *integral // nil where the supply wasn't recorded
 	watts        *integral
 }
@@ -112,7 +114,7 @@ func newBursting(m *Memory, w Wiring, freq float64) *bursting {
 	for i, c := range w.channels() {
 		c.Scale.apply(scaled[i], m.channels[c.Index])
 	}
-	b := &bursting{first: m.first, rate: f.Rate, period: f.Rate / freq, frames: int(f.Frames), load: w.Load.X, x: scaled[0], out: squares(scaled[0])}
+	b := &bursting{first: m.first, rate: f.Rate, period: f.Rate / freq, frames: int(f.Frames), load: w.Load.X, x: scaled[0], out: squares(scaled[0]), line: integralOf(scaled[0])}
 	if len(scaled) == 3 {
 		volts := integralOf(scaled[1])
 		for i, v := range scaled[1] {
@@ -192,7 +194,7 @@ func (b *bursting) burst(before, start, end, next float64, follows bool) (Burst,
 	middle := (start + end) / 2
 	from, to := middle-n*period/2, middle+n*period/2
 	square := b.out.mean(from, to)
-	one := Burst{Start: start / b.rate, End: end / b.rate, Cycles: int(n), RMS: math.Sqrt(square), Power: square / b.load, Recovery: math.NaN()}
+	one := Burst{Start: start / b.rate, End: end / b.rate, Cycles: int(n), RMS: math.Sqrt(square), Power: square / b.load, Mean: b.line.mean(from, to), Recovery: math.NaN()}
 	if next-b.period > end+b.period {
 		one.RestRMS = math.Sqrt(b.out.mean(end+b.period, next-b.period))
 	}

@@ -155,3 +155,21 @@ func TestBurstsOfAnotherFrequency(t *testing.T) {
 		}
 	}
 }
+
+// The mean within bursts is told: 2 V beside 30 V of a sine.
+func TestBurstsWithAMean(t *testing.T) {
+	x := made(48000, 2, func(t float64) float64 {
+		if since := math.Mod(t, 0.5) - 0.1; since >= 0 && since < 0.02 {
+			return 2 + 30*math.Sin(2*math.Pi*1000*since)
+		}
+		return 2
+	})
+	b, err := BurstsOf(NewMemory(48000, x), Wiring{Out: Channel{0, direct}, Load: quantity.Exact(4, "Ω")}, 1000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, one := range b.Each {
+		near1(t, "mean", one.Mean, 2, 0.01)
+		near1(t, "power", one.Power, (450+4)/4.0, 5e-4)
+	}
+}

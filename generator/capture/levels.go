@@ -10,6 +10,7 @@ import (
 type Point struct {
 	Seconds             float64 // from the first sample to the middle of it
 	RMS, Power          float64 // in the channel's unit, and in watts into the load
+	Mean                float64 // in the channel's unit, which is in RMS and Power
 	THD, THDN           float64 // relative to the fundamental, as in [Figures]
 	SupplyPower         float64 // watts; 0 where the supply wasn't recorded
 	SupplyV, SupplyA    float64 // likewise, means
@@ -107,7 +108,7 @@ func (c *Curve) add(step []reading) {
 	case len(step) > 2 && d > 0:
 		spread = tally{readings: step}.spread(thdn).U / d
 	}
-	c.Points = append(c.Points, Point{spread: spread, Seconds: (step[0].middle + step[len(step)-1].middle) / 2, RMS: rms(m), Power: m.square / c.wiring.Load.X,
+	c.Points = append(c.Points, Point{spread: spread, Seconds: (step[0].middle + step[len(step)-1].middle) / 2, RMS: rms(m), Mean: m.mean, Power: m.square / c.wiring.Load.X,
 		THD: thd(m), THDN: thdn(m), SupplyPower: m.supplyPower, SupplyV: m.supplyV, SupplyA: m.supplyA, FlatTop: m.top / sineShare, FlatBottom: m.bottom / sineShare, Blocks: len(step)})
 }
 
@@ -218,6 +219,16 @@ func (c Curve) SupplyAtTHDN(limit float64) (at Supply, ok bool) {
 	at.A, at.OffA = between(a.SupplyA, b.SupplyA)
 	at.W, at.OffW = between(a.SupplyPower, b.SupplyPower)
 	return at, true
+}
+
+// MeanAtTHDN is the mean of the samples about there, of the points to either side; 0 where
+// that is nowhere.
+func (c Curve) MeanAtTHDN(limit float64) float64 {
+	i := c.crossing(limit, func(p Point) float64 { return p.THDN })
+	if i < 0 {
+		return 0
+	}
+	return (c.Points[i].Mean + c.Points[i+1].Mean) / 2
 }
 
 // crossing is the place of the point before the limit is passed; -1 where it isn't.

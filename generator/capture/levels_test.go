@@ -201,3 +201,19 @@ func TestFallingLevel(t *testing.T) {
 		}
 	}
 }
+
+// The mean at the limit is told, of levels to either side of it.
+func TestMeanAtTheLimit(t *testing.T) {
+	x := overdriven(12, 1e-5, func(t float64) float64 { return math.Pow(10, (-5+math.Floor(t))/20) })
+	for i := range x {
+		x[i] += 0.1
+	}
+	curve, err := Levels(NewMemory(16000, x), Wiring{Out: Channel{0, direct}, Load: quantity.Exact(2, "Ω")}, Tone{Freq: 40, Low: 20, High: 8000}, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near1(t, "mean", curve.MeanAtTHDN(0.01), 0.1, 1e-3)
+	if m := curve.MeanAtTHDN(0.9); m != 0 {
+		t.Errorf("%g V where there is no limit", m)
+	}
+}

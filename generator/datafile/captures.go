@@ -149,7 +149,7 @@ type dataTakenOut struct {
 	THDN *dataMean `json:"thdn,omitempty"`
 	// THD is that of the harmonics.
 	THD *dataMean `json:"thd,omitempty"`
-	// MeanV is the direct voltage.
+	// MeanV is the direct voltage: of a steady tone, within bursts, at the limit of a level.
 	MeanV number `json:"mean_v"`
 	// PeakV is the largest sample.
 	PeakV number `json:"peak_v"`

@@ -75,12 +75,14 @@ type TakenOut struct {
 	// THDN and THD are relative to the fundamental, as numbers.
 	THDN, THD Mean
 
+	// MeanV is the mean that the rms has in it: of a steady tone, within bursts, at the limit.
+	MeanV float64
 	// Of a steady tone.
-	MeanV, PeakV, NoiseV float64
-	Crest                float64
-	Harmonics            []float64 // rms volts of the 2nd, 3rd …
-	FlatTop, FlatBottom  float64   // shares of the time near the peak, as multiples of a sine's
-	Clipped              bool      // whether a side is flat
+	PeakV, NoiseV       float64
+	Crest               float64
+	Harmonics           []float64 // rms volts of the 2nd, 3rd …
+	FlatTop, FlatBottom float64   // shares of the time near the peak, as multiples of a sine's
+	Clipped             bool      // whether a side is flat
 
 	// Of a level that rises.
 	Levels   []Level

@@ -57,8 +57,8 @@ func (e *evaluator) ofCapture(r *Run) (out []Finding) {
 // meanCounts is the part of the power from which a mean that isn't zero is told.
 const meanCounts = 0.001
 
-// offZero tells a mean beyond what the column's offset is known to, which the power of a
-// steady tone has in it.
+// offZero tells a mean beyond what the column's offset is known to, which the power has in
+// it.
 func offZero(o record.TakenOut, column *record.CaptureChannel) bool {
 	return math.Abs(o.MeanV) > column.OffsetPM.Value && o.MeanV*o.MeanV > meanCounts*o.RMS.X*o.RMS.X
 }

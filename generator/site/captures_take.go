@@ -64,6 +64,7 @@ func (r *captureReading) levels(i int, o captureOut) error {
 	n := len(curve.Points)
 	out := record.TakenOut{Channel: o.channel, Column: int(o.column.Column.Value), THDN: record.Mean{X: r.limit, N: n}}
 	out.RMS, out.Interpolation = voltsBetween(limit, n)
+	out.MeanV = curve.MeanAtTHDN(r.limit)
 	if onset, err := curve.Onset(); err == nil {
 		out.OnsetV, out.OnsetOff = voltsBetween(onset, n)
 	}
@@ -123,6 +124,7 @@ func (r *captureReading) bursts(i int, o captureOut) error {
 	for k, one := range b.Each {
 		out.Bursts = append(out.Bursts, record.Burst{StartS: r.from + one.Start, EndS: r.from + one.End, Cycles: one.Cycles, RMS: one.RMS, RestRMS: one.RestRMS,
 			SupplyV: one.MeanV, SagV: one.Sag, SupplyW: one.SupplyPower, OutV2S: one.OutEnergy, SupplyJ: one.SupplyEnergy})
+		out.MeanV += one.Mean / float64(n)
 		volts, rest, lowest, sags = append(volts, one.MeanV), append(rest, one.RestV), append(lowest, one.LowestV), append(sags, one.Sag)
 		if one.Recovery == one.Recovery {
 			recoveries = append(recoveries, one.Recovery)

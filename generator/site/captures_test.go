@@ -207,10 +207,11 @@ func TestBurstsFromACapture(t *testing.T) {
 			return b
 		}
 	}
+	const off = 0.9 // volts, 0.14 % of the power
 	level, volts, amps := pick(24, 2.4), pick(13.8, 14.4), pick(20, 1)
 	at := func(t float64) float64 { return t - 0.04 } // a rest before the first
 	wav := wavOf(rate, samples(rate, 2.04, func(t float64) float64 {
-		return level(at(t)+1) * math.Sqrt2 * math.Sin(2*math.Pi*500*at(t)) / 40
+		return (off + level(at(t)+1)*math.Sqrt2*math.Sin(2*math.Pi*500*at(t))) / 40
 	}), samples(rate, 2.04, func(t float64) float64 { return volts(at(t)+1) / 20 }), samples(rate, 2.04, func(t float64) float64 { return (amps(at(t)+1) - 0.5) / 50 }))
 	burst := `
 [[claim]]
@@ -227,13 +228,18 @@ signal = "burst"
 		tinyCapture: wav, "content/methods.toml": otherMethod(t, burstMethod),
 	})).Sheets[0]
 	r := s.Runs[0]
-	nearby(t, "power", r.Channels[0].Power.X, 144, 1e-3)
+	nearby(t, "power", r.Channels[0].Power.X, 144+off*off/4, 1e-3)
+	if !slices.ContainsFunc(s.Findings, func(f sheet.Finding) bool {
+		return f.ID == "capture-mean" && strings.Contains(f.Text, "0.14\u00a0% of the power")
+	}) {
+		t.Errorf("the mean is no finding: %v", s.Findings)
+	}
 	nearby(t, "supply volts within", r.SupplyV.X, 13.8, 1e-3)
 	nearby(t, "supply power", r.SupplyPower.X, (13.8*20*0.02+14.4*0.08)/0.1, 1e-3)
-	nearby(t, "efficiency", r.Efficiency.X, 100*(24*24*0.02+2.4*2.4*0.08)/0.1/4/((13.8*20*0.02+14.4*0.08)/0.1), 2e-3)
+	nearby(t, "efficiency", r.Efficiency.X, 100*((24*24+off*off)*0.02+(2.4*2.4+off*off)*0.08)/0.1/4/((13.8*20*0.02+14.4*0.08)/0.1), 2e-3)
 	o := r.Captured.Channels[0].Out
 	nearby(t, "repetition", o.EveryS, 0.1, 1e-3)
-	nearby(t, "rest, dB", o.RestDB, -20, 1e-2)
+	nearby(t, "rest, dB", o.RestDB, 10*math.Log10((2.4*2.4+off*off)/(24*24+off*off)), 1e-2)
 	nearby(t, "sag", r.Rec.Taken.SagV, 0.6, 0.02)
 	if c := s.Claims[3]; c.Verdict != "met" {
 		t.Errorf("the claim for bursts is %s: %s", c.Verdict, c.Why)
