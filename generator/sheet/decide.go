@@ -76,11 +76,12 @@ func place(order []string, name string) int {
 
 // corners carries every channel's runs to the corners of the conditions: the
 // supply exponent 0 and 2.6 and, where runs lie on both sides of the claim's
-// voltage, the exponents between at which a channel stands worst and best; the
-// load exponent −1 and +1.
+// voltage, the exponents between at which a channel, or all of them together, stand
+// worst and best; the load exponent −1 and +1.
 func (e *evaluator) corners(c *record.Claim, limit, supplyV float64, groups []*group, all carriers) []verdict.Corner {
 	ks := []float64{0, supplyMost}
 	by := make([][3]*carrier, len(groups))
+	uppers := make([]*carrier, 0, len(groups)) // those that can show the claim short
 	for i, g := range groups {
 		for j, class := range [3]string{classAt, classBelow, classAbove} {
 			samples := g.classes[class]
@@ -92,7 +93,14 @@ func (e *evaluator) corners(c *record.Claim, limit, supplyV float64, groups []*g
 				ks = append(ks, e.between(by[i][j], limit)...)
 			}
 		}
+		switch {
+		case by[i][0] != nil:
+			uppers = append(uppers, by[i][0])
+		case by[i][2] != nil:
+			uppers = append(uppers, by[i][2])
+		}
 	}
+	ks = append(ks, e.jointly(uppers, len(groups), supplyV, limit)...)
 	slices.Sort(ks)
 	ks = slices.Compact(ks)
 	corners, channels := make([]verdict.Corner, 0, 2*len(ks)), make([]verdict.Channel, 0, 2*len(ks)*len(by))
