@@ -141,7 +141,7 @@ func (e *evaluator) shutShort(c *Claim, t terms, r *Run) {
 	}
 	if len(t.assumed()) > 0 {
 		c.Verdict, c.Reason = verdict.Open, reasonCondition
-		c.Why += " But the claim doesn't state all its conditions."
+		c.Why += " But the claim doesn't state all its conditions; assumed: " + strings.Join(t.assumed(), ", ") + "."
 	}
 }
 

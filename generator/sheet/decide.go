@@ -3,6 +3,7 @@ package sheet
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"wattsheet/generator/record"
 	"wattsheet/generator/verdict"
@@ -39,29 +40,57 @@ func (g *group) leading() string {
 // nothing go to the uses with their reason.
 func (e *evaluator) groups(c *record.Claim, limit float64, counted []chosen) (groups []*group, uses []Use) {
 	for _, picked := range counted {
-		r, why, counts := picked.run, "", false
+		use, said := Use{Run: picked.run.ID}, make([]classed, 0, 2)
 		for _, ch := range picked.channels {
-			class, reason := e.classOf(c, limit, r, ch)
+			class, reason := e.classOf(c, limit, picked.run, ch)
+			said = say(said, class, reason, ch.Name)
 			if class == "" {
-				why = reason
 				continue
 			}
-			if !counts {
-				why = reason
-			}
-			counts = true
+			use.Counts = true
 			i := slices.IndexFunc(groups, func(g *group) bool { return g.name == ch.Name })
 			if i < 0 {
 				i = len(groups)
 				groups = append(groups, &group{ch.Name, map[string][]sample{}})
 			}
-			groups[i].classes[class] = append(groups[i].classes[class], sample{r, ch})
+			groups[i].classes[class] = append(groups[i].classes[class], sample{picked.run, ch})
 		}
-		uses = append(uses, Use{r.ID, counts, why})
+		use.Why = whyClassed(said)
+		uses = append(uses, use)
 	}
 	order := e.rec.Unit.Channels
 	slices.SortStableFunc(groups, func(a, b *group) int { return place(order, a.name) - place(order, b.name) })
 	return groups, uses
+}
+
+// A classed is the class of some channels of a run, and why the first of them is in it.
+type classed struct {
+	class, why string
+	channels   []string
+}
+
+// say adds a channel to those of its class.
+func say(said []classed, class, why, channel string) []classed {
+	for i := range said {
+		if said[i].class == class {
+			said[i].channels = append(said[i].channels, channel)
+			return said
+		}
+	}
+	return append(said, classed{class, why, []string{channel}})
+}
+
+// whyClassed says why a run counts as it does: once where its channels are of one class,
+// and else by channel.
+func whyClassed(said []classed) string {
+	if len(said) == 1 {
+		return said[0].why
+	}
+	texts := make([]string, len(said))
+	for i, s := range said {
+		texts[i] = strings.Join(s.channels, ", ") + ": " + s.why
+	}
+	return strings.Join(texts, "; ")
 }
 
 // place is where a channel, or a pair's first channel, stands in the unit's order.

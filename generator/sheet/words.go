@@ -65,40 +65,6 @@ func openMeans(undecided bool) string {
 	return OpenMeans.Close
 }
 
-// openWhy says in a sentence why a claim is open.
-var openWhy = map[string]string{
-	verdict.Close:      "The uncertainty spans the claim.",
-	verdict.Distortion: "No run stands at the claim's distortion, and the others don't decide.",
-	verdict.Supply:     "No matching run has its supply voltage read within 10" + nbsp + "% of the claim's.",
-	reasonOutcome:      "The unit, its fuse or the tester ended a matching run.",
-	reasonReadings:     "Watt-meter and volts disagree by more than their uncertainty, or a reading is missing.",
-	reasonCondition:    "It would fall short, but only under a condition that the claim doesn't state.",
-}
-
-// lostWhy says the same of some of a claim's runs, where others are lost to another reason.
-var lostWhy = map[string]string{
-	verdict.Distortion: "the run doesn't stand at the claim's distortion, and doesn't decide from beside it",
-	verdict.Supply:     "its supply voltage wasn't read within 10" + nbsp + "% of the claim's",
-	reasonOutcome:      "the unit, its fuse or the tester ended it",
-	reasonReadings:     "a reading is missing",
-}
-
-// silentWhy says why a claim is open that all matching runs are lost to for one reason: what
-// the claim doesn't state is another cause than what the runs lack.
-func (t terms) silentWhy(reason string) string {
-	switch {
-	case reason == verdict.Supply && t.supplyMissing:
-		return "The claim names no supply voltage, and the site assumes none."
-	case reason == verdict.Supply && t.supplyAssumed:
-		return "No matching run has its supply voltage read within 10" + nbsp + "% of the assumed " + plain(t.supplyV) + nbsp + "V."
-	case reason == verdict.Distortion && t.thdnMissing:
-		return "The claim names no distortion, and the site assumes none."
-	case reason == verdict.Distortion && t.thdnAssumed:
-		return "No run stands at the assumed " + plain(t.thdnPct) + nbsp + "% distortion, and the others don't decide."
-	}
-	return openWhy[reason]
-}
-
 // plain writes a condition's number.
 func plain(x float64) string { return quantity.Float(x) }
 
@@ -377,32 +343,6 @@ func (e *evaluator) say(c *Claim, t terms, groups []*group, uses []Use) {
 	c.FlipText = flipText(c)
 }
 
-// whyOpen joins the sentences of one or several reasons. Runs that only bound the
-// power say themselves why.
-func whyOpen(c *Claim, t terms, groups []*group, uses []Use) string {
-	if c.Reason == verdict.Distortion {
-		var whys []string
-		for _, u := range uses {
-			if !slices.Contains(whys, u.Why) {
-				whys = append(whys, u.Why)
-			}
-		}
-		return "The runs bound the power but don't decide: " + strings.Join(whys, "; ") + "."
-	}
-	var out []string
-	for _, r := range strings.Split(c.Reason, ", ") {
-		switch r {
-		case verdict.Supply:
-			out = append(out, offSupplyWhy(t, groups))
-		case verdict.Load:
-			out = append(out, offLoadWhy(c, groups))
-		default:
-			out = append(out, openWhy[r])
-		}
-	}
-	return strings.Join(out, " ")
-}
-
 // flipText says what would change a verdict.
 func flipText(c *Claim) string {
 	f := c.Flip
@@ -440,42 +380,6 @@ func enough(x float64, up bool) string {
 		return quantity.Significant(math.Ceil(x/step-settled)*step, 2)
 	}
 	return quantity.Significant(math.Floor(x/step+settled)*step, 2)
-}
-
-// offSupplyWhy says at which voltages the supply stood, and offLoadWhy into which loads
-// the unit worked, where extremes of that condition disagree.
-func offSupplyWhy(t terms, groups []*group) string {
-	at := plain(t.supplyV) + nbsp + "V"
-	return fmt.Sprintf("The supply stood at %s, not at %s %s, and what the unit would have given at %s depends on how it is built.",
-		spanOf(groups, func(s sample) *Figure { return s.run.SupplyV }), whose(t.supplyAssumed), at, at)
-}
-
-func offLoadWhy(c *Claim, groups []*group) string {
-	at := Ohms(c.Rec.LoadOhm.Value)
-	return fmt.Sprintf("The load at the terminals was %s, not the claim's %s, and what the unit would have given into %s depends on what limits it.",
-		spanOf(groups, func(s sample) *Figure { return s.channel.Resistance }), at, at)
-}
-
-// spanOf writes a figure of the runs that decide: one value, or from the smallest to
-// the largest.
-func spanOf(groups []*group, of func(sample) *Figure) string {
-	var low, high *Figure
-	for _, g := range groups {
-		for _, s := range g.speaking() {
-			f := of(s)
-			if low == nil || f.X < low.X {
-				low = f
-			}
-			if high == nil || f.X > high.X {
-				high = f
-			}
-		}
-	}
-	text := low.ValueText
-	if high.ValueText != text {
-		text += " to " + high.ValueText
-	}
-	return text + nbsp + low.Unit
 }
 
 // turned says what a change would do to a verdict. Which of the two words for open it
