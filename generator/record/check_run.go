@@ -213,7 +213,11 @@ func (k *checker) beyond(r *Run, quantity string) {
 	if largest == nil || !largest.To.Given() {
 		return
 	}
+	bounds := schemaOf(reflect.TypeFor[Run]()).byKey[quantity].bounds
 	for _, n := range r.Readings(quantity) {
+		if n.Text == "" || !bounds.holds(n.Value) {
+			continue // it is refused already, for what it is by itself
+		}
 		if in.RangeFor(quantity, n.Value) != nil {
 			k.corrected(n, in, quantity)
 			continue

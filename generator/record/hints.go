@@ -27,6 +27,19 @@ var alias = map[string]string{
 	"output_v": "out_v", "output": "out_v", "vout": "out_v", "v_out": "out_v", "distortion": "thdn_pct", "distortion_pct": "thdn_pct",
 }
 
+// otherWords are other words for the words that a key takes, as people say them.
+var otherWords = map[string]map[string]string{
+	"outcome": {
+		"shutdown": "protected", "shut down": "protected", "protection": "protected", "tripped": "protected", "overheated": "protected",
+		"blown": "fuse", "blown fuse": "fuse", "ok": "completed", "done": "completed", "passed": "completed",
+		"sagged": "supply-limit", "current limit": "supply-limit", "aborted": "stopped", "interrupted": "stopped",
+	},
+	"how":    {"purchased": "bought", "paid": "bought", "loan": "lent", "borrowed": "lent", "gift": "given", "donated": "given", "sponsored": "given"},
+	"signal": {"sine": "continuous", "tone burst": "burst", "pulse": "burst"},
+	"result": {"ok": "works", "yes": "works", "passed": "works", "no": "fails", "broken": "fails", "failed": "fails", "untested": "not-tried"},
+	"limit":  {"min": "at-least", "minimum": "at-least", "max": "at-most", "maximum": "at-most", "nominal": "about", "typical": "about", "range": "between"},
+}
+
 // unknownKey explains a key that a table doesn't have: meant are the keys of
 // this table that one of was probably meant.
 func unknownKey(s *schema, key, head, role string) (summary, hint string, meant []string) {

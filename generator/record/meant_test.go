@@ -1,6 +1,8 @@
 package record
 
 import (
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -58,6 +60,66 @@ func TestOtherWordsForLasts(t *testing.T) {
 		_, problems := DecodeRecord(&File{Name: "record.toml", Text: []byte(head + text)}, "two-75")
 		if len(problems) != 1 || problems[0].Hint != want {
 			t.Errorf("%s%v\nwant the hint %s", text, problems, want)
+		}
+	}
+}
+
+// Other words for the words that a key takes are understood, each leads to one it takes.
+func TestOtherWordsForWords(t *testing.T) {
+	const head = "[unit]\nmaker = \"Otter\"\nmodel = \"Two\"\nchannels = [\"mono\"]\n"
+	for text, want := range map[string]string{
+		"[source]\nhow = \"purchased\"\nfrom = \"a shop\"\n":                                                                     `did you mean "bought"?`,
+		"[source]\nhow = \"own\"\nfrom = \"me\"\n[[run]]\nid = \"a\"\nmethod = \"m\"\noutcome = \"Shutdown\"\n":                  `did you mean "protected"?`,
+		"[source]\nhow = \"own\"\nfrom = \"me\"\n[[spec]]\nid = \"a\"\nname = \"mass\"\nlimit = \"max\"\nstated = 4\n":           `did you mean "at-most"?`,
+		"[source]\nhow = \"own\"\nfrom = \"me\"\n[[function]]\nname = \"clip lamp\"\nresult = \"broken\"\n":                      `did you mean "fails"?`,
+		"[source]\nhow = \"own\"\nfrom = \"me\"\n[[run]]\nid = \"a\"\nmethod = \"m\"\noutcome = \"gone with the wind, twice\"\n": "outcome: how the run ended",
+	} {
+		_, problems := DecodeRecord(&File{Name: "record.toml", Text: []byte(head + text)}, "two-75")
+		if len(problems) != 1 || problems[0].Hint != want {
+			t.Errorf("%s%v\nwant the hint %s", text, problems, want)
+		}
+	}
+	for _, of := range []reflect.Type{reflect.TypeFor[Run](), reflect.TypeFor[Source](), reflect.TypeFor[Claim](), reflect.TypeFor[Function](), reflect.TypeFor[Spec]()} {
+		for key, words := range otherWords {
+			f := schemaOf(of).byKey[key]
+			if f == nil || f.words == nil {
+				continue
+			}
+			for other, word := range words {
+				if !slices.Contains(f.words, word) || slices.Contains(f.words, other) {
+					t.Errorf("%s of %s: %q for %q, which takes %q", key, of, other, word, f.words)
+				}
+			}
+		}
+	}
+}
+
+// A reading that is refused for what it is isn't held against its instrument too.
+func TestRefusedReadingIsOneMistake(t *testing.T) {
+	bench := "[usual]\nsupply_v = \"dc\"\n[[instrument]]\nid = \"dc\"\nname = \"dc\"\n[[instrument.range]]\nreads = \"supply_v\"\nto = 59.99\nreading_pct = 0.1\ncorrection = -0.006\ncorrection_pm = 0.004\n"
+	const head = "[unit]\nmaker = \"Otter\"\nmodel = \"Two\"\nchannels = [\"mono\"]\n[source]\nhow = \"own\"\nfrom = \"myself\"\n[[run]]\nid = \"r01\"\nmethod = \"thd1\"\nload = \"l4a\"\nout_v = 17.5\n"
+	for text, want := range map[string]string{
+		"supply_v = \"14,4\"": `supply_v is "14,4", a text; a number is needed`,
+		"supply_v = nan":      "supply_v is nan, which no instrument shows",
+		"supply_v = 1440":     "supply_v is 1440; it has to be at least 0.001 and at most 1000",
+		"supply_v = 144":      `supply_v is 144, beyond the largest range of instrument "dc" (59.99)`,
+		"supply_v = 0.005":    `supply_v is 0.005, and the correction of instrument "dc" takes it to -0.001`,
+	} {
+		content := contentWith(t, "", "", "")
+		meters, refused := DecodeBench(&File{Name: "bench.toml", Text: []byte(bench)})
+		if len(refused) > 0 {
+			t.Fatal(refused)
+		}
+		content.Bench = meters
+		r, problems := DecodeRecord(&File{Name: "record.toml", Text: []byte(head + text + "\n")}, "two-75")
+		content.Records = []*Record{r}
+		for _, p := range content.Check() {
+			if p.File == "record.toml" && strings.Contains(p.Summary, "supply_v") {
+				problems = append(problems, p)
+			}
+		}
+		if len(problems) != 1 || problems[0].Summary != want {
+			t.Errorf("%s: %v\nwant %s", text, problems, want)
 		}
 	}
 }

@@ -57,7 +57,11 @@ func badWord(f *field, text string) (why, hint string) {
 		}
 	}
 	why = "is " + quoted(text) + "; it takes " + orList(f.words)
-	if near := nearest(text, f.words); near != "" {
+	near := nearest(text, f.words)
+	if near == "" {
+		near = otherWords[f.key][strings.ToLower(text)]
+	}
+	if near != "" {
 		return why, "did you mean " + quoted(near) + "?"
 	}
 	return why, f.key + ": " + f.about
