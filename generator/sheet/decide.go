@@ -118,7 +118,7 @@ func (e *evaluator) corners(c *record.Claim, limit, supplyV float64, groups []*g
 				continue
 			}
 			by[i][j] = all.of(samples, supplyV, c.LoadOhm.Value)
-			if bothSides(samples, supplyV) {
+			if (j == 0 || by[i][0] == nil) && bothSides(samples, supplyV) { // only what speaks
 				ks = append(ks, e.between(by[i][j], limit)...)
 			}
 		}
