@@ -69,3 +69,27 @@ func TestMethodsKeepTheirLook(t *testing.T) {
 		t.Error("the third method is not drawn in the third style when it is alone")
 	}
 }
+
+// Where a site has more methods than there are looks, two of them in one chart still look
+// different, bridged or not, and the first ones as ever.
+func TestMoreMethodsThanLooks(t *testing.T) {
+	p := &plot{x: axis{}}
+	for _, style := range []int{0, 4, 6, 12, 7} {
+		p.seriesOf("method", "method", style, false).points = nil
+	}
+	p.seriesOf("method", "method", 6, true)
+	p.number()
+	looks := map[int]int{} // style by look
+	for _, one := range p.series {
+		if style, seen := looks[one.styleIndex()]; seen && style != one.style {
+			t.Errorf("methods %d and %d look alike", style, one.style)
+		}
+		looks[one.styleIndex()] = one.style
+		if one.style < len(styles) && one.styleIndex() != one.style {
+			t.Errorf("method %d has the look %d", one.style, one.styleIndex())
+		}
+	}
+	if len(looks) != 5 {
+		t.Errorf("%d looks for 5 methods", len(looks))
+	}
+}

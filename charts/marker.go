@@ -23,7 +23,36 @@ var styles = []style{
 func (s *series) look() style { return styles[s.styleIndex()] }
 
 // styleIndex is which of the styles a series has; they begin again after the last.
-func (s *series) styleIndex() int { return s.style % len(styles) }
+func (s *series) styleIndex() int {
+	if s.swapped > 0 {
+		return s.swapped - 1
+	}
+	return s.style % len(styles)
+}
+
+// swap gives a method for which the styles have begun again one that is free in this
+// chart, where an earlier method has its own. There are as many as styles.
+func (p *plot) swap() {
+	by := map[int]int{} // the method by the style that it has here
+	for _, one := range p.series {
+		if one.style < len(styles) {
+			by[one.style] = one.style
+		}
+	}
+	for _, one := range p.series {
+		if one.style < len(styles) {
+			continue
+		}
+		at := one.style % len(styles)
+		for i := range styles {
+			next := (at + i) % len(styles)
+			if method, taken := by[next]; !taken || method == one.style {
+				by[next], one.swapped = one.style, next+1
+				break
+			}
+		}
+	}
+}
 
 // path is the outline of a marker around a position.
 func (s style) path(x, y, r float64) string {

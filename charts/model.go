@@ -58,6 +58,7 @@ type series struct {
 	name    string // in sentences and tables
 	label   string // the same as short as a label at a line can be
 	style   int    // the method's position in methods.toml: a method looks the same in every chart
+	swapped int    // one more than the look it has instead of its method's; 0 where it has that
 	bridged bool
 	bare    bool // its points have no marks, only the line through them
 	quiet   bool // its name stands at no line: it is the only one, or its marks have words
@@ -168,6 +169,7 @@ func (p *plot) number() {
 		}
 		return a.style - b.style
 	})
+	p.swap()
 	for i, one := range p.series {
 		slices.SortStableFunc(one.points, p.x.order)
 		for _, q := range one.points {

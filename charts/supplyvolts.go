@@ -66,7 +66,7 @@ func (p *plot) restyle() {
 	for _, one := range p.series {
 		if seen[one.styleIndex()] {
 			for i, each := range p.series {
-				each.style = i
+				each.style, each.swapped = i, 0
 			}
 			return
 		}
