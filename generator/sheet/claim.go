@@ -110,7 +110,7 @@ func (m *match) nothing(c *Claim, t terms) {
 		return
 	case len(reasons) == 1:
 		c.Verdict, c.Reason = verdict.Open, reasons[0]
-		c.Why = t.silentWhy(reasons[0])
+		c.Why = m.silentWhy(t, reasons[0])
 		return
 	}
 	c.Verdict, c.Reason = verdict.Incomparable, reasonFrequency

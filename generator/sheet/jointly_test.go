@@ -76,7 +76,9 @@ func TestChannelsMeetBetween(t *testing.T) {
 // Runs that don't speak, as others of their channel stand at the claim's distortion, don't
 // bring exponents of their own: the one that speaks lies on one side of the voltage.
 func TestOnlyWhatSpeaksHasExponents(t *testing.T) {
-	beyond := func(id, volts, out string) string { return run(id, "thdn_pct = 1.5", "supply_v = "+volts, "out_v = "+out) }
+	beyond := func(id, volts, out string) string {
+		return run(id, "thdn_pct = 1.5", "supply_v = "+volts, "out_v = "+out)
+	}
 	c := evaluate(t, testSite, claim75+run("a", "supply_v = 14.3", "out_v = 17.2")+beyond("b", "14", "17.3")+beyond("c", "14.8", "18.2")).Claims[0]
 	if c.Channels[0].Class != classAt || len(c.groups[0].classes[classAbove]) != 2 {
 		t.Fatalf("the runs are of the classes %v", c.groups[0].classes)

@@ -113,6 +113,7 @@ type match struct {
 	unlike  []string // how those differ
 	counted []chosen // completed, or at the limit of the bench's supply: they decide by class
 	ended   []*Run   // matching runs that the unit or the tester ended
+	cut     []*Run   // these, and those of which no supply voltage was read
 	lost    map[string]bool
 	uses    []Use
 }
@@ -139,6 +140,9 @@ func (e *evaluator) match(c *record.Claim, t terms, runs []*Run) *match {
 		if reason, why := e.lost(c, t, r); reason != "" {
 			m.lost[reason] = true
 			m.skip(r, why)
+			if reason == reasonOutcome {
+				m.cut = append(m.cut, r)
+			}
 			continue
 		}
 		m.take(chosen{r, channels})
@@ -180,7 +184,7 @@ func endedUnread(r *Run) string { return outcomes[r.Rec.Outcome] + ", and no sup
 func (m *match) take(c chosen) {
 	r := c.run
 	if ends(r) {
-		m.ended = append(m.ended, r)
+		m.ended, m.cut = append(m.ended, r), append(m.cut, r)
 		m.lost[reasonOutcome] = true
 		m.skip(r, outcomes[r.Rec.Outcome])
 		return

@@ -93,7 +93,9 @@ func TestWhyNoRunDecides(t *testing.T) {
 		{testSite, claim75, run("a", "thdn_pct ="), "No run stands at the claim's distortion, and the others don't decide.", "its distortion is not known"},
 		{testSite, noThdn, run("a", "thdn_pct ="), "No run stands at the assumed 1 % distortion, and the others don't decide.", "its distortion is not known"},
 		{bareThdn, noThdn, run("a"), "The claim names no distortion, and the site assumes none.", "the claim names no distortion, and the site assumes none"},
-		{testSite, claim75, run("a", `outcome = "fuse"`, "supply_v ="), "The unit, its fuse or the tester ended a matching run.", "the unit's fuse blew, and no supply voltage was read"},
+		{testSite, claim75, run("a", `outcome = "fuse"`, "supply_v ="), "No matching run completed: the unit's fuse blew in run a.", "the unit's fuse blew, and no supply voltage was read"},
+		{testSite, claim75, run("a", `outcome = "protected"`, "lasted_s = 0.4") + run("b", `outcome = "stopped"`, "supply_v ="),
+			"No matching run completed: the unit shut down in run a after 0.4 s; the tester stopped run b.", "the unit shut down (protection)"},
 		{testSite, claim75, run("a", `outcome = "protected"`) + run("b", "supply_v ="),
 			"No matching run decides. Each is lost to one of these: its supply voltage wasn't read within 10 % of the claim's; the unit, its fuse or the tester ended it.", "the unit shut down (protection)"},
 	}

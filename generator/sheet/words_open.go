@@ -14,7 +14,6 @@ var openWhy = map[string]string{
 	verdict.Close:      "The uncertainty spans the claim.",
 	verdict.Distortion: "No run stands at the claim's distortion, and the others don't decide.",
 	verdict.Supply:     "No matching run has its supply voltage read within 10" + nbsp + "% of the claim's.",
-	reasonOutcome:      "The unit, its fuse or the tester ended a matching run.",
 	reasonReadings:     "No matching run has its power read.",
 }
 
@@ -28,8 +27,10 @@ var lostWhy = map[string]string{
 
 // silentWhy says why a claim is open that all matching runs are lost to for one reason: what
 // the claim doesn't state is another cause than what the runs lack.
-func (t terms) silentWhy(reason string) string {
+func (m *match) silentWhy(t terms, reason string) string {
 	switch {
+	case reason == reasonOutcome:
+		return "No matching run completed: " + endings(m.cut) + "."
 	case reason == verdict.Supply && t.supplyMissing:
 		return "The claim names no supply voltage, and the site assumes none."
 	case reason == verdict.Supply && t.supplyAssumed:
@@ -62,7 +63,7 @@ func whyOpen(c *Claim, t terms, groups []*group, uses []Use) string {
 		case verdict.Load:
 			out = append(out, offLoadWhy(c, groups))
 		case reasonOutcome:
-			out = append(out, endedWhy(c.matched.ended))
+			out = append(out, "The figures say met, but "+endings(c.matched.ended)+".")
 		case reasonReadings:
 			out = append(out, disagreeWhy(groups))
 		case reasonCondition:
@@ -74,10 +75,10 @@ func whyOpen(c *Claim, t terms, groups []*group, uses []Use) string {
 	return strings.Join(out, " ")
 }
 
-// endedWhy says how matching runs ended where that alone keeps a claim from being met.
-func endedWhy(ended []*Run) string {
-	clauses := make([]string, len(ended))
-	for i, r := range ended {
+// endings says how runs ended that didn't complete.
+func endings(runs []*Run) string {
+	clauses := make([]string, len(runs))
+	for i, r := range runs {
 		clauses[i] = fmt.Sprintf(map[string]string{
 			"protected": "the unit shut down in run %s", "fuse": "the unit's fuse blew in run %s", "stopped": "the tester stopped run %s",
 		}[r.Rec.Outcome], r.ID)
@@ -85,7 +86,7 @@ func endedWhy(ended []*Run) string {
 			clauses[i] += " after " + plain(r.Rec.LastedS.Value) + nbsp + "s"
 		}
 	}
-	return "The figures say met, but " + strings.Join(clauses, "; ") + "."
+	return strings.Join(clauses, "; ")
 }
 
 // disagreeWhy says where watt-meter and volts disagree.
