@@ -8,6 +8,7 @@ import (
 
 	"wattsheet/generator/formula"
 	"wattsheet/generator/record"
+	"wattsheet/generator/verdict"
 )
 
 // Why a claim is open, untested or incomparable, beside the reasons of the rule
@@ -115,7 +116,9 @@ type match struct {
 	ended   []*Run   // matching runs that the unit or the tester ended
 	cut     []*Run   // these, and those of which no supply voltage was read
 	lost    map[string]bool
-	uses    []Use
+	// supplyOff tells that a run is lost to its supply voltage itself, not to how it was read.
+	supplyOff bool
+	uses      []Use
 }
 
 // match sorts the runs by what they are to the claim.
@@ -140,8 +143,11 @@ func (e *evaluator) match(c *record.Claim, t terms, runs []*Run) *match {
 		if reason, why := e.lost(c, t, r); reason != "" {
 			m.lost[reason] = true
 			m.skip(r, why)
-			if reason == reasonOutcome {
+			switch {
+			case reason == reasonOutcome:
 				m.cut = append(m.cut, r)
+			case reason == verdict.Supply && !strings.HasPrefix(why, notAsNeeded):
+				m.supplyOff = true
 			}
 			continue
 		}
@@ -240,7 +246,7 @@ func (e *evaluator) lost(c *record.Claim, t terms, r *Run) (reason, why string) 
 	case r.SupplyV == nil:
 		return "supply", "no supply voltage was read"
 	case !e.supplyWithin(r):
-		return "supply", "the supply voltage was not read as the signal needs it"
+		return "supply", notAsNeeded + neededFor[r.Method.Signal == "burst"]
 	case !within(r.SupplyV.X, t.supplyV, supplyReach):
 		return "supply", fmt.Sprintf("supply at %s%sV, more than 10%s%% off %s %s%sV", r.SupplyV.ValueText, nbsp, nbsp, whose(t.supplyAssumed), plain(t.supplyV), nbsp)
 	case t.thdnMissing:
@@ -257,6 +263,14 @@ func whose(assumed bool) string {
 		return "the assumed"
 	}
 	return "the claim's"
+}
+
+// notAsNeeded is why a run doesn't count whose supply voltage is another figure than the
+// signal needs, and neededFor the one that it needs: of a burst, or of a continuous one.
+const notAsNeeded = "the supply voltage was not read as the signal needs it"
+
+var neededFor = map[bool]string{
+	true: ": the lowest within a burst, by an instrument that is stated to read it there", false: ": as a mean",
 }
 
 // supplyWithin reports whether a run's supply voltage belongs to its signal: a

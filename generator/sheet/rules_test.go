@@ -88,6 +88,12 @@ func TestWhyNoRunDecides(t *testing.T) {
 	bareSupply := strings.Replace(testSite, "supply_dc_v = 14.4\n", "", 1)
 	rows := []struct{ site, claim, runs, why, use string }{
 		{testSite, claim75, run("a", "supply_v ="), "No matching run has its supply voltage read within 10 % of the claim's.", "no supply voltage was read"},
+		{testSite, claim75 + "signal = \"burst\"\n", run("a", `method = "burst"`) + run("b"), "No matching run has its supply voltage read as the signal needs it.",
+			"the supply voltage was not read as the signal needs it: the lowest within a burst, by an instrument that is stated to read it there"},
+		{testSite, claim75, run("a", `read_as = { supply_v = "held-min" }`), "No matching run has its supply voltage read as the signal needs it.",
+			"the supply voltage was not read as the signal needs it: as a mean"},
+		{testSite, claim75, run("a", `read_as = { supply_v = "held-min" }`) + run("b", "supply_v = 12"), "No matching run has its supply voltage read within 10 % of the claim's.",
+			"the supply voltage was not read as the signal needs it: as a mean"},
 		{testSite, noSupply, run("a", "supply_v = 12.9"), "No matching run has its supply voltage read within 10 % of the assumed 14.4 V.", "supply at 12.900 V, more than 10 % off the assumed 14.4 V"},
 		{bareSupply, noSupply, run("a"), "The claim names no supply voltage, and the site assumes none.", "the claim names no supply voltage, and the site assumes none"},
 		{testSite, claim75, run("a", "thdn_pct ="), "No run stands at the claim's distortion, and the others don't decide.", "its distortion is not known"},

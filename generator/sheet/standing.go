@@ -229,7 +229,7 @@ func (e *evaluator) cannotStand(r *Run) string {
 	case r.SupplyV == nil || r.SupplyV.X <= 0:
 		return "no supply voltage was read"
 	case !e.supplyWithin(r):
-		return "the supply voltage was not read as the signal needs it"
+		return notAsNeeded
 	}
 	limit := r.Method.ThdnPct.Value
 	for _, c := range r.Channels {

@@ -33,6 +33,8 @@ func (m *match) silentWhy(t terms, reason string) string {
 		return "No matching run completed: " + endings(m.cut) + "."
 	case reason == verdict.Supply && t.supplyMissing:
 		return "The claim names no supply voltage, and the site assumes none."
+	case reason == verdict.Supply && !t.supplyMissing && !m.supplyOff:
+		return "No matching run has its supply voltage read as the signal needs it."
 	case reason == verdict.Supply && t.supplyAssumed:
 		return "No matching run has its supply voltage read within 10" + nbsp + "% of the assumed " + plain(t.supplyV) + nbsp + "V."
 	case reason == verdict.Distortion && t.thdnMissing:
