@@ -65,6 +65,8 @@ func (d *derivation) overCorners(c *Claim) {
 		d.say(2, "p is at most %s over the corners; how small it may be, these runs can't tell. %s", num(c.PMax), c.PText)
 	case c.BarHighOpen:
 		d.say(2, "p is at least %s over the corners; how large it may be, these runs can't tell. %s", num(c.PMin), c.PText)
+	case c.PMin > c.PMax:
+		d.say(2, "p is at least %s by the runs that bound the power from below, and at most %s by those that bound it from above: they contradict each other.", num(c.PMin), num(c.PMax))
 	case calc(c.PMin) == calc(c.PMax):
 		d.say(2, "%s (%s at every corner)", c.PText, num(c.PMin))
 	default:

@@ -291,7 +291,7 @@ func (e *evaluator) chanceText(c *Claim, r verdict.Result) string {
 		return "p " + write(r.PMin)
 	case c.Verdict == verdict.Short:
 		return "p " + write(r.PMax)
-	case r.LowOpen && r.HighOpen:
+	case r.LowOpen && r.HighOpen, r.PMin > r.PMax: // unknown, or what bounds it from below is more than what does from above
 		return ""
 	case r.LowOpen:
 		return bound("p at most ", write(r.PMax))

@@ -55,6 +55,9 @@ func whyOpen(c *Claim, t terms, groups []*group, uses []Use) string {
 				whys = append(whys, u.Why)
 			}
 		}
+		if c.PMin > c.PMax {
+			return "The runs contradict each other, with more power where they bound it from below than where from above: " + strings.Join(whys, "; ") + "."
+		}
 		return "The runs bound the power but don't decide: " + strings.Join(whys, "; ") + "."
 	}
 	var out []string

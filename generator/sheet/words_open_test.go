@@ -22,6 +22,9 @@ func TestWhyOpenNamesIt(t *testing.T) {
 		{"channels in one class", two, both("thdn_pct = [1.3, 1.31]"),
 			"The runs bound the power but don't decide: at 1.300 % distortion, above the claim's 1 %.", "at 1.300 % distortion, above the claim's 1 %"},
 		{"channels at the claim's distortion", two, both("thdn_pct = [1.0, 1.0]"), "(81.0 ± 2.5) W measured", "at the claim's distortion"},
+		{"less power at more distortion", claim75, run("a", "thdn_pct = 0.5") + run("b", "thdn_pct = 1.4", "out_v = 16"),
+			"The runs contradict each other, with more power where they bound it from below than where from above: at 0.500 % distortion, below the claim's 1 %; at 1.400 % distortion, above the claim's 1 %.",
+			"at 0.500 % distortion, below the claim's 1 %"},
 		{"a shutdown", claim75, run("b", `outcome = "protected"`, "lasted_s = 1.5") + run("a") + run("c", `outcome = "stopped"`),
 			"The figures say met, but the unit shut down in run b after 1.5 s; the tester stopped run c.", "the unit shut down (protection)"},
 		{"a fuse", claim75, run("b", `outcome = "fuse"`) + run("a"), "The figures say met, but the unit's fuse blew in run b.", "the unit's fuse blew"},
@@ -42,5 +45,13 @@ func TestWhyOpenNamesIt(t *testing.T) {
 		if why, use := plain(c.Why), plain(c.Uses[0].Why); !strings.Contains(strings.ToLower(why), strings.ToLower(r.why)) || use != r.use {
 			t.Errorf("%s:\ngot  %s (%s)\nwant %s (%s)", r.name, why, use, r.why, r.use)
 		}
+	}
+}
+
+// Bounds on p that exclude each other are no range of it.
+func TestNoRangeOfContradictingBounds(t *testing.T) {
+	c := evaluate(t, testSite, claim75+run("a", "thdn_pct = 0.5")+run("b", "thdn_pct = 1.4", "out_v = 16")).Claims[0]
+	if c.PMin <= c.PMax || c.PText != "" {
+		t.Errorf("p is at least %v and at most %v, written %q; want bounds that exclude each other, and no text", c.PMin, c.PMax, c.PText)
 	}
 }
