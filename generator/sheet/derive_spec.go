@@ -127,6 +127,9 @@ func (d *derivation) specVerdict(sp *Spec) {
 		d.say(2, "p = F(%s; %s) − F(%s; %s) = %s, published as %s %s", num(high), num(y.DoF), num(low), num(y.DoF), num(sp.P), sp.PText, d.by(formula.SpecChance))
 	}
 	says := RuleOf(d.s.Content.Site)
+	if sp.Coarse {
+		d.say(2, "A p as small as that alone is no miss: the figure would have to lie beyond one of the limits, and it lies on the right side of either with a probability of %s at least.", num(sp.side))
+	}
 	d.say(2, "Rule: %s, met where p ≥ %s, missed where p ≤ %s, open between; it rests on %s.", says.Name, num(says.Rule.MetFrom), num(says.Rule.ShortTo), says.Source)
 	d.say(2, "%s", string(sp.Verdict))
 }

@@ -169,6 +169,7 @@ func TestSpecs(t *testing.T) {
 	}{
 		{"a value, half its last digit", `limit = "about"` + "\nstated = 262\nmeasured = 262.2\npm = 0.2", "261.5 to 262.5", verdict.Met},
 		{"a value, beyond it", `limit = "about"` + "\nstated = 262\nmeasured = 263.5\npm = 0.2", "261.5 to 262.5", verdict.Missed},
+		{"a value, read too coarsely", `limit = "about"` + "\nstated = 4.5\nmeasured = 4.5\npm = 4", "4.45 to 4.55", verdict.Open},
 		{"a value, at its edge", `limit = "about"` + "\nstated = 262\nmeasured = 262.5\npm = 0.2", "261.5 to 262.5", verdict.Open},
 		{"at least, one decimal", `limit = "at-least"` + "\nstated = 4.5\nmeasured = 4.46\npm = 0.001", "from 4.45", verdict.Met},
 		{"at least, missed", `limit = "at-least"` + "\nstated = 4.5\nmeasured = 4.40\npm = 0.01", "from 4.45", verdict.Missed},
@@ -179,6 +180,9 @@ func TestSpecs(t *testing.T) {
 	}
 	for _, r := range rows {
 		s := evaluate(t, testSite, "\n[[spec]]\nid = \"s\"\nname = \"something\"\n"+r.keys+"\n").Specs[0]
+		if s.Coarse != strings.HasSuffix(r.name, "coarsely") {
+			t.Errorf("%s: it is read too coarsely: %t", r.name, s.Coarse)
+		}
 		if s.Verdict != r.want || !strings.HasPrefix(s.Limits, r.limits+",") {
 			t.Errorf("%s: %s, %s; want %s, %s", r.name, s.Verdict, s.Limits, r.want, r.limits)
 		}

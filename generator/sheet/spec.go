@@ -20,8 +20,9 @@ func (e *evaluator) spec(rec *record.Spec) *Spec {
 	}
 	if s.Measured != nil {
 		estimate := verdict.Estimate{Y: s.Measured.X, U: s.Measured.Std, DoF: s.Measured.DoF}
-		s.Verdict, s.P = verdict.Spec(e.rule, limits, estimate)
+		s.Verdict, s.P, s.side = verdict.Spec(e.rule, limits, estimate)
 		s.PText = "p " + equals(quantity.Chance(s.P, e.rule.MetFrom, e.rule.ShortTo))
+		s.Coarse = s.Verdict != verdict.Missed && s.P <= e.rule.ShortTo && s.side > s.P
 	}
 	s.Word = printedSpec[s.Verdict]
 	return s

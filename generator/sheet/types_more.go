@@ -18,6 +18,9 @@ type Spec struct {
 	Captured *CapturedSpec // where it was read from a capture; nil when it wasn't
 	P        float64       // P(measured within the limits); of no meaning when not measured
 	PText    string
+	Coarse   bool // P is small as the uncertainty is wider than two limits are apart, not as the figure is beyond one
+
+	side float64 // P(measured on the right side of the limit that is in more doubt)
 }
 
 // A Thermal is one temperature of the unit, or a series.

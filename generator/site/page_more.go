@@ -44,6 +44,9 @@ func specRow(s *sheet.Spec, methodology string, w watching) row {
 	if s.Measured != nil {
 		measured = cell{Text: s.Measured.Text, Href: formulaHref(methodology, s.Measured), Column: specMeasuredColumn, Class: "strong figure-cell"}
 		chance = cell{Text: s.PText, Href: methodology + "#formula-" + formula.SpecChance, Column: specChanceColumn, Class: "figure-cell"}
+		if s.Coarse {
+			chance.Note = "too coarse for these limits"
+		}
 	}
 	how := cell{Text: dash(s.Rec.How), Note: s.Rec.Remarks, Column: specHowColumn}
 	if s.Captured != nil {
