@@ -64,7 +64,7 @@ func (b *binder) headers(frames string) string {
 		"Permissions-Policy: camera=(), geolocation=(), microphone=(), payment=(), usb=()",
 		"Cache-Control: no-cache",
 	}
-	if strings.HasPrefix(b.base(), "https://") {
+	if strings.HasPrefix(b.base(), "https://") && root == "/" { // it binds the whole host (RFC 6797, 2.2), also what others have there
 		all = append(all, "Strict-Transport-Security: max-age=31536000")
 	}
 	rule("*", all...)

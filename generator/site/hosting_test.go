@@ -118,6 +118,10 @@ func TestHeadersOfEachPath(t *testing.T) {
 	if strings.Contains(plain["_headers"], "Strict-Transport") || !strings.Contains(files["_headers"], "Strict-Transport") {
 		t.Error("only a site whose address is https: promises to stay so")
 	}
+	below := made(t, loaded(t, addressed(t, nil, "https://x.example/tests/", "")), stillOnly())
+	if strings.Contains(below["_headers"], "Strict-Transport") {
+		t.Error("a site in a folder of a host speaks for the whole host")
+	}
 }
 
 const otterMoved = "\n[[moved]]\nfrom = \"/units/otter/\"\nto = \"/units/ottersprocket-20/\"\n"
