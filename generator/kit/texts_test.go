@@ -296,7 +296,7 @@ func TestTitlesCountFairly(t *testing.T) {
 	for _, c := range []struct{ words, counts string }{
 		{"", ""}, {"open", ""}, {"open untested incomparable", ""},
 		{"met", "1 of 1 claim met"}, {"met met", "2 of 2 claims met"},
-		{"met open", "1 of 2 claims met, none short"}, {"met short open", "1 of 3 claims met, 1 short"},
+		{"met open", "1 of 2 claims met, 1 not decided"}, {"met short open", "1 of 3 claims met, 1 short"},
 		{"short", "1 of 1 claim falls short"}, {"open short", "1 of 2 claims falls short"}, {"short short open", "2 of 3 claims fall short"},
 	} {
 		of := newBench(t).subject(unit, usually()...)

@@ -53,7 +53,8 @@ func (m *maker) titles() {
 }
 
 // counts says of all claims how many are met and how many short, so that neither is told
-// without the other: "2 of 5 claims met, 1 short". It is empty where none is decided: then
+// without the other: "2 of 5 claims met, 1 short". Where none is short it says how many
+// are neither, which "none short" would take for good. It is empty where none is decided: then
 // "0 of 5 met" would be true and unfair.
 func (m *maker) counts() string {
 	n := map[verdict.Word]int{}
@@ -65,7 +66,7 @@ func (m *maker) counts() string {
 	case met == len(m.Sheet.Claims) && met > 0:
 		return fmt.Sprintf("%d of %s met", met, of)
 	case met > 0 && short == 0:
-		return fmt.Sprintf("%d of %s met, none short", met, of)
+		return fmt.Sprintf("%d of %s met, %d not decided", met, of, len(m.Sheet.Claims)-met)
 	case met > 0:
 		return fmt.Sprintf("%d of %s met, %d short", met, of, short)
 	case short == 1:
