@@ -64,6 +64,7 @@ type page struct {
 	styles       []string
 	policy       string // as the page itself says it, or with which the preview's script runs
 	sent         []byte // body with the preview's script
+	early        string // what the browser is to fetch at once, as a header
 }
 
 func (p page) isHTML() bool { return strings.HasPrefix(p.kind, "text/html") }
@@ -138,6 +139,9 @@ func (p page) serve(w http.ResponseWriter) {
 	if p.policy != "" {
 		h.Set("Content-Security-Policy", p.policy+"; "+framesPolicy)
 	}
+	if p.early != "" {
+		h.Set("Link", p.early)
+	}
 	h.Set("Content-Type", p.kind)
 	h.Set("Content-Length", strconv.Itoa(len(body)))
 	w.WriteHeader(p.status)
@@ -153,6 +157,7 @@ func (p page) dressed() page {
 	p.policy = admitted(published, p.digest)
 	if p.policy == published {
 		p.sent = p.withScript("", "")
+		p.early = early(p.sent)
 	} else {
 		p.sent = p.withScript(p.policy, ` nonce="`+p.digest+`"`)
 	}
