@@ -116,7 +116,8 @@ func airFinding(out []Finding, of string, air record.Number) []Finding {
 
 // belowMethod finds a completed run with typed readings that has far less distortion than its
 // method goes up to. A claim of so little explains it, a run that ends at the claimed power,
-// and one of a series: another goes further and gives more.
+// and one of a series: another goes further and gives more. Nothing does where another gives
+// the same power at several times the distortion.
 func (e *evaluator) belowMethod(s *Sheet, r *Run) []Finding {
 	limit := r.Method.ThdnPct
 	if !r.Completed || !limit.Given() || r.Captured != nil || r.Rec.Outcome == "supply-limit" {
@@ -124,10 +125,27 @@ func (e *evaluator) belowMethod(s *Sheet, r *Run) []Finding {
 	}
 	for _, c := range r.Channels {
 		d := c.Distortion
-		if d == nil || !(d.X < limit.Value*belowMethod) || slices.ContainsFunc(e.rec.Claims, func(claim record.Claim) bool {
-			stopped := c.Power != nil && within(c.Power.X, claim.PowerW.Value, stoppedAt) && within(c.Nominal, claim.LoadOhm.Value, nominalReach)
+		if d == nil || c.Power == nil || !(d.X < limit.Value*belowMethod) {
+			continue
+		}
+		explained := slices.ContainsFunc(e.rec.Claims, func(claim record.Claim) bool {
+			stopped := within(c.Power.X, claim.PowerW.Value, stoppedAt) && within(c.Nominal, claim.LoadOhm.Value, nominalReach)
 			return stopped || claim.ThdnPct.Given() && claim.ThdnPct.Value*belowMethod < d.X && claim.ThdnPct.Value < limit.Value
-		}) || slices.ContainsFunc(s.Runs, func(other *Run) bool { return goesFurther(other, r, c) }) {
+		})
+		contradicted := false
+		for _, other := range s.Runs {
+			if !other.Completed || other.Method != r.Method || other.Bridged != r.Bridged || other.FreqHz != r.FreqHz || !nearSupply(other, r) {
+				continue
+			}
+			for _, o := range other.Channels {
+				if o.Name != c.Name || o.Nominal != c.Nominal || o.Distortion == nil || o.Power == nil || o.Distortion.X <= d.X {
+					continue
+				}
+				explained = explained || o.Power.X > c.Power.X*seriesRises
+				contradicted = contradicted || o.Distortion.X*belowMethod > d.X && o.Power.X <= c.Power.X*seriesRises
+			}
+		}
+		if explained && !contradicted {
 			continue
 		}
 		return []Finding{{"distortion-below-method", r.Rec.Key("thdn_pct"),
@@ -135,16 +153,6 @@ func (e *evaluator) belowMethod(s *Sheet, r *Run) []Finding {
 			"a decimal point, a meter on another range; or a run that could have been driven further"}}
 	}
 	return nil
-}
-
-// goesFurther reports whether another run of a method and load gives a channel more power at
-// more distortion.
-func goesFurther(other, r *Run, c *Channel) bool {
-	return other.Completed && other.Method == r.Method && other.Bridged == r.Bridged && other.FreqHz == r.FreqHz &&
-		slices.ContainsFunc(other.Channels, func(o *Channel) bool {
-			return o.Name == c.Name && o.Nominal == c.Nominal && o.Distortion != nil && o.Power != nil && c.Power != nil &&
-				o.Distortion.X > c.Distortion.X && o.Power.X > c.Power.X*seriesRises
-		})
 }
 
 // wasteful finds a run at its method's distortion, or into clipping, with less efficiency

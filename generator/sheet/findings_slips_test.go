@@ -34,8 +34,11 @@ func TestSlips(t *testing.T) {
 		// 1 % that is written as 0.1 %, alone and beside a repeat of the same power
 		{"distortion-below-method", plainUnit, run("a", "thdn_pct = 0.10"), plainUnit, run("a", "thdn_pct = 0.50")},
 		{"distortion-below-method", plainUnit, run("a", "thdn_pct = 0.10") + run("b"), plainUnit, run("a", "thdn_pct = 0.10", "out_v = 15") + run("b")}, // a series
+		{"distortion-below-method", plainUnit, run("a", "thdn_pct = 0.10", "out_v = 15", "supply_v = 12.6") + run("b"), plainUnit, run("a", "thdn_pct = 0.10", "out_v = 15", "supply_v = 14.2") + run("b")},
 		{"distortion-below-method", plainUnit, claimed("thdn_pct = 1") + run("a", "thdn_pct = 0.10"), plainUnit, claimed("thdn_pct = 0.1") + run("a", "thdn_pct = 0.10")},
 		{"distortion-below-method", plainUnit, claimed("thdn_pct = 1") + run("a", "thdn_pct = 0.10"), plainUnit, claimed("thdn_pct = 1") + run("a", "thdn_pct = 0.10", "out_v = 17.4")}, // 75.7 W
+		// at the claimed power, where a repeat says otherwise
+		{"distortion-below-method", plainUnit, claimed("thdn_pct = 1") + run("a", "thdn_pct = 0.10", "out_v = 17.4") + run("b", "out_v = 17.41"), plainUnit, claimed("thdn_pct = 1") + run("a", "thdn_pct = 0.10", "out_v = 17.4") + run("b", "out_v = 19")},
 		// 81 W of 14.4·60 W are 9.4 %, of 14.4·54 W 10.4 %
 		{"efficiency-far-below", plainUnit, run("a", "supply_a = 60"), plainUnit, run("a", "supply_a = 54")},
 		{"efficiency-far-below", plainUnit, run("a", "supply_a = 60"), plainUnit, run("a", "supply_a = 60", "thdn_pct = 0.2")},
