@@ -65,7 +65,7 @@ func correctionOf(t ledger.Told, root string) correctionRow {
 		if r.Verdict || strings.HasPrefix(r.Of, "claim ") || strings.HasPrefix(r.Of, "spec ") {
 			to = &row.Results
 		}
-		*to = append(*to, correctedRow{Of: resultName(r.Of), Was: sheet.ResultInWords(r.Was), Now: sheet.ResultInWords(r.Now), Why: r.Why, Href: anchorOf(r.Of, root)})
+		*to = append(*to, correctedRow{Of: resultName(r.Of), Was: ledger.InWords(r.Was), Now: ledger.InWords(r.Now), Why: r.Why, Href: anchorOf(r.Of, root)})
 	}
 	if len(row.Results) == 0 {
 		row.Results, row.More = row.More, nil
