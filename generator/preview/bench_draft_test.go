@@ -136,7 +136,7 @@ func settle() {
 }
 
 // withTheme is a draft of a site with a template of its own, looked at.
-func withTheme(b *testing.B, root string) *site.Draft {
+func withTheme(b testing.TB, root string) *site.Draft {
 	b.Helper()
 	for name, to := range map[string]string{"content/site.toml": "theme = \"own\"\n", "themes/own/pages/unit.html": ""} {
 		path := filepath.Join(root, name)

@@ -94,7 +94,7 @@ func (e *edited) Refresh(asOf time.Time, names []string) (site.Refreshed, error)
 func withPreview(b *testing.B, e *edited) string { return begun(b, e, filepath.Dir(e.file)) }
 
 // begun begins a preview of a source, and gives its address once it has a first state.
-func begun(b *testing.B, source Source, root string) string {
+func begun(b testing.TB, source Source, root string) string {
 	b.Helper()
 	n := &notes{}
 	ctx, cancel := context.WithCancel(context.Background())

@@ -16,11 +16,13 @@
 
   let named; // what has a name on the page as it was read: what scripts add later has other names the next time
 
-  // The anchor of a place on the page: the last named element above the top of the window, and how far above.
+  // The anchor of a place on the page: the last named element above the top of the window, and how far above. What is folded,
+  // or laid out only near the window, isn't asked: that would lay it out.
+  const laidOut = (one) => !one.checkVisibility || one.checkVisibility({ contentVisibilityAuto: true });
   function anchor() {
     let found = null;
     for (const one of document.querySelectorAll('main [id]')) {
-      const [box] = one.getClientRects();
+      const [box] = laidOut(one) ? one.getClientRects() : [];
       if (box && box.top <= 0 && named.has(one)) found = { id: one.id, above: box.top };
     }
     return found;
