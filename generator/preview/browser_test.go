@@ -39,20 +39,33 @@ func inBrowser(t testing.TB, flags ...chromedp.ExecAllocatorOption) context.Cont
 	if path == "" {
 		t.Skip("Chromium is not installed: sh .ci/setup installs it")
 	}
+	for try := 1; ; try++ {
+		ctx, stop, err := startBrowser(t, path, flags)
+		if err == nil {
+			t.Cleanup(stop)
+			return ctx
+		}
+		stop()
+		if try == 3 {
+			t.Fatal(err)
+		}
+		t.Logf("started again, as it ended at its start: %v", err) // one start of some hundreds
+	}
+}
+
+// startBrowser starts Chromium, and gives it some minutes. It may be ended also where it didn't start.
+func startBrowser(t testing.TB, path string, flags []chromedp.ExecAllocatorOption) (context.Context, func(), error) {
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.NoSandbox, chromedp.DisableGPU, chromedp.ExecPath(path),
 		chromedp.UserDataDir(t.TempDir()), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-sync", true))
 	allocator, stop := chromedp.NewExecAllocator(t.Context(), append(options, flags...)...)
-	t.Cleanup(stop)
 	ctx, cancel := chromedp.NewContext(allocator)
-	t.Cleanup(cancel)
 	limit := 3 * time.Minute
 	if _, bench := t.(*testing.B); bench {
 		limit = 10 * time.Minute
 	}
 	limited, done := context.WithTimeout(ctx, limit)
-	t.Cleanup(done)
-	return limited
+	return limited, func() { done(); cancel(); stop() }, chromedp.Do(limited)
 }
 
 // js runs a script on the page.

@@ -30,7 +30,14 @@ var (
 		_, err = s.Publish(dir, outputs)
 		return dir, err
 	})
-	sharedBrowser = sync.OnceValues(startBrowser)
+	sharedBrowser = sync.OnceValues(func() (ctx context.Context, err error) {
+		for range 3 { // one start of some hundreds ends at once
+			if ctx, err = startBrowser(); err == nil {
+				break
+			}
+		}
+		return ctx, err
+	})
 )
 
 var ends struct {
