@@ -147,7 +147,9 @@ func TestPagesKeepToThemselves(t *testing.T) {
 			}
 			folder, file := path.Split(page)
 			ofUnit := strings.HasPrefix(page, "units/") && file == "index.html" && strings.Count(page, "/") == 2
-			if !isEmbed(page) {
+			// Others have tables that are painted while they are read, and whose columns are as wide as what was read of them.
+			ofList := page == "index.html" || strings.HasPrefix(page, "loads/") || strings.HasPrefix(page, "list/")
+			if ofUnit || ofList || path.Base(folder) == capturesName {
 				for _, moved := range js[[]string](t, ctx, shifts) {
 					t.Errorf("%s, %d px: shifted by %s", at, width, moved)
 				}
