@@ -21,9 +21,9 @@ import (
 // BenchmarkSaveToRepaintOfADraft measures from a save of a record until the browser paints its unit's page anew, with a
 // site of LIFETIME_UNITS units (100 if not said; LIFETIME_SITE names one that stands), beside the bare loop, which has the
 // page at hand and only puts the new model into it. What differs is what decoding, checking, evaluating and making the page
-// cost, and this room. The bare loop and the preview take turns with each save, as the machine's speed changes within seconds,
-// and turns in which of them comes first: more-ms is the median of what the preview took more in a turn. The row "template" saves a template of the site's own theme
-// instead.
+// cost, and this room. The bare loop and the preview take turns with each save, as the machine's speed changes within
+// seconds, and turns in which of them comes first: more-ms is the median of what the preview took more in a turn. The row
+// "template" saves a template of the site's own theme instead.
 func BenchmarkSaveToRepaintOfADraft(b *testing.B) {
 	units := 100
 	if text := os.Getenv("LIFETIME_UNITS"); text != "" {

@@ -8,16 +8,16 @@ import (
 )
 
 // laidOutLate are the parts of a page that are laid out only near the window: how high each is before, as the style guesses,
-// and how high it is. The first items of a list aren't among them: each list is made longer by its own items.
+// and how high it is. The first items of a list aren't among them, nor a table of few runs: each is made longer by its own items.
 const laidOutLate = `(() => {
-	for (const item of document.querySelectorAll('.unit, .sheet-row, .ranked-row')) {
-		for (let n = 0; n < 12; n++) item.after(item.cloneNode(true));
+	for (const item of document.querySelectorAll('.unit, .sheet-row, .ranked-row, .wide > .table-box tbody')) {
+		for (let n = 0; n < 3; n++) item.after(item.cloneNode(true));
 	}
 	const late = [...document.querySelectorAll('main *')].filter((one) => getComputedStyle(one).contentVisibility === 'auto' && one.checkVisibility());
 	const heights = () => late.map((one) => one.getBoundingClientRect().height);
 	for (const one of late) one.style.contentVisibility = 'visible';
 	const is = heights();
-	for (const one of late) Object.assign(one.style, { contentVisibility: 'hidden' });
+	for (const one of late) one.style.contentVisibility = 'hidden';
 	return [heights(), is];
 })()`
 
